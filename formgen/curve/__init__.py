@@ -1,0 +1,1 @@
+"""Stage `curve`: arc splines, arches, and curves fitted to what was measured."""

@@ -1,0 +1,40 @@
+"""What somebody must know although the job goes on: findings, gathered through all stages.
+
+A finding states the number, the limit it was held against and where that limit comes from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding matters, lightest first."""
+
+    NOTE = "note"
+    WARNING = "warning"
+    PROBLEM = "problem"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One thing to know before the wood is cut.
+
+    Args:
+        code: stable name, stage first: `laminate.ply-strain`, `form.relief-moved`.
+        severity: NOTE (good to know), WARNING (think first), PROBLEM (the part is likely to fail).
+        message: one sentence in shop words, with the remedy.
+        value: the number found, in `unit`; None where the finding is not about a number.
+        limit: the number it was held against, in `unit`; None where there is none.
+        unit: unit of value and limit, `""` for ratios.
+        source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    source: str = ""

@@ -1,0 +1,174 @@
+"""Stage `form`: the result, a stack of layers, each of one piece or several, with all that is cut into them.
+
+x along the span, y up, z from the front face of the stack; mm. Outlines run anticlockwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.outline import Outline, Point
+from formgen.findings import Finding
+from formgen.press.setup import Pressing
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hole:
+    """A round hole right through a layer, drilled: for a dowel."""
+
+    centre: Point
+    diameter_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opening:
+    """A hole right through a layer, routed along its edge: a clamp relief."""
+
+    outline: Outline
+    purpose: Literal["clamp relief"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Groove:
+    """A groove cut part way into the front of a layer: a port of the vacuum channel.
+
+    Args:
+        centre_line: from its end at the channel to its end past the back of the piece.
+        width_mm: width.
+        depth_mm: depth below the layer's front face.
+        outline: what the cutter clears, clipped to the piece.
+    """
+
+    centre_line: tuple[Point, Point]
+    width_mm: float
+    depth_mm: float
+    outline: Outline
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """A line drawn on a piece, not cut through: where something is."""
+
+    kind: Literal["centre line", "springing line", "trim line", "spreader bar"]
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True, kw_only=True)
+class Label:
+    """A line of text in single-stroke letters, and the strokes that draw it.
+
+    Args:
+        text: what it says.
+        origin: left end of the base line.
+        height_mm: height of a capital.
+        strokes: polylines in place.
+    """
+
+    text: str
+    origin: Point
+    height_mm: float
+    strokes: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One closed shape cut from a sheet, where it lies in the stack.
+
+    Args:
+        name: `L03` or, in a layer of several pieces, `L03-2`, counted from the right.
+        outline: its edge.
+        openings, holes, grooves: what is cut into it.
+        marks, labels: what is drawn on it.
+    """
+
+    name: str
+    outline: Outline
+    openings: tuple[Opening, ...]
+    holes: tuple[Hole, ...]
+    grooves: tuple[Groove, ...]
+    marks: tuple[Mark, ...]
+    labels: tuple[Label, ...]
+
+    @property
+    def cut(self) -> tuple[object, ...]:
+        """What makes the solid: pieces that are equal in this are cut alike, whatever is written on them."""
+        return self.outline, self.openings, self.holes, self.grooves
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layer:
+    """One thickness of sheet.
+
+    Args:
+        number: 1 at the front, rising with z.
+        front_mm: z of its front face.
+        thickness_mm: measured thickness of the sheet.
+        outline: the whole layer before it is cut into pieces.
+        face: the form face of this layer (set back in a channel layer), run on past the part's ends.
+        channel: the layer is set back, so that air runs along the face.
+        bar_seat: the layer is cut away where the spreader bar passes.
+        joints: lines along which it is cut into pieces, each from the face to the back.
+        pieces: counted from the right; one, or several where the layer is longer than the sheet.
+    """
+
+    number: int
+    front_mm: float
+    thickness_mm: float
+    outline: Outline
+    face: ArcSpline
+    channel: bool
+    bar_seat: bool
+    joints: tuple[tuple[Point, Point], ...]
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarSeat:
+    """Where the spreader bar goes.
+
+    Args:
+        height_mm: y of the bar's centre line.
+        action: `pulls in` (male form) or `pushes out` (female form).
+        between_legs_mm: what the bar holds: distance between the pressed legs' outside faces (male) or inside faces (female) at that height.
+        layers: numbers of the layers that are cut away for it.
+    """
+
+    height_mm: float
+    action: Literal["pulls in", "pushes out"]
+    between_legs_mm: float
+    layers: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Form:
+    """The form.
+
+    Args:
+        pressing: the stage before.
+        body: `block` or `band`.
+        face: the form face with its run-on past the part's ends.
+        layers: from the front.
+        bar: the spreader bar's seat, None where there is none.
+        findings: features moved or dropped, and the like.
+    """
+
+    pressing: Pressing
+    body: Literal["block", "band"]
+    face: ArcSpline
+    layers: tuple[Layer, ...]
+    bar: BarSeat | None
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def pieces(self) -> tuple[tuple[Layer, Piece], ...]:
+        """Every piece with its layer, front to back, right to left."""
+        return tuple((layer, piece) for layer in self.layers for piece in layer.pieces)
+
+    @property
+    def depth_mm(self) -> float:
+        """Height of the stack across the wall."""
+        last = self.layers[-1]
+        return last.front_mm + last.thickness_mm

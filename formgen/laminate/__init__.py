@@ -1,0 +1,1 @@
+"""Stage `laminate`: which plies, how far they spring back, and the curve they are pressed to."""

@@ -1,0 +1,1 @@
+"""Stage `recipe`: what the shop asked for."""

@@ -1,0 +1,111 @@
+"""Stage `recipe`: what belongs to the shop rather than to the part: sheets, cutters, clamps, bars, pump, router.
+
+The shop file (`shop.yaml`) is read by the same rules as a recipe. Without one these defaults stand; each is
+common practice, no source, unless its catalogue entry names one.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from formgen.recipe.quantities import LengthMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa
+from formgen.recipe.strict import Name, Strict
+
+
+class Sheet(Strict):
+    """A stock sheet as measured: the thickness decides the stack, not the name on the label."""
+
+    thickness_mm: PositiveMm
+    length_mm: PositiveMm
+    width_mm: PositiveMm
+    edge_margin_mm: NonNegativeMm = 12.0
+
+
+class Cutter(Strict):
+    """The router bit, and the room left between pieces beside its own width."""
+
+    diameter_mm: PositiveMm = 9.525
+    margin_mm: NonNegativeMm = 5.0
+
+
+class Clamp(Strict):
+    """The clamps that bear in the reliefs: width of the jaw and the play around it."""
+
+    jaw_mm: PositiveMm = 45.0
+    play_mm: NonNegativeMm = 5.0
+
+
+class Bar(Strict):
+    """The spreader bar's section: its height in the plane of the arch, its width across, the play around it."""
+
+    height_mm: PositiveMm = 35.0
+    width_mm: PositiveMm = 30.0
+    play_mm: NonNegativeMm = 3.0
+
+
+class Dowel(Strict):
+    """The dowels that line the layers up."""
+
+    diameter_mm: PositiveMm = 10.0
+
+
+class Pump(Strict):
+    """The vacuum pump: free-air flow and the pressure it usually holds, gauge."""
+
+    flow_m3_per_h: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 5.0
+    vacuum_kpa: PressureKpa = 80.0
+
+
+class ShopWood(Strict):
+    """A wood of the shop's own: modulus and bending strength, and who measured them."""
+
+    modulus_mpa: StressMpa
+    strength_mpa: StressMpa
+    specific_gravity: Annotated[float, Field(gt=0, le=1.5, allow_inf_nan=False)] | None = None
+    source: str
+
+
+class DxfLayers(Strict):
+    """Names of the drawing layers in the router's files; `{depth}` in the groove's name is its depth.
+
+    Every purpose keeps a layer of its own: two may not share a name.
+    """
+
+    outside_profile: str = "OUTSIDE PROFILE"
+    inside_profile: str = "INSIDE PROFILE"
+    drilling: str = "DRILLING"
+    groove: str = "GROOVE {depth}"
+    marks: str = "MARKS"
+    labels: str = "LABELS"
+    sheet_notes: str = "SHEET NOTES"
+
+
+class Router(Strict):
+    """What the router's control reads."""
+
+    dxf_version: Literal["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"] = "R2010"
+    units: Literal["in", "mm"] | None = None
+    layers: DxfLayers = Field(default_factory=DxfLayers)
+    label_height_mm: PositiveMm = 10.0
+
+
+class Shop(Strict):
+    """The shop file."""
+
+    format: Literal[1] = 1
+    name: Name = "shop"
+    units: Literal["in", "mm"] = "mm"
+    note: str = ""
+    sheets: dict[str, Sheet] = Field(default_factory=dict)
+    sheet: str | None = None
+    between: dict[str, NonNegativeMm] = Field(default_factory=dict)
+    woods: dict[str, ShopWood] = Field(default_factory=dict)
+    cutter: Cutter = Field(default_factory=Cutter)
+    clamp: Clamp = Field(default_factory=Clamp)
+    bar: Bar = Field(default_factory=Bar)
+    dowel: Dowel = Field(default_factory=Dowel)
+    pump: Pump = Field(default_factory=Pump)
+    altitude_mm: LengthMm = 0.0
+    router: Router = Field(default_factory=Router)
