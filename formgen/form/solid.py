@@ -1,0 +1,88 @@
+"""Stage `form`: the solids of the pieces and the assembly of the stack; the only place where CadQuery builds any.
+
+In: a `Form`, mm. Out: CadQuery solids and an assembly in the form's axes, mm. Nothing is written here, and
+what is only drawn on a piece (marks, labels) is not in its solid. CadQuery takes a second to import, so it is
+imported when the first solid is asked for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from formgen.curve.circle import whole_circle
+from formgen.curve.outline import Outline
+from formgen.form.model import Form, Groove, Piece
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+#: Colours of the board in solid views, of plain layers and of those set back for air: linear red, green, blue.
+BOARD_COLOUR = (0.46, 0.29, 0.16)
+CHANNEL_COLOUR = (0.27, 0.36, 0.38)
+
+
+def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
+    """The solid of one piece, its front face at z = 0, its back at z = `thickness_mm`.
+
+    One face with inner wires is extruded once; grooves, blind from the front, are cut afterwards. An arc of the
+    outline becomes a true cylindrical face of the same radius.
+    """
+    import cadquery as cq
+
+    inner = [_wire(o.outline) for o in piece.openings]
+    inner += [cq.Wire.makeCircle(h.diameter_mm / 2, cq.Vector(*h.centre), cq.Vector(0, 0, 1)) for h in piece.holes]
+    solid = cq.Solid.extrudeLinear(_wire(piece.outline), inner, cq.Vector(0, 0, thickness_mm))
+    if not piece.grooves:
+        return solid
+    cut = solid.cut(*(_groove_tool(g) for g in piece.grooves))
+    return cq.Solid(cut.Solids()[0].wrapped) if len(cut.Solids()) == 1 else cut
+
+
+def form_assembly(form: Form) -> cq.Assembly:
+    """The stack as an assembly: one named instance of each piece, where it lies.
+
+    Pieces that are cut alike from the same thickness, in whichever layer, share one solid. The children are in
+    the order of `form.pieces` and named as the pieces are.
+    """
+    import cadquery as cq
+
+    assembly = cq.Assembly(name=form.pressing.laminate.arch.recipe.asked.name)
+    solids: dict[tuple[object, ...], cq.Solid] = {}
+    for layer, piece in form.pieces:
+        key = (*piece.cut, layer.thickness_mm)
+        if key not in solids:
+            solids[key] = piece_solid(piece, layer.thickness_mm)
+        place = cq.Location(cq.Vector(0, 0, layer.front_mm))
+        colour = cq.Color(*(CHANNEL_COLOUR if layer.channel else BOARD_COLOUR))
+        assembly.add(solids[key], name=piece.name, loc=place, color=colour)
+    return assembly
+
+
+def alike(form: Form) -> tuple[tuple[str, ...], ...]:
+    """Names of the pieces that share one solid, set by set, in the order in which `form_assembly` meets them."""
+    names: dict[tuple[object, ...], list[str]] = {}
+    for layer, piece in form.pieces:
+        names.setdefault((*piece.cut, layer.thickness_mm, layer.channel), []).append(piece.name)
+    return tuple(tuple(group) for group in names.values())
+
+
+def _wire(outline: Outline) -> cq.Wire:
+    import cadquery as cq
+
+    circle = whole_circle(outline)
+    if circle:
+        return cq.Wire.makeCircle(circle[1], cq.Vector(*circle[0]), cq.Vector(0, 0, 1))
+    edges = []
+    for e in outline.edges:
+        a, b = cq.Vector(*e.a), cq.Vector(*e.b)
+        edges.append(cq.Edge.makeThreePointArc(a, cq.Vector(*e.at(0.5)), b) if e.bulge else cq.Edge.makeLine(a, b))
+    return cq.Wire.assembleEdges(edges)
+
+
+def _groove_tool(groove: Groove) -> cq.Solid:
+    """What the cutter sweeps: from in front of the piece down to the groove's floor."""
+    import cadquery as cq
+
+    above_mm = 1.0  # clear of the front face, so that the two faces never lie in one plane
+    tool = cq.Solid.extrudeLinear(_wire(groove.outline), [], cq.Vector(0, 0, groove.depth_mm + above_mm))
+    return tool.moved(cq.Location(cq.Vector(0, 0, -above_mm)))

@@ -1,0 +1,113 @@
+"""Two small forms of plain shapes, whose areas and volumes have closed forms."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+from typing import cast
+
+import pytest
+
+from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.outline import Outline, Point, Vertex
+from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
+from formgen.press.setup import Pressing
+
+THICKNESS_MM = 18.7
+
+
+def pressing(name: str, face: ArcSpline) -> Pressing:
+    """As much of a pressing as the drawings need: the shop's file of defaults and the recipe's name."""
+    shop_module = pytest.importorskip("formgen.recipe.shop")
+    shop = shop_module.Shop(format=1)
+    asked = SimpleNamespace(name=name, units="mm")
+    recipe = SimpleNamespace(asked=asked, shop=shop, sheet_name="mdf-19")
+    laminate = SimpleNamespace(arch=SimpleNamespace(recipe=recipe))
+    return cast(Pressing, SimpleNamespace(laminate=laminate, face=face, side="male"))
+
+
+def label(text: str, at: Point) -> Label:
+    """Two strokes that stand for letters."""
+    x, y = at
+    strokes = (((x, y), (x + 5, y + 10), (x + 10, y)), ((x + 2, y + 4), (x + 8, y + 4)))
+    return Label(text=text, origin=at, height_mm=10.0, strokes=strokes)
+
+
+def block_form(layers: int = 4) -> Form:
+    """Male block: half a disc of R 400 on legs of 100 mm, a relief, a slot and two dowels in every layer."""
+    face = ArcSpline(Pose(400.0, 0.0, math.pi / 2), ((math.pi * 400.0, 1 / 400.0),)).with_legs(100.0, 100.0)
+    outline = Outline.of(face)
+    openings = (
+        Opening(outline=Outline.obround((0.0, 340.0), (1.0, 0.0), 55.0, 55.0), purpose="clamp relief"),
+        Opening(outline=Outline.obround((-200.0, 150.0), (0.8, 0.6), 90.0, 50.0), purpose="clamp relief"),
+    )
+    holes = (Hole(centre=(-250.0, -60.0), diameter_mm=10.0), Hole(centre=(230.0, -40.0), diameter_mm=10.0))
+    marks = (Mark(kind="centre line", start=(0.0, -90.0), end=(0.0, 20.0)),)
+    stack = []
+    for i in range(layers):
+        name = f"L{i + 1:02d}"
+        piece = Piece(name=name, outline=outline, openings=openings, holes=holes, grooves=(), marks=marks,
+                      labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),))
+        stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
+                           face=face, channel=False, bar_seat=False, joints=(), pieces=(piece,)))
+    return Form(pressing=pressing("hall-arch", face), body="block", face=face, layers=tuple(stack), bar=None)
+
+
+def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
+    """A radial groove 8 mm wide and 6 deep through a ring, its ends on the ring's two edges."""
+    half = 4.0
+    ux, uy = math.cos(angle_rad), math.sin(angle_rad)
+
+    def at(radius_mm: float, aside_mm: float) -> Point:
+        along = math.sqrt(radius_mm**2 - aside_mm**2)
+        return along * ux - aside_mm * uy, along * uy + aside_mm * ux
+
+    ring: list[Vertex] = [
+        (*at(inner_mm, -half), 0.0),
+        (*at(outer_mm, -half), math.tan(math.asin(half / outer_mm) / 2)),
+        (*at(outer_mm, half), 0.0),
+        (*at(inner_mm, half), -math.tan(math.asin(half / inner_mm) / 2)),
+    ]
+    ends = ((outer_mm * ux, outer_mm * uy), ((inner_mm - 5) * ux, (inner_mm - 5) * uy))
+    return Groove(centre_line=ends, width_mm=2 * half, depth_mm=6.0, outline=Outline.tidy(ring))
+
+
+def band_form(layers: int = 4) -> Form:
+    """Male band R 600 to R 500 on legs of 100 mm, two pieces to a layer; even layers stand back 6 mm with ports."""
+    stack = []
+    crown = ArcSpline(Pose(600.0, 0.0, math.pi / 2), ((math.pi * 600.0, 1 / 600.0),)).with_legs(100.0, 100.0)
+    for i in range(layers):
+        channel = i % 2 == 1
+        face = crown.parallel(6.0) if channel else crown
+        outer = 594.0 if channel else 600.0
+        outline = Outline.of(face, crown.parallel(100.0).reversed())
+        joint_x = 60.0 if i % 2 else -60.0
+        right = outline.cut((joint_x, 0.0), 0.0, -1.0)[0]
+        left = outline.cut((joint_x, 0.0), 0.0, 1.0)[0]
+        joint = ((joint_x, math.sqrt(outer**2 - joint_x**2)), (joint_x, math.sqrt(500.0**2 - joint_x**2)))
+        pieces = []
+        for j, (shape, angles) in enumerate(((right, (0.4, 1.1)), (left, (2.0, 2.7)))):
+            middle = 0.75 if j == 0 else math.pi - 0.75
+            grooves = tuple(port(a, outer, 500.0) for a in angles) if channel else ()
+            holes = tuple(Hole(centre=(550 * math.cos(a), 550 * math.sin(a)), diameter_mm=10.0)
+                          for a in (middle - 0.55, middle + 0.5))
+            place = (540 * math.cos(middle), 540 * math.sin(middle))
+            name = f"L{i + 1:02d}-{j + 1}"
+            mark = Mark(kind="springing line", start=(place[0], place[1] - 20), end=(place[0] + 9, place[1] - 20))
+            pieces.append(Piece(name=name, outline=shape, openings=(), holes=holes, grooves=grooves, marks=(mark,),
+                                labels=(label(f"DOOR {name}", place),)))
+        stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
+                           face=face, channel=channel, bar_seat=False, joints=(joint,), pieces=tuple(pieces)))
+    return Form(pressing=pressing("reading-room-door", crown), body="band", face=crown, layers=tuple(stack), bar=None)
+
+
+@pytest.fixture(scope="session")
+def block() -> Form:
+    """Four layers of one piece each."""
+    return block_form()
+
+
+@pytest.fixture(scope="session")
+def band() -> Form:
+    """Four layers of two pieces each, two of them with a channel and ports."""
+    return band_form()
