@@ -24,7 +24,16 @@ class RecipeError(FormgenError, ValueError):
 
 
 class LengthError(FormgenError, ValueError):
-    """A text that is not a length, an angle or a pressure as the trade writes them."""
+    """A text that is not a length, an angle or a pressure as the trade writes them.
+
+    Args:
+        expected: `expected …; what to do`.
+        got: the text as typed, in quotes; empty where the caller names it.
+    """
+
+    def __init__(self, expected: str, got: str = "") -> None:
+        super().__init__(f"{got}, {expected}" if got else expected)
+        self.expected = expected
 
 
 class CurveError(FormgenError, ValueError):

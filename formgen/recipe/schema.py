@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, Tag, model_validator
 
 from formgen.recipe.quantities import (
     AngleRad,
@@ -19,7 +19,7 @@ from formgen.recipe.quantities import (
     PressureKpa,
     StressMpa,
 )
-from formgen.recipe.strict import Name, Strict, exactly
+from formgen.recipe.strict import LIST, TABLE, VALUE, Format, Name, Strict, by_shape, exactly
 
 # --- the part: arches
 
@@ -183,12 +183,18 @@ class Legs(Strict):
     left_mm: NonNegativeMm = 0.0
 
 
+LegsAsk = Annotated[
+    Annotated[NonNegativeMm, Tag(VALUE)] | Annotated[Legs, Tag(TABLE)],
+    by_shape("expected a length, or a table with right and left"),
+]
+
+
 class PartAsk(Strict):
     """The finished part: the curve of the opening, the face it was measured on, and its sizes."""
 
     arch: ArchAsk
     measured_on: Literal["inside", "outside", "centre"]
-    legs: NonNegativeMm | Legs = Field(default=0.0, alias="legs")
+    legs: LegsAsk = 0.0
     depth_mm: PositiveMm
     edge_trim_mm: NonNegativeMm = 3.0
     end_trim_mm: NonNegativeMm = 25.0
@@ -207,13 +213,20 @@ class PlyGroup(Strict):
     modulus_mpa: StressMpa | None = None
 
 
+PliesAsk = Annotated[
+    Annotated[int, Field(ge=1, le=200), Tag(VALUE)]
+    | Annotated[tuple[PlyGroup, ...], Field(min_length=1), Tag(LIST)],
+    by_shape("expected a whole number of plies, or a list of groups with count and thickness"),
+]
+
+
 class LaminateAsk(Strict):
     """Which plies: a number of equal ones with the part's thickness, or groups from the inside face outward."""
 
     wood: str | None = None
     modulus_mpa: StressMpa | None = None
     thickness_mm: PositiveMm | None = None
-    plies: Annotated[int, Field(ge=1, le=200)] | Annotated[tuple[PlyGroup, ...], Field(min_length=1)]
+    plies: PliesAsk
 
 
 # --- the press
@@ -226,12 +239,18 @@ class BetweenItem(Strict):
     thickness_mm: NonNegativeMm
 
 
+BetweenAsk = Annotated[
+    Annotated[str, Tag(VALUE)] | Annotated[BetweenItem, Tag(TABLE)],
+    by_shape("expected a name, or a table with name and thickness"),
+]
+
+
 class PressAsk(Strict):
     """How it is pressed: which side the form is on, whether it goes in the bag, what lies against the part."""
 
     side: Literal["male", "female"]
     form_in_bag: bool = False
-    between: tuple[str | BetweenItem, ...] | None = None
+    between: tuple[BetweenAsk, ...] | None = None
     vacuum_kpa: PressureKpa | None = None
 
 
@@ -260,6 +279,13 @@ class BarAsk(Strict):
     height_mm: LengthMm
 
 
+_FEATURE = by_shape("expected true, false, or a table of its sizes")
+_Switch = Annotated[bool, Tag(VALUE)]
+ReliefsAsk = Annotated[_Switch | Annotated[ReliefAsk, Tag(TABLE)], _FEATURE]
+ChannelsAsk = Annotated[_Switch | Annotated[ChannelAsk, Tag(TABLE)], _FEATURE]
+BarsAsk = Annotated[_Switch | Annotated[BarAsk, Tag(TABLE)], _FEATURE]
+
+
 class FormAsk(Strict):
     """The form: which sheet, how much of it stands behind the face, and which features it has.
 
@@ -273,15 +299,15 @@ class FormAsk(Strict):
     backing_mm: PositiveMm = 100.0
     run_on_mm: NonNegativeMm = 25.0
     least_pieces: Annotated[int, Field(ge=1, le=50)] = 1
-    clamp_reliefs: bool | ReliefAsk | None = None
-    channel: bool | ChannelAsk | None = None
-    spreader_bar: bool | BarAsk | None = None
+    clamp_reliefs: ReliefsAsk | None = None
+    channel: ChannelsAsk | None = None
+    spreader_bar: BarsAsk | None = None
 
 
 class RecipeFile(Strict):
     """A part recipe."""
 
-    format: Literal[1]
+    format: Format
     name: Name
     units: Literal["in", "mm"]
     note: str = ""

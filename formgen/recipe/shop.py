@@ -10,8 +10,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from formgen.recipe.quantities import LengthMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa
-from formgen.recipe.strict import Name, Strict
+from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa
+from formgen.recipe.strict import Format, Name, Strict
 
 
 class Sheet(Strict):
@@ -94,7 +94,7 @@ class Router(Strict):
 class Shop(Strict):
     """The shop file."""
 
-    format: Literal[1] = 1
+    format: Format = 1
     name: Name = "shop"
     units: Literal["in", "mm"] = "mm"
     note: str = ""
@@ -107,5 +107,5 @@ class Shop(Strict):
     bar: Bar = Field(default_factory=Bar)
     dowel: Dowel = Field(default_factory=Dowel)
     pump: Pump = Field(default_factory=Pump)
-    altitude_mm: LengthMm = 0.0
+    altitude_mm: AltitudeMm = 0.0
     router: Router = Field(default_factory=Router)

@@ -1,0 +1,169 @@
+"""Lengths as people write them, read exactly and written back.
+
+In: text such as `4 9/16`, `5' 11-1/2"`, `2.4 m`. Out: mm. Reading is exact on fractions and rounds once, to the
+float that is returned; writing rounds to 1/64 in or 0.1 mm and says so with `≈`. Knows nothing of recipes.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Literal
+
+from formgen.errors import LengthError
+from formgen.quoted import quoted
+from formgen.units import LENGTH_MM, MM_PER_IN
+
+Units = Literal["in", "mm"]
+
+LONGEST_TEXT = 40
+LIMIT_MM = 100_000
+#: Rounding by less than this is not worth a mark (in).
+EXACT_IN = Fraction(1, 10**6)
+
+_EXAMPLES = "expected a length such as 48 1/2 in, 5' 11-1/2\" or 1232 mm"
+
+#: Typographic signs and what they stand for. The apostrophes and quotes mean feet and inches.
+_PLAIN = str.maketrans({
+    "′": "'", "’": "'", "‘": "'",
+    "″": '"', "”": '"', "“": '"',
+    "−": "-", "–": "-", "‐": "-", "‑": "-",
+    "\u2044": "/", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
+    "¼": " 1/4", "½": " 1/2", "¾": " 3/4",
+    "⅓": " 1/3", "⅔": " 2/3",
+    "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+})  # fmt: skip
+
+_UNIT_NAMES = {
+    "mm": "mm", "cm": "cm", "m": "m",
+    '"': "in", "''": "in", "in": "in", "in.": "in", "inch": "in", "inches": "in",
+    "'": "ft", "ft": "ft", "ft.": "ft", "foot": "ft", "feet": "ft",
+}  # fmt: skip
+
+_NUMBER = r"(?:[0-9]+(?:[ ]+|[ ]*-[ ]*)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]*\.[0-9]+|[0-9]+\.?)"
+_FEET = r"(?:'|ft\.?|foot|feet)"
+_INCHES = r"(?:\"|''|in\.?|inch|inches)"
+_PLAIN_LENGTH = re.compile(rf"(?P<sign>[-+]?)[ ]*(?P<number>{_NUMBER})[ ]*(?P<unit>[a-z]+\.?|\"|''|')?", re.IGNORECASE)
+_FEET_AND_INCHES = re.compile(
+    rf"(?P<sign>[-+]?)[ ]*(?P<feet>[0-9]+)[ ]*{_FEET}[ ]*-?[ ]*(?P<inches>{_NUMBER})[ ]*{_INCHES}?", re.IGNORECASE
+)
+
+
+def read_length(text: str, units: Units, *, limit_mm: int = LIMIT_MM) -> float:
+    """The length that a text says, in mm, exact until the last rounding to a float.
+
+    Args:
+        text: a whole number, decimal, fraction or mixed number with or without a unit, or feet and inches.
+        units: what a number without a unit is in. A bare fraction is only read in inches.
+        limit_mm: greatest size of either sign that is believed.
+
+    Raises:
+        LengthError: the text is no length; one line that says what to write instead.
+    """
+    got = quoted(text)
+    if len(text) > LONGEST_TEXT:
+        raise LengthError(f"expected a length of at most {LONGEST_TEXT} characters; shorten it", got)
+    plain = text.translate(_PLAIN).strip(" ")
+    if "," in plain:
+        raise LengthError("expected a length without a comma; use a point for decimals, nothing between thousands", got)
+    both = _FEET_AND_INCHES.fullmatch(plain)
+    if both:
+        size = 12 * int(both["feet"]) + _inches_after_feet(both["inches"], got)
+        value = _signed(both["sign"], size * MM_PER_IN)
+    else:
+        value = _one_number(plain, units, got)
+    if abs(value) > limit_mm:
+        raise LengthError(f"expected a length within ±{limit_mm // 1000} m; check the unit", got)
+    return float(value)
+
+
+def _one_number(plain: str, units: Units, got: str) -> Fraction:
+    """A length with at most one unit, in mm."""
+    match = _PLAIN_LENGTH.fullmatch(plain)
+    if match is None:
+        raise LengthError(f"{_EXAMPLES}; {_advice(plain)}", got)
+    written = match["unit"]
+    number = _number(match["number"], got)
+    if written is None and units == "mm" and "/" in match["number"]:
+        raise LengthError("expected a unit after a fraction where bare numbers are mm; write in or mm after it", got)
+    unit = units if written is None else _UNIT_NAMES.get(written.lower())
+    if unit is None:
+        raise LengthError(f"{_EXAMPLES}; use one of the units in, ft, mm, cm, m", got)
+    return _signed(match["sign"], number * LENGTH_MM[unit])
+
+
+def _inches_after_feet(written: str, got: str) -> Fraction:
+    inches = _number(written, got)
+    if inches >= 12:
+        raise LengthError("expected less than 12 inches after the feet; write it in inches or add to the feet", got)
+    return inches
+
+
+def _number(written: str, got: str) -> Fraction:
+    """The value of a whole number, decimal, fraction or mixed number."""
+    whole, _, fraction = re.sub(r"[ -]+", " ", written).rpartition(" ")
+    if "/" not in fraction:
+        return Fraction(fraction if fraction[-1] != "." else fraction[:-1])
+    top, bottom = (int(n) for n in fraction.split("/"))
+    if bottom == 0:
+        raise LengthError("expected a fraction with something below the line; write for example 1/2", got)
+    if whole and top >= bottom:
+        raise LengthError("expected a fraction below 1 after the whole number; write for example 4 9/16", got)
+    return Fraction(int(whole or 0)) + Fraction(top, bottom)
+
+
+def _signed(sign: str, value: Fraction) -> Fraction:
+    return -value if sign == "-" else value
+
+
+def _advice(plain: str) -> str:
+    """What to do about a text that is not read, as far as can be guessed."""
+    if not plain:
+        return "write a length"
+    if re.search(r"[0-9]\.?e[-+]?[0-9]", plain, re.IGNORECASE):
+        return "write the number out, without an exponent"
+    if re.search(r"nan|inf(?!t)", plain, re.IGNORECASE):
+        return "write a number"
+    if len(re.findall(r"[a-z'\"]+", plain, re.IGNORECASE)) > 1:
+        return "use one unit, or feet and inches"
+    if plain.count("/") > 1:
+        return "write one fraction"
+    return "write one number and its unit"
+
+
+def write_length(mm: float, units: Units) -> str:
+    """The length for people: inches to the nearest 1/64 (`≈` where that changed it), or mm to 0.1.
+
+    Args:
+        mm: length in mm, finite.
+        units: `in` gives `48 1/2 in`, never feet; `mm` gives `1228.7 mm`.
+    """
+    if units == "in":
+        return _write_inches(mm, 64)
+    return f"{_no_minus_zero(round(mm, 1)):.1f} mm"
+
+
+def write_tape(mm: float, units: Units, denominator: int = 16) -> str:
+    """The nearest mark on a tape: 1/16 in (or another denominator), or whole mm; `≈` where that changed it."""
+    if units == "in":
+        return _write_inches(mm, denominator)
+    mark = round(Fraction(mm))
+    return f"{_about(Fraction(mm) - mark)}{mark} mm"
+
+
+def _write_inches(mm: float, denominator: int) -> str:
+    inches = Fraction(mm) / MM_PER_IN
+    marks = round(inches * denominator)
+    whole, part = divmod(abs(marks), denominator)
+    fraction = Fraction(part, denominator)
+    number = " ".join(str(n) for n in (whole, fraction) if n) or "0"
+    minus = "-" if marks < 0 else ""
+    return f"{_about((inches - Fraction(marks, denominator)) * MM_PER_IN)}{minus}{number} in"
+
+
+def _about(rounded_by_mm: Fraction) -> str:
+    return "≈ " if abs(rounded_by_mm) > EXACT_IN * MM_PER_IN else ""
+
+
+def _no_minus_zero(value: float) -> float:
+    return value + 0.0 if value else 0.0

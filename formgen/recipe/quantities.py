@@ -1,0 +1,170 @@
+"""Stage `recipe`: the types of every number with a unit. Text or number in, mm, rad, kPa or MPa out.
+
+A number without a unit is a length in the recipe's own units; a pressure, stress or angle without one is refused.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema
+
+from formgen.errors import LengthError
+from formgen.lengths import LIMIT_MM, LONGEST_TEXT, Units, read_length
+from formgen.units import ANGLE_RAD, PRESSURE_KPA, STRESS_MPA
+
+#: Highest ground and deepest mine that a shop may stand at (mm).
+ALTITUDE_LIMIT_MM = 9_000_000
+#: No gauge vacuum exceeds the air's own pressure; the highest ever measured on the ground is below this (kPa).
+VACUUM_LIMIT_KPA = 110.0
+STRESS_LIMIT_MPA = 1_000_000.0
+
+_DECIMAL = r"[0-9]*\.?[0-9]+"
+
+
+def _units(info: ValidationInfo) -> Units:
+    """The units of bare lengths: the file's, or mm where a model is made inside the program."""
+    units: Units = (info.context or {}).get("units", "mm")
+    return units
+
+
+def _length(value: Any, info: ValidationInfo, limit_mm: int = LIMIT_MM) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise LengthError("expected a length; write for example 48 1/2 in or 1232 mm")
+    text = value if isinstance(value, str) else _plain(value)
+    return read_length(text, _units(info), limit_mm=limit_mm)
+
+
+def _plain(number: float) -> str:
+    """A number as YAML or Python holds it, written without an exponent (nan and inf stay as they are)."""
+    if not math.isfinite(number):
+        return str(number)
+    text = repr(number)
+    return text if "e" not in text else f"{number:.20f}".rstrip("0") if abs(number) < 1 else f"{number:.0f}"
+
+
+def _positive(value: Any, info: ValidationInfo) -> float:
+    length_mm = _length(value, info)
+    if length_mm <= 0:
+        raise LengthError("expected a length above 0; measure it without a sign")
+    return length_mm
+
+
+def _non_negative(value: Any, info: ValidationInfo) -> float:
+    length_mm = _length(value, info)
+    if length_mm < 0:
+        raise LengthError("expected a length of 0 or more; measure it without a sign")
+    return length_mm
+
+
+def _altitude(value: Any, info: ValidationInfo) -> float:
+    if value != 0 and not isinstance(value, str):
+        raise LengthError("expected a height with its unit; write for example 1600 m or 5280 ft")
+    return _length(value, info, ALTITUDE_LIMIT_MM)
+
+
+def _with_unit(
+    what: str, example: str, factors: Mapping[str, Fraction] | Mapping[str, float], spellings: Mapping[str, str]
+) -> Callable[[Any], float]:
+    """A reader of `number unit` texts that refuses a number alone."""
+    accepted = {name.lower(): name for name in factors} | spellings
+    advice = f"expected {what} with its unit ({', '.join(factors)}); write for example {example}"
+
+    def read(value: Any) -> float:
+        if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+            raise LengthError(advice)
+        match = re.fullmatch(rf"[ ]*({_DECIMAL})[ ]*([^0-9 .+-].*?)[ ]*", value)
+        unit = accepted.get(re.sub(r"\s+", " ", match[2]).lower()) if match else None
+        if match is None or unit is None:
+            if value.lstrip().startswith(("-", "−")):
+                raise LengthError(f"expected {what} without a sign; write for example {example}")
+            raise LengthError(advice)
+        return float(Fraction(match[1]) * factors[unit])
+
+    return read
+
+
+def _between(read: Callable[[Any], float], above: float, up_to: float, expected: str) -> Callable[[Any], float]:
+    """The reader, which refuses values that are not above the one and up to the other."""
+
+    def checked(value: Any) -> float:
+        number = read(value)
+        if not above < number <= up_to * (1 + 1e-12):
+            raise LengthError(expected)
+        return number
+
+    return checked
+
+
+# fmt: off
+_read_pressure = _with_unit("a gauge vacuum", "25 inHg", PRESSURE_KPA, {"in hg": "inHg", "in. hg": "inHg", '"hg': "inHg"})
+_read_stress = _with_unit(
+    "a modulus or strength", "12.3 GPa", STRESS_MPA,
+    {"n/mm2": "N/mm²", "n/mm^2": "N/mm²", "million psi": "Mpsi"},
+)
+_read_angle = _with_unit("an angle", "84 deg", ANGLE_RAD, {"°": "deg", "degree": "deg", "degrees": "deg"})
+# fmt: on
+
+_LENGTH_TEXT = r"^[-+−]?[ ]*[0-9.¼½¾⅓⅔⅛⅜⅝⅞][0-9 ./⁄'\"′″’”–¼½¾⅓⅔⅛⅜⅝⅞a-zA-Z-]*$"
+
+
+def _length_schema(description: str, **limits: float) -> WithJsonSchema:
+    number = {"type": "number", "description": "In the file's units."} | limits
+    text = {"type": "string", "maxLength": LONGEST_TEXT, "pattern": _LENGTH_TEXT, "examples": ["48 1/2 in", "1232 mm"]}
+    return WithJsonSchema({"anyOf": [number, text], "description": description})
+
+
+def _unit_schema(description: str, units: str, example: str) -> WithJsonSchema:
+    return WithJsonSchema({
+        "type": "string",
+        "maxLength": LONGEST_TEXT,
+        "pattern": rf"^ *{_DECIMAL} *({units}) *$",
+        "description": description,
+        "examples": [example],
+    })
+
+
+LengthMm = Annotated[float, BeforeValidator(_length), _length_schema("A length of either sign.")]
+PositiveMm = Annotated[float, BeforeValidator(_positive), _length_schema("A length above 0.", exclusiveMinimum=0)]
+NonNegativeMm = Annotated[float, BeforeValidator(_non_negative), _length_schema("A length of 0 or more.", minimum=0)]
+AltitudeMm = Annotated[
+    float,
+    BeforeValidator(_altitude),
+    WithJsonSchema({
+        "anyOf": [{"const": 0}, {"type": "string", "maxLength": LONGEST_TEXT, "pattern": _LENGTH_TEXT}],
+        "description": "Height above the sea, with its unit.",
+        "examples": ["1600 m", "5280 ft"],
+    }),
+]
+AngleRad = Annotated[
+    float,
+    BeforeValidator(
+        _between(_read_angle, 0.0, 2 * math.pi, "expected an angle above 0 and up to 360 deg; write for example 84 deg")
+    ),
+    _unit_schema("An angle above 0, up to a full turn.", "deg|degrees?|°|rad", "84 deg"),
+]
+PressureKpa = Annotated[
+    float,
+    BeforeValidator(
+        _between(
+            _read_pressure, 0.0, VACUUM_LIMIT_KPA,
+            "expected a gauge vacuum above 0 and no more than the air's own pressure (29.9 inHg); write for example 25 inHg",
+        )
+    ),
+    _unit_schema(
+        "A gauge vacuum: how far the bag is below the air outside.",
+        r"[iI]n\.? ?[hH]g|\"[hH]g|kPa|Pa|mbar|bar|psi|psf",
+        "25 inHg",
+    ),
+]  # fmt: skip
+StressMpa = Annotated[
+    float,
+    BeforeValidator(
+        _between(_read_stress, 0.0, STRESS_LIMIT_MPA, "expected a modulus or strength above 0; write for example 12.3 GPa")
+    ),
+    _unit_schema("A modulus or a strength.", r"GPa|MPa|N/mm²|N/mm2|N/mm\^2|psi|Mpsi|million psi", "12.3 GPa"),
+]

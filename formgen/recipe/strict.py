@@ -1,0 +1,118 @@
+"""Stage `recipe`: what all models of the recipe and shop file share. Refuses whatever it does not know."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, WithJsonSchema, model_validator
+
+UNIT_SUFFIXES = ("_mm", "_rad", "_kpa", "_mpa")
+
+#: Tags of unions that are told apart by the shape of what was written; none can be mistaken for a key.
+VALUE, LIST, TABLE = "<value>", "<list>", "<table>"
+
+_NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9_-]{0,59}$"
+#: Names that Windows keeps for devices, whatever their case.
+_RESERVED = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))})
+
+
+def key_of(field_name: str) -> str:
+    """The key that a field has in YAML: its name without the unit."""
+    for suffix in UNIT_SUFFIXES:
+        if field_name.endswith(suffix):
+            return field_name.removesuffix(suffix)
+    return field_name
+
+
+class Strict(BaseModel):
+    """A table that holds exactly the keys it knows, of exactly their types, and does not change."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        allow_inf_nan=False,
+        alias_generator=key_of,
+        validate_by_alias=True,
+        validate_by_name=False,
+        defer_build=True,  # only the two files' own models are ever asked to validate: halves the start-up time
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _lists_do_not_change(cls, table: Any) -> Any:
+        """Lists become tuples, which is what the strict models hold."""
+        return {key: _as_tuples(value) for key, value in table.items()} if isinstance(table, dict) else table
+
+
+def _as_tuples(value: Any) -> Any:
+    return tuple(_as_tuples(item) for item in value) if isinstance(value, list) else value
+
+
+def shape_of(value: Any) -> str:
+    """Which tag a written value belongs to: a table, a list or a single value."""
+    if isinstance(value, dict | BaseModel):
+        return TABLE
+    return LIST if isinstance(value, list | tuple) else VALUE
+
+
+def by_shape(expected: str) -> Discriminator:
+    """A union told apart by shape, so that a mistake is reported once; `expected` says what may be written."""
+    return Discriminator(shape_of, custom_error_type="shape", custom_error_message=expected)
+
+
+def _check_name(name: str) -> str:
+    if not re.fullmatch(_NAME_PATTERN, name) or name.endswith("\n"):
+        raise ValueError(
+            "expected 1 to 60 letters, digits, - or _, the first a letter or digit; it becomes a folder's name"
+        )
+    if name.lower() in _RESERVED:
+        raise ValueError("expected a name that Windows does not keep for a device; choose another")
+    return name
+
+
+def _whole_number(value: Any) -> Any:
+    """Refuses `true` and `1.0`, which Python holds equal to 1."""
+    if type(value) is not int:
+        raise ValueError("expected 1")
+    return value
+
+
+#: Version of the file's layout.
+Format = Annotated[Literal[1], BeforeValidator(_whole_number)]
+
+#: A name that is safe as a folder's name on every system.
+Name = Annotated[
+    str,
+    AfterValidator(_check_name),
+    WithJsonSchema({
+        "type": "string",
+        "pattern": _NAME_PATTERN,
+        "description": "Letters, digits, - and _; it becomes a folder's name.",
+    }),
+]
+
+Model = TypeVar("Model", bound=Strict)
+
+
+def exactly(model: Model, *allowed: set[str]) -> Model:
+    """The model, if the fields that were given (beside `kind`) are one of the allowed sets.
+
+    Args:
+        model: a model whose optional fields are None where they were not given.
+        allowed: sets of field names.
+
+    Raises:
+        ValueError: another set was given; names the choices by their keys.
+    """
+    given = {name for name in type(model).model_fields if name != "kind" and getattr(model, name) is not None}
+    if given in allowed:
+        return model
+    choices = ", or ".join(_keys(model, fields) for fields in allowed)
+    raise ValueError(f"expected {choices}; got {_keys(model, given) or 'none of them'}")
+
+
+def _keys(model: Strict, fields: set[str]) -> str:
+    keys = [key_of(name) for name in type(model).model_fields if name in fields]
+    return " and ".join(filter(None, [", ".join(keys[:-1]), *keys[-1:]]))
