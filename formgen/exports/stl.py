@@ -1,0 +1,189 @@
+"""Stage `exports`: the whole stack as one watertight body in a binary STL, made from the outlines.
+
+In: a `Form`. Out: one file in mm. Layers are joined to one body, pieces are not kept apart; marks and labels
+are left out. No solid kernel is needed: each slab of the stack is a flat shape that is extruded, and the
+slabs are united.
+
+Arcs become chords whose ends lie on the arc. The ends stand on a grid of directions from the arc's centre that
+depends on its radius only and holds the four quarter points, so the same arc in two layers gets the same
+vertices and the crown of a face is one of them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.curve.circle import circle_outline
+from formgen.curve.outline import Edge, Outline, Point
+from formgen.errors import ExportError
+from formgen.form.model import Form, Layer
+
+if TYPE_CHECKING:
+    from manifold3d import CrossSection, Manifold
+
+#: Greatest distance of a chord from its arc in the file, and the part of it kept for rounding (mm).
+CHORD_MM = 0.02
+ROUNDING_MM = 0.001
+
+_HEADER = b"formgen stack, mm"
+_RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
+
+
+def write_stl(form: Form, path: Path) -> None:
+    """Write the stack as one body.
+
+    Raises:
+        ExportError: the mesh did not close.
+    """
+    corners = stack_triangles(form)
+    records = np.zeros(len(corners), dtype=_RECORD)
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    size = np.linalg.norm(normals, axis=1, keepdims=True)
+    records["normal"] = np.where(size > 0, normals / np.where(size > 0, size, 1.0), 0.0)
+    records["corners"] = corners
+    path.write_bytes(_HEADER.ljust(80, b" ") + np.uint32(len(records)).tobytes() + records.tobytes())
+
+
+def stack_triangles(form: Form) -> NDArray[np.float32]:
+    """The surface of the stack: corners of its triangles, anticlockwise seen from outside, (n, 3, 3) in mm.
+
+    Raises:
+        ExportError: the mesh did not close.
+    """
+    from manifold3d import CrossSection, Manifold, OpType
+
+    slabs = list(_slabs(form))
+    # The shadow of all slabs, extruded once, less what each slab lacks of it: three times as quick as a union of
+    # the slabs, with half the triangles.
+    shadow = CrossSection.batch_boolean([section for section, _, _ in slabs], OpType.Add)
+    front, back = slabs[0][1], slabs[-1][2]
+    bodies: list[Manifold] = [Manifold.extrude(shadow, back - front).translate((0.0, 0.0, front))]
+    for section, z0, z1 in slabs:
+        lacks = shadow - section
+        if lacks.area() > ROUNDING_MM:
+            bodies.append(Manifold.extrude(lacks, z1 - z0).translate((0.0, 0.0, z0)))
+    mesh = Manifold.batch_boolean(bodies, OpType.Subtract).to_mesh64()
+    corners = np.asarray(mesh.vert_properties)[:, :3].astype(np.float32)[np.asarray(mesh.tri_verts)]
+    return _closed(_ordered(corners + np.float32(0.0)))  # -0.0 + 0.0 = 0.0
+
+
+def _slabs(form: Form) -> Iterator[tuple[CrossSection, float, float]]:
+    """Flat shape, front z and back z of every stretch of the stack through which the shape stays the same."""
+    knots = _knots(form.layers)
+    grid_mm = _grid_mm(form)
+    for layer in form.layers:
+        floors = sorted({g.depth_mm for piece in layer.pieces for g in piece.grooves})
+        for top, bottom in zip([0.0, *floors], [*floors, layer.thickness_mm], strict=True):
+            z0, z1 = (round((layer.front_mm + d) / grid_mm) * grid_mm for d in (top, bottom))  # neighbours touch exactly
+            yield _section(layer, top, knots, grid_mm), z0, z1
+
+
+def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], grid_mm: float) -> CrossSection:
+    """The flat shape of a layer at a depth below its front face, its holes and openings left out."""
+    from manifold3d import CrossSection, FillRule
+
+    def ring(outline: Outline) -> NDArray[np.float64]:
+        return np.round(np.array(chords(outline, knots)) / grid_mm) * grid_mm
+
+    gone: list[Outline] = []
+    for piece in layer.pieces:
+        gone += [o.outline for o in piece.openings]
+        gone += [circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes]
+        gone += [g.outline for g in piece.grooves if g.depth_mm > below_front_mm]
+    whole = CrossSection([ring(layer.outline)], FillRule.Positive)
+    return whole - CrossSection([ring(o) for o in gone], FillRule.Positive) if gone else whole
+
+
+def chords(outline: Outline, knots: NDArray[np.float64]) -> list[Point]:
+    """Corners of the polygon that stands for an outline.
+
+    Args:
+        outline: lines and arcs.
+        knots: further points, (n, 2) in mm; those that lie on an edge become corners.
+    """
+    corners: list[Point] = []
+    for edge in outline.edges:
+        corners.append(edge.a)
+        on_edge = _knots_on(edge, knots)
+        shares = sorted({*(_grid_shares(edge) if edge.bulge else ()), *on_edge})
+        last = 0.0
+        for t in shares:
+            if (t - last) * edge.length_mm > 1e-5 and (1.0 - t) * edge.length_mm > 1e-5:
+                corners.append(edge.at(t))
+                last = t
+    return corners
+
+
+def _grid_shares(edge: Edge) -> Iterable[float]:
+    """Shares of an arc at which its radius crosses the grid of directions."""
+    radius = edge.radius_mm
+    flat = 1.0 - (CHORD_MM - ROUNDING_MM) / round(radius, 3)
+    per_quarter = max(1, math.ceil(math.pi / 4 / math.acos(max(flat, 0.0))))
+    step = math.pi / 2 / per_quarter
+    cx, cy = edge.centre
+    begin = math.atan2(edge.a[1] - cy, edge.a[0] - cx)
+    low, high = sorted((begin, begin + edge.sweep_rad))
+    for i in range(math.ceil(low / step), math.floor(high / step) + 1):
+        yield (i * step - begin) / edge.sweep_rad
+
+
+def _knots_on(edge: Edge, knots: NDArray[np.float64]) -> list[float]:
+    """Shares at which given points lie on an edge."""
+    a, chord = np.array(edge.a), np.subtract(edge.b, edge.a)
+    if not edge.bulge:
+        across = (knots - a) @ np.array([-chord[1], chord[0]]) / edge.chord_mm
+        near = knots[np.abs(across) < 1e-6]
+        shares = (near - a) @ chord / edge.chord_mm**2
+        return [float(t) for t in shares if 0.0 < t < 1.0]
+    off = np.hypot(*(knots - np.array(edge.centre)).T) - edge.radius_mm
+    near = knots[np.abs(off) < 1e-6]
+    cx, cy = edge.centre
+    shares = np.array([edge.share_of(math.atan2(y - cy, x - cx)) for x, y in near])
+    return [float(t) for t in shares if 0.0 < t < 1.0]
+
+
+def _knots(layers: Iterable[Layer]) -> NDArray[np.float64]:
+    """Corner points of all layers and grooves, each once."""
+    points = {v[:2] for layer in layers for v in layer.outline.vertices}
+    points |= {v[:2] for layer in layers for piece in layer.pieces for g in piece.grooves for v in g.outline.vertices}
+    return np.array(sorted(points))
+
+
+def _grid_mm(form: Form) -> float:
+    """Step to which corners are rounded, so that they are exact in the file's 24-bit numbers (a power of two)."""
+    largest = max(abs(v) for layer in form.layers for v in layer.outline.bounds)
+    return float(2.0 ** (math.ceil(math.log2(max(largest, 1.0))) - 24))
+
+
+def _ordered(corners: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Triangles without the slivers that vanished in rounding, in an order that depends on their place only."""
+    p, q, r = corners[:, 0], corners[:, 1], corners[:, 2]
+    thin = (p == q).all(axis=1) | (q == r).all(axis=1) | (r == p).all(axis=1)
+    kept = corners[~thin]
+    # Each triangle begins with its lowest corner (by z, then y, then x), and the triangles are sorted.
+    x, y, z = (kept[:, :, axis] for axis in range(3))
+    lowest = z == z.min(axis=1, keepdims=True)
+    for of in (y, x):
+        lowest &= of == np.where(lowest, of, np.inf).min(axis=1, keepdims=True)
+    first = lowest.argmax(axis=1)
+    turned = kept[np.arange(len(kept))[:, None], (first[:, None] + np.arange(3)) % 3]
+    return turned[np.lexsort(turned.reshape(len(turned), 9).T[::-1])]
+
+
+def _closed(corners: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The triangles, if each of their sides is the other way round the side of just one other triangle."""
+    _, index = np.unique(np.ascontiguousarray(corners.reshape(-1, 3)).view("V12"), return_inverse=True)
+    tri = index.reshape(-1, 3).astype(np.int64)
+    count = int(tri.max()) + 1
+    sides = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
+    there, back = np.sort(sides[:, 0] * count + sides[:, 1]), np.sort(sides[:, 1] * count + sides[:, 0])
+    if not np.array_equal(there, back) or len(np.unique(there)) != len(there):
+        raise ExportError("STL: the surface of the stack does not close; expected every edge to bound two triangles: "
+                          "please report the recipe")
+    return corners
