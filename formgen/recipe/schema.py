@@ -19,7 +19,7 @@ from formgen.recipe.quantities import (
     PressureKpa,
     StressMpa,
 )
-from formgen.recipe.strict import LIST, TABLE, VALUE, Format, Name, Strict, by_shape, exactly
+from formgen.recipe.strict import LIST, TABLE, VALUE, FileBeside, Format, Line, Name, Strict, by_shape, exactly
 
 # --- the part: arches
 
@@ -155,8 +155,8 @@ class Drawing(Strict):
     """A path read from a DXF file that lies beside the recipe."""
 
     kind: Literal["drawing"]
-    file: str
-    layer: str | None = None
+    file: FileBeside
+    layer: Line | None = None
 
 
 ArchAsk = Annotated[
@@ -209,7 +209,7 @@ class PlyGroup(Strict):
 
     count: Annotated[int, Field(ge=1, le=200)] = 1
     thickness_mm: PositiveMm
-    wood: str | None = None
+    wood: Line | None = None
     modulus_mpa: StressMpa | None = None
 
 
@@ -223,7 +223,7 @@ PliesAsk = Annotated[
 class LaminateAsk(Strict):
     """Which plies: a number of equal ones with the part's thickness, or groups from the inside face outward."""
 
-    wood: str | None = None
+    wood: Line | None = None
     modulus_mpa: StressMpa | None = None
     thickness_mm: PositiveMm | None = None
     plies: PliesAsk
@@ -235,12 +235,12 @@ class LaminateAsk(Strict):
 class BetweenItem(Strict):
     """Something that lies between part and form and that the shop file does not know: its name and thickness."""
 
-    name: str
+    name: Line
     thickness_mm: NonNegativeMm
 
 
 BetweenAsk = Annotated[
-    Annotated[str, Tag(VALUE)] | Annotated[BetweenItem, Tag(TABLE)],
+    Annotated[Line, Tag(VALUE)] | Annotated[BetweenItem, Tag(TABLE)],
     by_shape("expected a name, or a table with name and thickness"),
 ]
 
@@ -294,7 +294,7 @@ class FormAsk(Strict):
     reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs.
     """
 
-    sheet: str | None = None
+    sheet: Line | None = None
     body: Literal["block", "band"] = "block"
     backing_mm: PositiveMm = 100.0
     run_on_mm: NonNegativeMm = 25.0

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa
-from formgen.recipe.strict import Format, Name, Strict
+from formgen.recipe.strict import Format, Line, Name, Strict
 
 
 class Sheet(Strict):
@@ -64,7 +64,7 @@ class ShopWood(Strict):
     modulus_mpa: StressMpa
     strength_mpa: StressMpa
     specific_gravity: Annotated[float, Field(gt=0, le=1.5, allow_inf_nan=False)] | None = None
-    source: str
+    source: Line
 
 
 class DxfLayers(Strict):
@@ -73,13 +73,24 @@ class DxfLayers(Strict):
     Every purpose keeps a layer of its own: two may not share a name.
     """
 
-    outside_profile: str = "OUTSIDE PROFILE"
-    inside_profile: str = "INSIDE PROFILE"
-    drilling: str = "DRILLING"
-    groove: str = "GROOVE {depth}"
-    marks: str = "MARKS"
-    labels: str = "LABELS"
-    sheet_notes: str = "SHEET NOTES"
+    outside_profile: Line = "OUTSIDE PROFILE"
+    inside_profile: Line = "INSIDE PROFILE"
+    drilling: Line = "DRILLING"
+    groove: Line = "GROOVE {depth}"
+    marks: Line = "MARKS"
+    labels: Line = "LABELS"
+    sheet_notes: Line = "SHEET NOTES"
+
+    @model_validator(mode="after")
+    def _no_two_alike(self) -> DxfLayers:
+        """Layer names in a drawing do not tell capitals apart, so neither does this."""
+        purpose_of: dict[str, str] = {}
+        for purpose in type(self).model_fields:
+            name = getattr(self, purpose)
+            other = purpose_of.setdefault(name.casefold(), purpose)
+            if other != purpose:
+                raise ValueError(f"expected a name of its own for {purpose}, got {name} which {other} has; rename one")
+        return self
 
 
 class Router(Strict):
@@ -98,10 +109,10 @@ class Shop(Strict):
     name: Name = "shop"
     units: Literal["in", "mm"] = "mm"
     note: str = ""
-    sheets: dict[str, Sheet] = Field(default_factory=dict)
-    sheet: str | None = None
-    between: dict[str, NonNegativeMm] = Field(default_factory=dict)
-    woods: dict[str, ShopWood] = Field(default_factory=dict)
+    sheets: dict[Line, Sheet] = Field(default_factory=dict)
+    sheet: Line | None = None
+    between: dict[Line, NonNegativeMm] = Field(default_factory=dict)
+    woods: dict[Line, ShopWood] = Field(default_factory=dict)
     cutter: Cutter = Field(default_factory=Cutter)
     clamp: Clamp = Field(default_factory=Clamp)
     bar: Bar = Field(default_factory=Bar)

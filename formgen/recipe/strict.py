@@ -93,6 +93,27 @@ Name = Annotated[
     }),
 ]
 
+LONGEST_LINE = 200
+
+
+def _check_line(text: str) -> str:
+    if not text.strip() or len(text) > LONGEST_LINE or not text.isprintable():
+        raise ValueError(f"expected one line of 1 to {LONGEST_LINE} printable characters; shorten it")
+    return text
+
+
+def _check_file(name: str) -> str:
+    parts = re.split(r"[/\\]", name)
+    if ".." in parts or parts[0] == "" or ":" in name:
+        raise ValueError("expected a file beside the recipe or below its folder; name it without .., / at the start or :")
+    return name
+
+
+#: A text of one line: names, sources, labels.
+Line = Annotated[str, AfterValidator(_check_line), WithJsonSchema({"type": "string", "minLength": 1, "maxLength": 200})]
+#: A file beside the recipe or below its folder.
+FileBeside = Annotated[Line, AfterValidator(_check_file)]
+
 Model = TypeVar("Model", bound=Strict)
 
 

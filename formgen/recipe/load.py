@@ -1,0 +1,114 @@
+"""Stage `recipe`: the stage itself, from a file to a recipe that was understood.
+
+In: the recipe's path and, where it does not lie beside it, the shop file's. Out: a `Recipe` in mm, rad, kPa and MPa with
+every default written out. All mistakes of both files are reported together.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TypeVar
+
+from pydantic import ValidationError
+
+from formgen.errors import RecipeError
+from formgen.findings import Finding, Severity
+from formgen.lengths import Units, write_length
+from formgen.recipe import catalogue, rules
+from formgen.recipe.mistakes import Mistake, at_value, from_validation, left_empty
+from formgen.recipe.model import Recipe
+from formgen.recipe.schema import LaminateAsk, RecipeFile
+from formgen.recipe.shop import Shop
+from formgen.recipe.source import Source, read_source
+from formgen.recipe.strict import Strict
+
+SHOP_FILE = "shop.yaml"
+
+Model = TypeVar("Model", bound=Strict)
+
+
+def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
+    """The recipe in a file, with the shop it is for.
+
+    Args:
+        path: the recipe, YAML.
+        shop_path: the shop file; None takes `shop.yaml` beside the recipe if there is one, else the defaults.
+
+    Raises:
+        RecipeError: a file cannot be read or understood; one line for each mistake of either file.
+    """
+    if shop_path is None and (path.parent / SHOP_FILE).is_file():
+        shop_path = path.parent / SHOP_FILE
+    recipe_source = read_source(path)
+    shop_source = read_source(shop_path) if shop_path is not None else None
+    asked, found = _understood(recipe_source, RecipeFile)
+    shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
+    found += shop_found
+    found += rules.names(recipe_source, shop_source)
+    laminate = asked.laminate if asked is not None else _laminate_alone(recipe_source)
+    if laminate is not None:
+        found += rules.laminate(laminate, recipe_source)
+    if found or asked is None or shop is None:
+        raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
+    return _resolved(asked, shop, path.parent)
+
+
+def load_shop(path: Path) -> Shop:
+    """The shop file alone; RecipeError with one line for each mistake."""
+    source = read_source(path)
+    shop, found = _understood(source, Shop)
+    found += rules.names(source, source)
+    if found or shop is None:
+        raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
+    return shop
+
+
+def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[Mistake]]:
+    """The file as its model, or None, and the mistakes in it."""
+    found = [Mistake(file=source.name, line=n, column=c, message=text) for n, c, text in source.mistakes]
+    if not isinstance(source.data, dict):
+        return None, [*found, at_value(source, (), "expected keys with values, such as format: 1; see a recipe that works")]
+    found += left_empty(source)
+    try:
+        return model.model_validate(source.data, context={"units": _units(source)}), found
+    except ValidationError as error:
+        return None, found + from_validation(error, source, model)
+
+
+def _units(source: Source) -> Units:
+    """The file's units; inches while they are themselves a mistake, since those read every text."""
+    default: Units = "in"
+    return source.data.get("units", "in") if source.data.get("units") in ("in", "mm") else default
+
+
+def _laminate_alone(source: Source) -> LaminateAsk | None:
+    """The laminate of a recipe that has mistakes elsewhere."""
+    if not isinstance(source.data, dict):
+        return None
+    try:
+        return LaminateAsk.model_validate(source.data.get("laminate"), context={"units": _units(source)})
+    except ValidationError:
+        return None
+
+
+def _resolved(asked: RecipeFile, shop: Shop, folder: Path) -> Recipe:
+    """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
+    name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
+    sheet = catalogue.sheet(name, shop)
+    findings = () if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)
+    return Recipe(asked=asked, shop=shop, folder=folder, sheet_name=name, sheet=sheet, findings=findings)
+
+
+def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:
+    stock = catalogue.sheets()[name]
+    return Finding(
+        code="recipe.sheet-nominal",
+        severity=Severity.NOTE,
+        message=(
+            f"The sheet {name} is taken at its nominal thickness of {write_length(thickness_mm, units)}; "
+            "measure yours and put it in the shop file, since the stack is made of many."
+        ),
+        value=thickness_mm,
+        unit="mm",
+        source=stock.source,
+    )

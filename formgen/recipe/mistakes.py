@@ -1,0 +1,209 @@
+"""Stage `recipe`: what the models refuse, said in one line each with the place in the file.
+
+In: pydantic's errors and the source they arose from. Out: `porch.yaml:14:7: part.arch.rise = "-4 in", expected …; …`.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Annotated, Any, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from formgen.errors import LengthError
+from formgen.quoted import quoted
+from formgen.recipe.source import KeyPath, Source
+from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
+
+#: What was expected, by pydantic's error type; `{…}` is filled from the error's context.
+_EXPECTED: Mapping[str, str] = {
+    "bool_type": "expected true or false; write one of them without quotes",
+    "int_type": "expected a whole number; write it without a unit or quotes",
+    "float_type": "expected a number; write it without a unit or quotes",
+    "string_type": "expected a text; put it in quotes if it looks like a number",
+    "dict_type": "expected a table; write its keys below, indented",
+    "model_type": "expected a table; write its keys below, indented",
+    "model_attributes_type": "expected a table; write its keys below, indented",
+    "tuple_type": "expected a list; write [a, b] or lines that begin with -",
+    "too_short": "expected at least {min_length}, got {actual_length}; add what is missing",
+    "too_long": "expected at most {max_length}, got {actual_length}; take some out",
+    "greater_than": "expected more than {gt}; correct it",
+    "greater_than_equal": "expected {ge} or more; correct it",
+    "less_than": "expected less than {lt}; correct it",
+    "less_than_equal": "expected {le} or less; correct it",
+    "finite_number": "expected a finite number; correct it",
+}
+
+
+@dataclass(frozen=True, kw_only=True, order=True)
+class Mistake:
+    """One thing to put right: place counted from 1, and what to say."""
+
+    file: str
+    line: int
+    column: int
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}: {self.message}"
+
+
+def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
+    """A value that is not what was expected: `key = "typed", expected …`."""
+    place = source.places[path]
+    typed = f" = {quoted(place.typed)}" if place.typed is not None else ""
+    named = f"{dotted(path)}{typed}, " if path else ""
+    return Mistake(file=source.name, line=place.line, column=place.column, message=named + expected)
+
+
+def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
+    """A key that is not there, reported where its table begins."""
+    place = source.places[path[:-1]]
+    line, column = (place.key_line, place.key_column) if len(path) > 1 else (1, 1)
+    return Mistake(file=source.name, line=line, column=column, message=f"{dotted(path)} is missing, {expected}")
+
+
+def dotted(path: KeyPath) -> str:
+    """`laminate.plies[2].wood`: list items are counted from 1, as people count."""
+    text = ""
+    for step in path:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{_one_line(step)}" if text else _one_line(step)
+    return text
+
+
+def _one_line(key: str) -> str:
+    return quoted(key)[1:-1]
+
+
+def from_validation(error: ValidationError, source: Source, model: type[Strict]) -> list[Mistake]:
+    """Every mistake that the models found, apart from those that a value left empty has already."""
+    found = []
+    for details in error.errors(include_url=False):
+        path = key_path(details["loc"], details["type"])
+        mistake = _mistake(details, path, source, model)
+        if mistake is not None:
+            found.append(mistake)
+    return found
+
+
+def left_empty(source: Source) -> list[Mistake]:
+    """Keys with nothing after the colon, and list items with nothing after the dash."""
+    found = []
+    for path in _empty_paths((), source.data):
+        place = source.places[path]
+        if place.typed is not None:  # an alias is a mistake of its own
+            message = f"{dotted(path)} has no value, expected one; write it or delete the line"
+            found.append(Mistake(file=source.name, line=place.key_line, column=place.key_column, message=message))
+    return found
+
+
+def _empty_paths(path: KeyPath, data: Any) -> Iterator[KeyPath]:
+    if data is None and path:
+        yield path
+    elif isinstance(data, dict):
+        for key, value in data.items():
+            yield from _empty_paths((*path, key), value)
+    elif isinstance(data, tuple):
+        for i, value in enumerate(data):
+            yield from _empty_paths((*path, i), value)
+
+
+def key_path(location: tuple[str | int, ...], kind: str) -> KeyPath:
+    """Pydantic's location without what is not in the file: the tags of unions."""
+    path: list[str | int] = []
+    for i, step in enumerate(location):
+        is_key = kind == "extra_forbidden" and i == len(location) - 1
+        is_tag = step in (VALUE, LIST, TABLE) or (i > 0 and location[:i] == ("part", "arch"))
+        if step != "[key]" and (is_key or not is_tag):
+            path.append(step)
+    return tuple(path)
+
+
+def _mistake(details: ErrorDetails, path: KeyPath, source: Source, model: type[Strict]) -> Mistake | None:
+    kind, context = details["type"], details.get("ctx", {})
+    if kind == "missing":
+        return at_missing(source, path, f"expected it{_under(path[:-1])}; add {path[-1]}: with its value")
+    if path not in source.places or (path and details["input"] is None):
+        return None  # it was left empty or read past, which is a mistake of its own
+    if kind == "extra_forbidden":
+        return _unknown_key(source, path, _keys(models_at(model, details["loc"][:-1])))
+    if kind == "union_tag_not_found":
+        kinds = ", ".join(k for table in models_at(model, details["loc"]) for k in _kinds(table))
+        return at_missing(source, (*path, "kind"), f"expected one of {kinds}; add kind: with one of them")
+    if kind == "union_tag_invalid":
+        choices = [tag.strip("'") for tag in str(context["expected_tags"]).split(", ")]
+        return at_value(source, (*path, "kind"), _one_of(choices, context["tag"]))
+    if kind == "literal_error":
+        choices = [choice.strip("'") for choice in str(context["expected"]).replace(" or ", ", ").split(", ")]
+        return at_value(source, path, _one_of(choices, details["input"]))
+    return at_value(source, path, _expected(details))
+
+
+def _expected(details: ErrorDetails) -> str:
+    kind, context = details["type"], details.get("ctx", {})
+    if kind == "value_error":
+        error = context["error"]
+        return error.expected if isinstance(error, LengthError) else str(error)
+    if kind == "shape":
+        return f"{details['msg']}; rewrite it"
+    text = _EXPECTED.get(kind, f"expected otherwise ({details['msg'].lower()}); correct it").format_map(context)
+    if VALUE in details["loc"][-1:]:
+        extra = {"bool_type": "expected true, false or a table of sizes", "int_type": "expected a whole number or a list"}
+        text = "; ".join([extra.get(kind, text.split("; ")[0]), text.split("; ")[1]])
+    return text
+
+
+def _under(path: KeyPath) -> str:
+    return f" under {dotted(path)}" if path else ""
+
+
+def _one_of(choices: list[str], got: Any) -> str:
+    listed = f"{', '.join(choices[:-1])} or {choices[-1]}" if len(choices) > 1 else choices[0]
+    near = get_close_matches(str(got)[:100], choices, n=1)
+    return f"expected {listed}; {f'did you mean {near[0]}?' if near else 'write one of them'}"
+
+
+def _unknown_key(source: Source, path: KeyPath, known: list[str]) -> Mistake:
+    place = source.places[path]
+    near = get_close_matches(str(path[-1])[:100], known, n=1)
+    advice = f"did you mean {near[0]}?" if near else "correct or delete it"
+    return Mistake(
+        file=source.name,
+        line=place.key_line,
+        column=place.key_column,
+        message=f"{dotted(path)} is not a key, expected {', '.join(known) or 'none'}; {advice}",
+    )
+
+
+def models_at(model: type[BaseModel], location: tuple[str | int, ...]) -> list[type[BaseModel]]:
+    """The models that may stand at a location of pydantic's, tags of unions included."""
+    tables = [model]
+    for step in location:
+        inner = [a for t in tables for f in t.model_fields.values() if f.alias == step for a in _tables(f.annotation)]
+        kinds = [t for t in tables if step in _kinds(t)]
+        tables = inner or kinds or tables
+    return tables
+
+
+def _keys(tables: list[type[BaseModel]]) -> list[str]:
+    return [field.alias or name for table in tables for name, field in table.model_fields.items()]
+
+
+def _kinds(table: type[BaseModel]) -> tuple[Any, ...]:
+    field = table.model_fields.get("kind")
+    return get_args(field.annotation) if field is not None else ()
+
+
+def _tables(annotation: Any) -> Iterator[type[BaseModel]]:
+    """The models that a type may hold: through unions, lists, tables by name and annotations."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    elif get_origin(annotation) is Annotated:
+        yield from _tables(get_args(annotation)[0])
+    elif get_origin(annotation) in (Union, types.UnionType, tuple, dict):
+        for inner in get_args(annotation):
+            yield from _tables(inner)

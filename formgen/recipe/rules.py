@@ -1,0 +1,89 @@
+"""Stage `recipe`: what no single key can say: names that must be known, and plies that must agree with each other.
+
+In: sources as read, and the laminate if it could be understood. Out: mistakes. Names are checked on the raw data, so
+that they are reported together with everything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from formgen.recipe.catalogue import between_names, expected_name, sheet_names, wood_names
+from formgen.recipe.mistakes import Mistake, at_missing, at_value
+from formgen.recipe.schema import LaminateAsk, PlyGroup
+from formgen.recipe.source import KeyPath, Source
+
+#: How far a thickness that is given beside groups of plies may be from their sum (mm).
+THICKNESS_AGREES_MM = 0.1
+
+
+def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
+    """Woods, sheets and layers that neither the shop file nor the catalogue knows."""
+    own = shop.data if shop is not None else None
+    woods = wood_names(_table(own, "woods"))
+    sheets = sheet_names(_table(own, "sheets"))
+    layers = between_names(_table(own, "between"))
+    plies = _at(recipe.data, ("laminate", "plies"))
+    groups = range(len(plies)) if isinstance(plies, tuple) else ()
+    for path in [("laminate", "wood"), *(("laminate", "plies", i, "wood") for i in groups)]:
+        yield from _known(recipe, path, "wood", woods)
+    items = _at(recipe.data, ("press", "between"))
+    for i in range(len(items)) if isinstance(items, tuple) else ():
+        yield from _known(recipe, ("press", "between", i), "layer between part and form", layers)
+    yield from _known(recipe, ("form", "sheet"), "sheet", sheets)
+    if shop is not None:
+        yield from _known(shop, ("sheet",), "sheet", sheets)
+
+
+def _known(source: Source, path: KeyPath, what: str, known: tuple[str, ...]) -> Iterator[Mistake]:
+    name = _at(source.data, path)
+    if isinstance(name, str) and name not in known:
+        yield at_value(source, path, expected_name(name, what, known))
+
+
+def _at(data: Any, path: KeyPath) -> Any:
+    """The value at a path, None where there is none."""
+    for step in path:
+        if isinstance(data, dict) and step in data:
+            data = data[step]
+        elif isinstance(data, tuple) and isinstance(step, int) and step < len(data):
+            data = data[step]
+        else:
+            return None
+    return data
+
+
+def _table(data: Any, key: str) -> dict[str, Any]:
+    table = _at(data, (key,))
+    return table if isinstance(table, dict) else {}
+
+
+def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
+    """Plies without a thickness, a wood or a modulus, or with a sum that is not the thickness."""
+    common = ask.wood is not None or ask.modulus_mpa is not None
+    if isinstance(ask.plies, int):
+        if ask.thickness_mm is None:
+            yield at_missing(
+                recipe, ("laminate", "thickness"),
+                "expected the part's thickness beside a number of plies; add it, or list the plies",
+            )  # fmt: skip
+        if not common:
+            yield at_missing(recipe, ("laminate", "wood"), "expected a wood or a modulus for the plies; add one")
+        return
+    yield from _groups(ask.plies, ask, recipe, common=common)
+
+
+def _groups(
+    groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool
+) -> Iterator[Mistake]:
+    together_mm = sum(group.count * group.thickness_mm for group in groups)
+    if ask.thickness_mm is not None and abs(together_mm - ask.thickness_mm) > THICKNESS_AGREES_MM:
+        yield at_value(
+            recipe, ("laminate", "thickness"),
+            f"expected {together_mm:.2f} mm, which the plies add up to; delete it or correct the plies",
+        )  # fmt: skip
+    for i, group in enumerate(groups):
+        if not common and group.wood is None and group.modulus_mpa is None:
+            path = ("laminate", "plies", i, "wood")
+            yield at_missing(recipe, path, "expected a wood or a modulus for every ply; add one here or under laminate")

@@ -1,0 +1,242 @@
+"""Stage `recipe`: a YAML file as plain data, with the line and column of every key and value.
+
+In: a path. Out: tables, lists, texts, numbers, true and false, by the rules of YAML 1.2 (`no`, `1:30` and dates stay
+text). Refuses what a recipe has no use for: anchors, aliases, merge keys, tags, directives, several documents.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentEndEvent,
+    DocumentStartEvent,
+    Event,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+)
+
+from formgen.errors import RecipeError
+from formgen.quoted import quoted
+
+KeyPath = tuple[str | int, ...]
+
+LARGEST_BYTES = 1_000_000
+DEEPEST = 20
+#: Longer runs of digits stay text and are refused where a number is wanted.
+LONGEST_NUMBER = 40
+
+_CONTROL = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_INTEGER = re.compile(r"[-+]?[0-9]+")
+_FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+_WORDS: Mapping[str, bool | None] = {
+    "": None, "~": None, "null": None, "Null": None, "NULL": None,
+    "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a key and its value stand, counted from 1, and what was typed (None for tables and lists)."""
+
+    key_line: int
+    key_column: int
+    line: int
+    column: int
+    typed: str | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """A file that was read.
+
+    Args:
+        name: the file's name, for messages.
+        data: tables as dict, lists as tuple, texts, numbers, true, false and None.
+        places: where each key path stands; the empty path is the whole file. List items count from 0.
+        mistakes: (line, column, message) of what was read past: duplicate keys, anchors, tags and the like.
+    """
+
+    name: str
+    data: Any
+    places: Mapping[KeyPath, Place]
+    mistakes: tuple[tuple[int, int, str], ...]
+
+
+def read_source(path: Path) -> Source:
+    """The file's data and places.
+
+    Raises:
+        RecipeError: it cannot be read, is too large, not UTF-8, or not YAML; one line with its place.
+    """
+    text = _text(path)
+    try:
+        builder = _Builder(YAML(typ="safe", pure=True).parse(text))
+        data = builder.document()
+    except _TooDeep as stop:
+        raise RecipeError(
+            f"{path.name}:{stop.line}:{stop.column}: expected at most {DEEPEST} levels of nesting; flatten it"
+        ) from None
+    except MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        where = f"{mark.line + 1}:{mark.column + 1}" if mark else "1:1"
+        problem = " ".join(str(error.problem or error.context).split())
+        raise RecipeError(
+            f"{path.name}:{where}: not YAML ({problem}); check the indentation, colons and quotes here and one line up"
+        ) from None
+    except YAMLError as error:
+        raise RecipeError(f"{path.name}:1:1: not YAML ({quoted(error)}); check the file") from None
+    return Source(name=path.name, data=data, places=builder.places, mistakes=tuple(builder.mistakes))
+
+
+def _text(path: Path) -> str:
+    """The file's text, checked before any parser sees it."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_BYTES + 1)
+    except FileNotFoundError:
+        raise RecipeError(f"{path.name}: no such file; check the path") from None
+    except OSError as error:
+        raise RecipeError(f"{path.name}: cannot be read ({error.strerror}); check what it is") from error
+    if len(raw) > LARGEST_BYTES:
+        raise RecipeError(f"{path.name}: expected a file of at most 1 MB; is it a recipe?")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
+        raise RecipeError(f"{path.name}:{line}:{column}: expected UTF-8 text; save the file as UTF-8") from None
+    control = _CONTROL.search(text)
+    if control:
+        line = text.count("\n", 0, control.start()) + 1
+        column = control.start() - text.rfind("\n", 0, control.start())
+        raise RecipeError(
+            f"{path.name}:{line}:{column}: expected no control characters, got {quoted(control.group())}; delete it"
+        )
+    return text
+
+
+class _TooDeep(Exception):
+    def __init__(self, event: Event) -> None:
+        super().__init__()
+        self.line = event.start_mark.line + 1
+        self.column = event.start_mark.column + 1
+
+
+class _Builder:
+    """Builds data from the parser's events, keeping places and mistakes as it goes."""
+
+    def __init__(self, events: Iterator[Event]) -> None:
+        self._events = events
+        self.places: dict[KeyPath, Place] = {}
+        self.mistakes: list[tuple[int, int, str]] = []
+
+    def document(self) -> Any:
+        """The one document; None for an empty file."""
+        next(self._events)  # start of stream
+        start = next(self._events)
+        if isinstance(start, StreamEndEvent):
+            self.places[()] = Place(1, 1, 1, 1, "")
+            return None
+        if isinstance(start, DocumentStartEvent) and (start.version or start.tags):
+            self._mistake(start, "expected no % line; delete it")
+        first = next(self._events)
+        data = self._value((), first, first)
+        if not isinstance(next(self._events), DocumentEndEvent):
+            raise AssertionError("the parser left a document open")
+        after = next(self._events)
+        if not isinstance(after, StreamEndEvent):
+            self._mistake(after, "expected one recipe in the file, got a second after ---; put it in a file of its own")
+        return data
+
+    def _mistake(self, event: Event, message: str) -> None:
+        self.mistakes.append((event.start_mark.line + 1, event.start_mark.column + 1, message))
+
+    def _value(self, path: KeyPath, event: Event, key: Event) -> Any:
+        if len(path) > DEEPEST:
+            raise _TooDeep(event)
+        typed = event.value if isinstance(event, ScalarEvent) else None
+        k, v = key.start_mark, event.start_mark
+        self.places[path] = Place(k.line + 1, k.column + 1, v.line + 1, v.column + 1, typed)
+        if isinstance(event, AliasEvent):
+            self._mistake(event, f"expected no alias, got *{event.anchor}; write the value out")
+            return None
+        if event.anchor is not None:
+            self._mistake(event, f"expected no anchor, got &{event.anchor}; delete it")
+        if event.tag is not None:
+            self._mistake(event, f"expected no tag, got {quoted(event.tag)}; delete it")
+        if isinstance(event, MappingStartEvent):
+            return self._table(path)
+        if isinstance(event, SequenceStartEvent):
+            return self._list(path)
+        return self._scalar(event)
+
+    def _table(self, path: KeyPath) -> dict[str, Any]:
+        table: dict[str, Any] = {}
+        while not isinstance(key := next(self._events), MappingEndEvent):
+            if not isinstance(key, ScalarEvent):
+                self._mistake(key, "expected a word as key; write key: value")
+                self._skip(key)
+                self._skip(next(self._events))
+                continue
+            name = key.value
+            if name == "<<" and key.style is None:
+                self._mistake(key, "expected no merge key (<<); write the keys out")
+                self._skip(next(self._events))
+            elif name in table:
+                first = self.places[(*path, name)]
+                self._mistake(key, f"{quoted(name)} stands twice, first at line {first.key_line}; delete one")
+                self._skip(next(self._events))
+            else:
+                if key.anchor is not None or key.tag is not None:
+                    self._mistake(key, "expected no anchor or tag on a key; delete it")
+                table[name] = self._value((*path, name), next(self._events), key)
+        return table
+
+    def _list(self, path: KeyPath) -> tuple[Any, ...]:
+        items: list[Any] = []
+        while not isinstance(event := next(self._events), SequenceEndEvent):
+            items.append(self._value((*path, len(items)), event, event))
+        return tuple(items)
+
+    def _scalar(self, event: Any) -> Any:
+        text: str = event.value
+        if event.style is None:
+            return _plain(text)
+        if any(not (c.isprintable() or c in "\n\t") for c in text):
+            self._mistake(event, f"expected no control characters, got {quoted(text)}; delete them")
+        return text
+
+    def _skip(self, event: Event) -> None:
+        """Reads past a value of any depth."""
+        depth = 0
+        while True:
+            depth += isinstance(event, MappingStartEvent | SequenceStartEvent)
+            depth -= isinstance(event, MappingEndEvent | SequenceEndEvent)
+            if depth <= 0:
+                return
+            event = next(self._events)
+
+
+def _plain(text: str) -> Any:
+    """An unquoted scalar by the core schema of YAML 1.2: decimal numbers, true, false, nothing; else text."""
+    if text in _WORDS:
+        return _WORDS[text]
+    if len(text) <= LONGEST_NUMBER:
+        if _INTEGER.fullmatch(text):
+            return int(text)
+        if _FLOAT.fullmatch(text):
+            number = float(text)
+            return number if abs(number) < float("inf") else text
+    return text
