@@ -38,9 +38,9 @@ def write_step(form: Form, path: Path) -> None:
     from OCP.XSControl import XSControl_WorkSession
 
     _, document = toCAF(form_assembly(form), coloredSTEP=True)
-    writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
-    writer.SetColorMode(True)
-    writer.SetNameMode(True)
+    writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)  # noqa: FBT003 - the kernel takes no keywords
+    writer.SetColorMode(True)  # noqa: FBT003
+    writer.SetNameMode(True)  # noqa: FBT003
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves on surfaces double the file and add nothing
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     Interface_Static.SetCVal_s("write.step.unit", "MM")

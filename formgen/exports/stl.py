@@ -80,7 +80,8 @@ def _slabs(form: Form) -> Iterator[tuple[CrossSection, float, float]]:
     for layer in form.layers:
         floors = sorted({g.depth_mm for piece in layer.pieces for g in piece.grooves})
         for top, bottom in zip([0.0, *floors], [*floors, layer.thickness_mm], strict=True):
-            z0, z1 = (round((layer.front_mm + d) / grid_mm) * grid_mm for d in (top, bottom))  # neighbours touch exactly
+            # Rounded alike, the back of one slab and the front of the next are the same number.
+            z0, z1 = (round((layer.front_mm + d) / grid_mm) * grid_mm for d in (top, bottom))
             yield _section(layer, top, knots, grid_mm), z0, z1
 
 
@@ -95,7 +96,7 @@ def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], gr
     for piece in layer.pieces:
         gone += [o.outline for o in piece.openings]
         gone += [circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes]
-        gone += [g.outline for g in piece.grooves if g.depth_mm > below_front_mm]
+        gone += [g.cleared for g in piece.grooves if g.depth_mm > below_front_mm]
     whole = CrossSection([ring(layer.outline)], FillRule.Positive)
     return whole - CrossSection([ring(o) for o in gone], FillRule.Positive) if gone else whole
 
@@ -151,7 +152,7 @@ def _knots_on(edge: Edge, knots: NDArray[np.float64]) -> list[float]:
 def _knots(layers: Iterable[Layer]) -> NDArray[np.float64]:
     """Corner points of all layers and grooves, each once."""
     points = {v[:2] for layer in layers for v in layer.outline.vertices}
-    points |= {v[:2] for layer in layers for piece in layer.pieces for g in piece.grooves for v in g.outline.vertices}
+    points |= {v[:2] for layer in layers for piece in layer.pieces for g in piece.grooves for v in g.cleared.vertices}
     return np.array(sorted(points))
 
 
@@ -172,8 +173,9 @@ def _ordered(corners: NDArray[np.float32]) -> NDArray[np.float32]:
     for of in (y, x):
         lowest &= of == np.where(lowest, of, np.inf).min(axis=1, keepdims=True)
     first = lowest.argmax(axis=1)
-    turned = kept[np.arange(len(kept))[:, None], (first[:, None] + np.arange(3)) % 3]
-    return turned[np.lexsort(turned.reshape(len(turned), 9).T[::-1])]
+    turned: NDArray[np.float32] = kept[np.arange(len(kept))[:, None], (first[:, None] + np.arange(3)) % 3]
+    order = np.lexsort(turned.reshape(len(turned), 9).T[::-1])
+    return turned[order]
 
 
 def _closed(corners: NDArray[np.float32]) -> NDArray[np.float32]:

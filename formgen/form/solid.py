@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Outline
+from formgen.errors import FormError
 from formgen.form.model import Form, Groove, Piece
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
 
     One face with inner wires is extruded once; grooves, blind from the front, are cut afterwards. An arc of the
     outline becomes a true cylindrical face of the same radius.
+
+    Raises:
+        FormError: the grooves cut the piece apart.
     """
     import cadquery as cq
 
@@ -34,8 +38,10 @@ def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
     solid = cq.Solid.extrudeLinear(_wire(piece.outline), inner, cq.Vector(0, 0, thickness_mm))
     if not piece.grooves:
         return solid
-    cut = solid.cut(*(_groove_tool(g) for g in piece.grooves))
-    return cq.Solid(cut.Solids()[0].wrapped) if len(cut.Solids()) == 1 else cut
+    solids = solid.cut(*(_groove_tool(g) for g in piece.grooves)).Solids()
+    if len(solids) != 1:
+        raise FormError(f"piece {piece.name}: its grooves leave {len(solids)} solids, expected 1; make them shallower")
+    return solids[0]
 
 
 def form_assembly(form: Form) -> cq.Assembly:

@@ -54,7 +54,7 @@ def block_form(layers: int = 4) -> Form:
 
 
 def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
-    """A radial groove 8 mm wide and 6 deep through a ring, its ends on the ring's two edges."""
+    """A radial groove 8 mm wide and 6 deep through a ring, run out 10 mm past its two edges."""
     half = 4.0
     ux, uy = math.cos(angle_rad), math.sin(angle_rad)
 
@@ -68,8 +68,9 @@ def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
         (*at(outer_mm, half), 0.0),
         (*at(inner_mm, half), -math.tan(math.asin(half / inner_mm) / 2)),
     ]
-    ends = ((outer_mm * ux, outer_mm * uy), ((inner_mm - 5) * ux, (inner_mm - 5) * uy))
-    return Groove(centre_line=ends, width_mm=2 * half, depth_mm=6.0, outline=Outline.tidy(ring))
+    middle = (outer_mm + inner_mm) / 2
+    box = Outline.box((middle * ux, middle * uy), (ux, uy), outer_mm - inner_mm + 20.0, 2 * half)
+    return Groove(outline=box, cleared=Outline.tidy(ring), width_mm=2 * half, depth_mm=6.0)
 
 
 def band_form(layers: int = 4) -> Form:

@@ -1,0 +1,146 @@
+"""Stage `exports`: a DXF document of one version and one unit, and the few kinds of entity that are drawn in it.
+
+In: shapes in mm. Out: entities in the drawing's units; arcs stay arcs. What is drawn and on which layer is decided
+by `dxf`, not here.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from formgen.curve.circle import whole_circle
+from formgen.curve.outline import Outline, Point, Vertex
+from formgen.exports.dxf_names import MM_PER_INCH, Units
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities import DXFGraphic
+    from ezdxf.layouts.layout import Modelspace
+
+#: Owner of the extended data in which a label's text is kept.
+APPLICATION = "FORMGEN"
+
+
+class Pen:
+    """Draws shapes given in mm.
+
+    Args:
+        document: an empty drawing.
+        units: its units.
+        dx_mm: shift along x of all that is drawn.
+    """
+
+    def __init__(self, document: Drawing, units: Units, dx_mm: float = 0.0) -> None:
+        self._document = document
+        self._units: Units = units
+        self._dx_mm = dx_mm
+        self._per_mm = 1.0 / MM_PER_INCH if units == "in" else 1.0
+        self._space: Modelspace = document.modelspace()
+
+    def shifted(self, dx_mm: float) -> Pen:
+        """A pen on the same drawing, shifted further."""
+        return Pen(self._document, self._units, self._dx_mm + dx_mm)
+
+    def at(self, point: Point) -> Point:
+        """A point in drawing units."""
+        return (point[0] + self._dx_mm) * self._per_mm, point[1] * self._per_mm
+
+    def closed(self, outline: Outline, layer: str) -> None:
+        """A closed shape: one polyline with bulges, or a circle."""
+        circle = whole_circle(outline)
+        if circle:
+            self.circle(circle[0], circle[1], layer)
+        else:
+            self._polyline([(*self.at(v[:2]), v[2]) for v in outline.vertices], layer, close=True)
+
+    def circle(self, centre: Point, radius_mm: float, layer: str) -> None:
+        """A circle."""
+        self._space.add_circle(self.at(centre), radius_mm * self._per_mm, dxfattribs={"layer": layer})
+
+    def line(self, start: Point, end: Point, layer: str) -> None:
+        """A line."""
+        self._space.add_line(self.at(start), self.at(end), dxfattribs={"layer": layer})
+
+    def lettering(self, text: str, strokes: Sequence[Sequence[Point]], layer: str) -> None:
+        """A label: a polyline for each stroke; the first stroke carries the text as extended data."""
+        first = True
+        for stroke in strokes:
+            points, close = open_or_closed(stroke)
+            if len(points) < 2:
+                continue
+            entity = self._polyline([(*self.at(p), 0.0) for p in points], layer, close=close)
+            if first:
+                entity.set_xdata(APPLICATION, [(1000, text)])
+            first = False
+
+    def note(self, text: str, origin: Point, height_mm: float, layer: str) -> None:
+        """A line of text that is not cut, its base line beginning at a point."""
+        attributes = {"layer": layer, "insert": self.at(origin), "height": height_mm * self._per_mm}
+        self._space.add_text(text, dxfattribs=attributes)
+
+    def _polyline(self, vertices: list[Vertex], layer: str, *, close: bool) -> DXFGraphic:
+        if self._document.dxfversion == "AC1009":
+            return self._space.add_polyline2d(vertices, format="xyb", close=close, dxfattribs={"layer": layer})
+        return self._space.add_lwpolyline(vertices, format="xyb", close=close, dxfattribs={"layer": layer})
+
+
+def open_or_closed(stroke: Sequence[Point]) -> tuple[list[Point], bool]:
+    """A stroke without repeated points, and whether it closes on itself (its end is then left out)."""
+    points = [p for i, p in enumerate(stroke) if i == 0 or p != stroke[i - 1]]
+    if len(points) > 3 and points[0] == points[-1]:
+        return points[:-1], True
+    return points, False
+
+
+@contextmanager
+def drawing(path: Path, version: str, units: Units, layers: Mapping[str, int]) -> Iterator[Pen]:
+    """A pen on a new drawing, which is written to `path` at the end; the same drawing gives the same bytes.
+
+    Args:
+        path: file to write.
+        version: `R12` to `R2018`.
+        units: drawing units, mm or in.
+        layers: layer names and index colours, in order.
+    """
+    from ezdxf._options import options
+    from ezdxf.document import Drawing
+
+    fixed = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # of dates and random identifiers
+    try:
+        document = Drawing.new(version)
+        document.appids.new(APPLICATION)
+        if version != "R12":  # which has no word for its units: there the sheet notes say them
+            document.header["$INSUNITS"] = 1 if units == "in" else 4
+            document.header["$MEASUREMENT"] = 0 if units == "in" else 1
+        document.header["$LUNITS"] = 2
+        for name, colour in layers.items():
+            if name == "0":
+                document.layers.get("0").color = colour
+            else:
+                document.layers.new(name, dxfattribs={"color": colour})
+        yield Pen(document, units)
+        _show_all(document)
+        for dxf_type in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(dxf_type)  # else they are written in the order of a hash
+        stream = io.StringIO()
+        document.write(stream)
+        path.write_bytes(stream.getvalue().encode(document.output_encoding, errors="dxfreplace"))
+    finally:
+        options.write_fixed_meta_data_for_testing = fixed
+
+
+def _show_all(document: Drawing) -> None:
+    """Set the extents, and the view to all that is drawn."""
+    from ezdxf import bbox
+
+    box = bbox.extents(document.modelspace(), fast=True)
+    if not box.has_data:
+        return
+    document.header["$EXTMIN"] = (box.extmin.x, box.extmin.y, 0.0)
+    document.header["$EXTMAX"] = (box.extmax.x, box.extmax.y, 0.0)
+    document.set_modelspace_vport(1.1 * max(box.size.x, box.size.y), (box.center.x, box.center.y))
