@@ -1,7 +1,7 @@
 """Stage `recipe`: the stage itself, from a file to a recipe that was understood.
 
-In: the recipe's path and, where it does not lie beside it, the shop file's. Out: a `Recipe` in mm, rad, kPa and MPa with
-every default written out. All mistakes of both files are reported together.
+In: the recipe's path and, where it does not lie beside it, the shop file's. Out: a `Recipe` in mm, rad, kPa and MPa
+with every default written out. All mistakes of both files are reported together.
 """
 
 from __future__ import annotations
@@ -67,7 +67,8 @@ def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[
     """The file as its model, or None, and the mistakes in it."""
     found = [Mistake(file=source.name, line=n, column=c, message=text) for n, c, text in source.mistakes]
     if not isinstance(source.data, dict):
-        return None, [*found, at_value(source, (), "expected keys with values, such as format: 1; see a recipe that works")]
+        expected = "expected keys with values, such as format: 1; see a recipe that works"
+        return None, [*found, at_value(source, (), expected)]
     found += left_empty(source)
     try:
         return model.model_validate(source.data, context={"units": _units(source)}), found

@@ -39,6 +39,13 @@ _EXPECTED: Mapping[str, str] = {
 }
 
 
+#: The same where a list or table might have stood instead.
+_EXPECTED_IN_UNION: Mapping[str, str] = {
+    "bool_type": "expected true, false or a table of sizes; write one of them without quotes",
+    "int_type": "expected a whole number or a list; write a number without a unit or quotes",
+}
+
+
 @dataclass(frozen=True, kw_only=True, order=True)
 class Mistake:
     """One thing to put right: place counted from 1, and what to say."""
@@ -152,8 +159,7 @@ def _expected(details: ErrorDetails) -> str:
         return f"{details['msg']}; rewrite it"
     text = _EXPECTED.get(kind, f"expected otherwise ({details['msg'].lower()}); correct it").format_map(context)
     if VALUE in details["loc"][-1:]:
-        extra = {"bool_type": "expected true, false or a table of sizes", "int_type": "expected a whole number or a list"}
-        text = "; ".join([extra.get(kind, text.split("; ")[0]), text.split("; ")[1]])
+        text = _EXPECTED_IN_UNION.get(kind, text)
     return text
 
 

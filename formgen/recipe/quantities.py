@@ -21,6 +21,8 @@ from formgen.units import ANGLE_RAD, PRESSURE_KPA, STRESS_MPA
 ALTITUDE_LIMIT_MM = 9_000_000
 #: No gauge vacuum exceeds the air's own pressure; the highest ever measured on the ground is below this (kPa).
 VACUUM_LIMIT_KPA = 110.0
+#: What the published schema says of a number without a unit.
+BARE_NUMBER = "In the file's units."
 STRESS_LIMIT_MPA = 1_000_000.0
 
 _DECIMAL = r"[0-9]*\.?[0-9]+"
@@ -71,7 +73,7 @@ def _with_unit(
     what: str, example: str, factors: Mapping[str, Fraction] | Mapping[str, float], spellings: Mapping[str, str]
 ) -> Callable[[Any], float]:
     """A reader of `number unit` texts that refuses a number alone."""
-    accepted = {name.lower(): name for name in factors} | spellings
+    accepted = {**{name.lower(): name for name in factors}, **spellings}
     advice = f"expected {what} with its unit ({', '.join(factors)}); write for example {example}"
 
     def read(value: Any) -> float:
@@ -101,7 +103,9 @@ def _between(read: Callable[[Any], float], above: float, up_to: float, expected:
 
 
 # fmt: off
-_read_pressure = _with_unit("a gauge vacuum", "25 inHg", PRESSURE_KPA, {"in hg": "inHg", "in. hg": "inHg", '"hg': "inHg"})
+_read_pressure = _with_unit(
+    "a gauge vacuum", "25 inHg", PRESSURE_KPA, {"in hg": "inHg", "in. hg": "inHg", '"hg': "inHg"},
+)
 _read_stress = _with_unit(
     "a modulus or strength", "12.3 GPa", STRESS_MPA,
     {"n/mm2": "N/mm²", "n/mm^2": "N/mm²", "million psi": "Mpsi"},
@@ -113,7 +117,7 @@ _LENGTH_TEXT = r"^[-+−]?[ ]*[0-9.¼½¾⅓⅔⅛⅜⅝⅞][0-9 ./⁄'\"′″�
 
 
 def _length_schema(description: str, **limits: float) -> WithJsonSchema:
-    number = {"type": "number", "description": "In the file's units."} | limits
+    number = {"type": "number", "description": BARE_NUMBER} | limits
     text = {"type": "string", "maxLength": LONGEST_TEXT, "pattern": _LENGTH_TEXT, "examples": ["48 1/2 in", "1232 mm"]}
     return WithJsonSchema({"anyOf": [number, text], "description": description})
 
@@ -152,7 +156,7 @@ PressureKpa = Annotated[
     BeforeValidator(
         _between(
             _read_pressure, 0.0, VACUUM_LIMIT_KPA,
-            "expected a gauge vacuum above 0 and no more than the air's own pressure (29.9 inHg); write for example 25 inHg",
+            "expected a gauge vacuum above 0 and at most the air's pressure (29.9 inHg); write for example 25 inHg",
         )
     ),
     _unit_schema(
@@ -164,7 +168,10 @@ PressureKpa = Annotated[
 StressMpa = Annotated[
     float,
     BeforeValidator(
-        _between(_read_stress, 0.0, STRESS_LIMIT_MPA, "expected a modulus or strength above 0; write for example 12.3 GPa")
+        _between(
+            _read_stress, 0.0, STRESS_LIMIT_MPA,
+            "expected a modulus or strength above 0; write for example 12.3 GPa",
+        )
     ),
     _unit_schema("A modulus or a strength.", r"GPa|MPa|N/mm²|N/mm2|N/mm\^2|psi|Mpsi|million psi", "12.3 GPa"),
-]
+]  # fmt: skip

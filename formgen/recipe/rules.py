@@ -45,12 +45,11 @@ def _known(source: Source, path: KeyPath, what: str, known: tuple[str, ...]) -> 
 def _at(data: Any, path: KeyPath) -> Any:
     """The value at a path, None where there is none."""
     for step in path:
-        if isinstance(data, dict) and step in data:
-            data = data[step]
-        elif isinstance(data, tuple) and isinstance(step, int) and step < len(data):
-            data = data[step]
-        else:
+        in_table = isinstance(data, dict) and step in data
+        in_list = isinstance(data, tuple) and isinstance(step, int) and step < len(data)
+        if not (in_table or in_list):
             return None
+        data = data[step]
     return data
 
 

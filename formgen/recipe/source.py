@@ -16,7 +16,6 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
     AliasEvent,
-    DocumentEndEvent,
     DocumentStartEvent,
     Event,
     MappingEndEvent,
@@ -84,7 +83,7 @@ def read_source(path: Path) -> Source:
     try:
         builder = _Builder(YAML(typ="safe", pure=True).parse(text))
         data = builder.document()
-    except _TooDeep as stop:
+    except _TooDeepError as stop:
         raise RecipeError(
             f"{path.name}:{stop.line}:{stop.column}: expected at most {DEEPEST} levels of nesting; flatten it"
         ) from None
@@ -127,7 +126,7 @@ def _text(path: Path) -> str:
     return text
 
 
-class _TooDeep(Exception):
+class _TooDeepError(Exception):
     def __init__(self, event: Event) -> None:
         super().__init__()
         self.line = event.start_mark.line + 1
@@ -153,8 +152,7 @@ class _Builder:
             self._mistake(start, "expected no % line; delete it")
         first = next(self._events)
         data = self._value((), first, first)
-        if not isinstance(next(self._events), DocumentEndEvent):
-            raise AssertionError("the parser left a document open")
+        next(self._events)  # end of document
         after = next(self._events)
         if not isinstance(after, StreamEndEvent):
             self._mistake(after, "expected one recipe in the file, got a second after ---; put it in a file of its own")
@@ -163,9 +161,9 @@ class _Builder:
     def _mistake(self, event: Event, message: str) -> None:
         self.mistakes.append((event.start_mark.line + 1, event.start_mark.column + 1, message))
 
-    def _value(self, path: KeyPath, event: Event, key: Event) -> Any:
+    def _value(self, path: KeyPath, event: Any, key: Event) -> Any:
         if len(path) > DEEPEST:
-            raise _TooDeep(event)
+            raise _TooDeepError(event)
         typed = event.value if isinstance(event, ScalarEvent) else None
         k, v = key.start_mark, event.start_mark
         self.places[path] = Place(k.line + 1, k.column + 1, v.line + 1, v.column + 1, typed)

@@ -5,7 +5,15 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, WithJsonSchema, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    WithJsonSchema,
+    model_validator,
+)
 
 UNIT_SUFFIXES = ("_mm", "_rad", "_kpa", "_mpa")
 
@@ -62,7 +70,8 @@ def by_shape(expected: str) -> Discriminator:
     return Discriminator(shape_of, custom_error_type="shape", custom_error_message=expected)
 
 
-def _check_name(name: str) -> str:
+def checked_name(name: str) -> str:
+    """The name, if it is safe as a folder's name on every system; ValueError with `expected …; what to do` else."""
     if not re.fullmatch(_NAME_PATTERN, name) or name.endswith("\n"):
         raise ValueError(
             "expected 1 to 60 letters, digits, - or _, the first a letter or digit; it becomes a folder's name"
@@ -85,7 +94,7 @@ Format = Annotated[Literal[1], BeforeValidator(_whole_number)]
 #: A name that is safe as a folder's name on every system.
 Name = Annotated[
     str,
-    AfterValidator(_check_name),
+    AfterValidator(checked_name),
     WithJsonSchema({
         "type": "string",
         "pattern": _NAME_PATTERN,
@@ -105,7 +114,7 @@ def _check_line(text: str) -> str:
 def _check_file(name: str) -> str:
     parts = re.split(r"[/\\]", name)
     if ".." in parts or parts[0] == "" or ":" in name:
-        raise ValueError("expected a file beside the recipe or below its folder; name it without .., / at the start or :")
+        raise ValueError("expected a file beside the recipe or below its folder; no .., no colon, no / at the start")
     return name
 
 

@@ -1,4 +1,7 @@
-"""Lengths as the trade writes them. Outside number: 1 in = 25.4 mm exactly (international yard and pound agreement, 1959)."""
+"""Lengths as the trade writes them.
+
+Outside number: 1 in = 25.4 mm exactly (international yard and pound agreement, 1959).
+"""
 
 from __future__ import annotations
 

@@ -1,0 +1,112 @@
+"""Stage `recipe`: what the catalogue holds, one type for each of its data files. Values in mm, MPa, kg/m³."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wood:
+    """A wood at 12 % moisture.
+
+    Args:
+        name: as the recipe names it.
+        modulus_mpa: modulus of elasticity along the grain.
+        strength_mpa: bending strength (modulus of rupture).
+        specific_gravity: oven-dry mass over volume at 12 %, None where the source gives none.
+        kind: `hardwood` or `softwood`, which the published curvature limits tell apart; None for a shop's own wood.
+        source: where the values come from.
+        how_sure: `published`, or `shop file`.
+    """
+
+    name: str
+    modulus_mpa: float
+    strength_mpa: float
+    specific_gravity: float | None
+    kind: Literal["hardwood", "softwood"] | None
+    source: str
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockSheet:
+    """A sheet as it is sold: the thickness is nominal, to be measured.
+
+    Args:
+        name: as the recipe names it.
+        thickness_mm, length_mm, width_mm: nominal sizes.
+        thickness_tolerance_mm: how far the thickness may be off either way and still be in order.
+        density_kg_per_m3: for the weight of a form.
+        source, how_sure: where the values come from.
+    """
+
+    name: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    thickness_tolerance_mm: float
+    density_kg_per_m3: float
+    source: str
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Between:
+    """Something that lies between part and form: its thickness pressed flat, in mm."""
+
+    name: str
+    thickness_mm: float
+    what: str
+    source: str
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Adhesive:
+    """A class of adhesive; ranges are (least, most).
+
+    Args:
+        spread_g_per_m2: glue on one line.
+        open_min: minutes from spreading to full vacuum, at about 21 °C.
+        clamp_min: minutes in the press, at about 21 °C.
+        least_temperature_c: coldest shop it sets in.
+        water_share: water by weight of the mixed glue, 0 to 1.
+        gap_mm: thickest line that still holds.
+        pressure_mpa: pressure that handbooks ask for.
+        rigid: a glue line that does not creep.
+        cautions: names in `cautions()`.
+    """
+
+    name: str
+    spread_g_per_m2: tuple[float, float]
+    open_min: tuple[float, float]
+    clamp_min: tuple[float, float]
+    least_temperature_c: float
+    water_share: float
+    gap_mm: float
+    pressure_mpa: tuple[float, float]
+    rigid: bool
+    cautions: tuple[str, ...]
+    note: str
+    source: str
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ArchKind:
+    """An arch that a recipe can name: what it is, and the choices of keys that must be given."""
+
+    name: str
+    what: str
+    give: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """A safety line, to stand beside the number that it belongs to."""
+
+    name: str
+    line: str
+    source: str
+    how_sure: str
