@@ -8,15 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 from formgen.errors import ExportError
 from formgen.form.model import Form
+from formgen.lengths import Units
 from formgen.recipe.shop import Router
+from formgen.units import MM_PER_IN
 
-Units = Literal["in", "mm"]
-
-MM_PER_INCH = 25.4  # by definition
+MM_PER_INCH = float(MM_PER_IN)
 
 #: Plain index colours (AutoCAD Color Index), one for each purpose.
 COLOURS = {

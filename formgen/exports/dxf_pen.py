@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING
 
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Outline, Point, Vertex
-from formgen.exports.dxf_names import MM_PER_INCH, Units
+from formgen.exports.dxf_names import MM_PER_INCH
+from formgen.lengths import Units
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities import DXFGraphic
+    from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.layouts.layout import Modelspace
 
 #: Owner of the extended data in which a label's text is kept.

@@ -1,0 +1,80 @@
+"""Stage `exports`: from a job record back to the recipe that it was made from.
+
+In: the table of a job record. Out: a `Recipe` equal to the one that was asked, findings left out. The record holds
+numbers in mm, rad, kPa and MPa under field names; here they become the texts that a recipe file would hold, so that
+the strict models read them by the same rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, get_origin
+
+from pydantic import ValidationError
+
+from formgen.errors import ExportError
+from formgen.recipe.model import Recipe
+from formgen.recipe.schema import RecipeFile
+from formgen.recipe.shop import Sheet, Shop
+from formgen.recipe.strict import key_of
+
+#: Field endings, or whole fields, whose values a recipe must write with a unit.
+_WITH_UNIT = {"_rad": "rad", "_kpa": "kPa", "_mpa": "MPa", "altitude_mm": "mm"}
+
+
+def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
+    """The recipe that a job was made from.
+
+    Args:
+        record: the table in `job.json`.
+        folder: from where a drawing that the recipe names is found.
+
+    Raises:
+        ExportError: the record does not hold a recipe that this version understands.
+    """
+    mm = {"units": "mm"}
+    try:
+        asked = record["asked"]
+        sections = {field for field, info in Shop.model_fields.items() if get_origin(info.annotation) is dict}
+        return Recipe(
+            asked=RecipeFile.model_validate(_as_written(asked["recipe"]), context=mm),
+            shop=Shop.model_validate(_as_written(asked["shop"], sections), context=mm),
+            folder=folder,
+            sheet_name=str(asked["sheet_name"]),
+            sheet=Sheet.model_validate(_as_written(asked["sheet"]), context=mm),
+        )
+    except (KeyError, TypeError, AttributeError) as err:
+        raise ExportError(f"job.json: asked: no whole recipe ({err!r}), expected formgen's own; build again") from err
+    except ValidationError as err:
+        first = err.errors()[0]
+        where = ".".join(str(step) for step in first["loc"])
+        raise ExportError(f"job.json: asked: {where}: {first['msg']}; build again from the recipe") from err
+
+
+def _as_written(table: Mapping[str, Any], named: frozenset[str] | set[str] = frozenset()) -> dict[str, Any]:
+    """A table with the keys and values of a recipe file; what was not given is left out.
+
+    Args:
+        table: field names and values.
+        named: fields that hold tables whose keys are names of the shop's own, which stay as they are.
+    """
+    out: dict[str, Any] = {}
+    for field, value in table.items():
+        if value is None:
+            continue
+        if field in named:
+            out[field] = {name: _value("", held) for name, held in value.items()}
+        else:
+            out[key_of(field)] = _value(field, value)
+    return out
+
+
+def _value(field: str, value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return _as_written(value)
+    if isinstance(value, list):
+        return [_value(field, held) for held in value]
+    unit = next((unit for ending, unit in _WITH_UNIT.items() if field.endswith(ending)), None)
+    return f"{Decimal(repr(value)):f} {unit}" if unit and isinstance(value, float) else value

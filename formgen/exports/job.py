@@ -1,0 +1,110 @@
+"""Stage `exports`: the job record, what was asked and what was found, kept apart, and which files it made.
+
+In: a `Form`. Out: a table, and `job.json`. It holds no date and no path of the machine: the same recipe gives the same
+bytes on any day. What was asked is complete: `recipe_from_job` makes the recipe again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from formgen.exports.dxf import in_a_row
+from formgen.exports.names import layer_file
+from formgen.exports.plain import number, plain
+from formgen.findings import Finding
+from formgen.form.model import Form
+
+FORMAT = 1
+#: Packages whose version can change the bytes of a file.
+PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "scipy")
+#: Fields that are not repeated in a stage's own table.
+_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "strokes", "between")
+
+
+def job_record(form: Form) -> dict[str, Any]:
+    """The record without its files: `format`, `name`, `asked`, `found`, `findings`, `versions`."""
+    recipe = form.pressing.laminate.arch.recipe
+    return {
+        "format": FORMAT,
+        "name": recipe.asked.name,
+        "asked": {
+            "recipe": recipe.asked.model_dump(mode="json"),
+            "sheet_name": recipe.sheet_name,
+            "sheet": recipe.sheet.model_dump(mode="json"),
+            "shop": recipe.shop.model_dump(mode="json"),
+            "shop_defaults_used": list(defaults_used(recipe.shop)),
+        },
+        "found": _found(form),
+        "findings": [plain(finding) for finding in findings_of(form)],
+        "versions": {package: _version(package) for package in PACKAGES},
+    }
+
+
+def findings_of(form: Form) -> tuple[Finding, ...]:
+    """The findings of every stage, in the order of the stages."""
+    laminate = form.pressing.laminate
+    arch = laminate.arch
+    return (*arch.recipe.findings, *arch.findings, *laminate.findings, *form.pressing.findings, *form.findings)
+
+
+def write_job(record: Mapping[str, Any], files: Iterable[str], path: Path) -> None:
+    """Write the record with the hash and size of each file.
+
+    Args:
+        record: from `job_record`.
+        files: names relative to the folder of `path`, with forward slashes.
+        path: the file to write.
+    """
+    made = {name: fingerprint(path.parent / name) for name in files}
+    text = json.dumps({**record, "files": made}, indent=1, ensure_ascii=False, allow_nan=False)
+    path.write_text(text + "\n", encoding="utf-8", newline="\n")
+
+
+def fingerprint(path: Path) -> dict[str, Any]:
+    """A file's SHA-256 and its size in bytes."""
+    content = path.read_bytes()
+    return {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+
+
+def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
+    """Fields that nobody set, as `cutter.diameter_mm`, at every depth."""
+    for name in type(model).model_fields:
+        value = getattr(model, name)
+        if isinstance(value, BaseModel):
+            yield from defaults_used(value, f"{within}{name}.")
+        elif name not in model.model_fields_set:
+            yield f"{within}{name}"
+
+
+def _found(form: Form) -> dict[str, Any]:
+    pressing = form.pressing
+    shop = pressing.laminate.arch.recipe.shop
+    between = [{"name": name, "thickness_mm": number(thickness)} for name, thickness in pressing.between]
+    return {
+        "arch": plain(pressing.laminate.arch, _ELSEWHERE),
+        "laminate": plain(pressing.laminate, _ELSEWHERE),
+        "press": plain(pressing, _ELSEWHERE) | {"between": between},
+        "form": {"depth_mm": number(form.depth_mm)} | plain(form, _ELSEWHERE),
+        "shift_in_file_mm": {
+            layer_file(layer): {piece.name: number(dx_mm) for piece, dx_mm in in_a_row(layer, shop)}
+            for layer in form.layers
+        },
+    }
+
+
+def _version(package: str) -> str:
+    try:
+        return version(package)
+    except PackageNotFoundError:  # run from the source tree, or a kernel under another name
+        if package == "formgen":
+            from formgen import __version__
+
+            return __version__
+        return "not installed"

@@ -1,0 +1,75 @@
+"""Stage `exports`: results of the stages as plain tables of numbers and texts, as a job record holds them.
+
+A key says its unit. What a curve or an outline is made of becomes the numbers that a reader can check.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from typing import Any
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.outline import Outline
+
+#: Numbers that were computed are written to this many digits, so that a last bit of a processor's does not show.
+DIGITS = 12
+
+
+def plain(value: Any, leave_out: Collection[str] = ()) -> Any:
+    """A result as tables, lists, numbers, texts and None.
+
+    Args:
+        value: a frozen dataclass of a stage, or anything inside one.
+        leave_out: names of fields to leave out at every depth: the stage before, findings, strokes.
+    """
+    if isinstance(value, ArcSpline):
+        return _curve(value)
+    if isinstance(value, Outline):
+        x0, y0, x1, y1 = value.bounds
+        return {
+            "width_mm": number(x1 - x0), "height_mm": number(y1 - y0), "bounds_mm": [number(b) for b in value.bounds],
+            "length_mm": number(value.length_mm), "area_mm2": number(value.area_mm2),
+        }
+    if is_dataclass(value) and not isinstance(value, type):
+        pairs = [(f.name, getattr(value, f.name)) for f in fields(value) if f.name not in leave_out]
+        return {_key(name, held): plain(held, leave_out) for name, held in pairs}
+    if isinstance(value, Mapping):
+        return {str(key): plain(held, leave_out) for key, held in value.items()}
+    if isinstance(value, tuple | list):
+        return [plain(held, leave_out) for held in value]
+    if isinstance(value, Enum):
+        return value.value
+    return number(value) if isinstance(value, float) else value
+
+
+def number(value: float) -> float | None:
+    """The number to twelve digits; None where it is infinite (a radius of a straight run)."""
+    return float(f"{value:.{DIGITS}g}") + 0.0 if math.isfinite(value) else None
+
+
+def _key(name: str, value: Any) -> str:
+    """A field's name, with `_mm` where it holds points and does not say its unit."""
+    return f"{name}_mm" if _is_points(value) and not name.endswith("_mm") and not name.endswith("_rad") else name
+
+
+def _is_points(value: Any) -> bool:
+    if not isinstance(value, tuple) or not value:
+        return False
+    return all(isinstance(held, float) or _is_points(held) for held in value)
+
+
+def _curve(curve: ArcSpline) -> dict[str, Any]:
+    start = curve.start
+    return {
+        "length_mm": number(curve.length_mm),
+        "sweep_deg": number(math.degrees(curve.sweep_rad)),
+        "tightest_radius_mm": number(curve.tightest_radius_mm),
+        "start_mm": [number(start.x_mm), number(start.y_mm)],
+        "start_heading_deg": number(math.degrees(start.heading_rad)),
+        "pieces": [
+            {"length_mm": number(length), "radius_mm": number(1.0 / k) if k else None} for length, k in curve.pieces
+        ],
+    }
