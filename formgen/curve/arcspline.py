@@ -152,7 +152,7 @@ class ArcSpline:
         half_turn = 0.5 * np.array([k for _, k in self.pieces])[i] * along
         chord = along * np.sinc(half_turn / np.pi)
         direction = knots[i, 2] + half_turn
-        return knots[i, :2] + chord[:, None] * np.column_stack([np.cos(direction), np.sin(direction)])
+        return np.asarray(knots[i, :2] + chord[:, None] * np.column_stack([np.cos(direction), np.sin(direction)]))
 
     def sampled(self, tolerance_mm: float) -> Array:
         """Points on the curve, (n, 2), whose chords stay within `tolerance_mm` of it; every knot is one."""
@@ -176,6 +176,13 @@ class ArcSpline:
                 side = dx * foot.left[0] + dy * foot.left[1]
                 best = (distance, float(begin) + along, math.copysign(distance, side))
         return best[1], best[2]
+
+    def at_height(self, y_mm: float) -> list[float]:
+        """Stations, rising, at which the curve passes the height y."""
+        stations: list[float] = []
+        for (length, curvature), begin, pose in zip(self.pieces, self.stations_mm, self.knots, strict=False):
+            stations.extend(float(begin) + along for along in _passing(pose, length, curvature, y_mm))
+        return sorted(stations)
 
     # --- what it becomes
 
@@ -292,3 +299,19 @@ def _nearest_on_piece(pose: Pose, length: float, curvature: float, x: float, y: 
     to_start = math.hypot(dx, dy)
     to_end = math.hypot(x - end.x_mm, y - end.y_mm)
     return 0.0 if to_start <= to_end else length
+
+
+def _passing(pose: Pose, length: float, curvature: float, y_mm: float) -> list[float]:
+    """Lengths along one piece, its start included and its end not, at which it passes the height y."""
+    climb = y_mm - pose.y_mm
+    if abs(curvature * length) < 1e-12:
+        slope = math.sin(pose.heading_rad)
+        found = [climb / slope] if abs(slope) > 1e-12 else []
+    else:
+        cosine = math.cos(pose.heading_rad) - curvature * climb
+        if abs(cosine) >= 1.0:  # touches or misses
+            return []
+        lap = 2.0 * math.pi / abs(curvature)
+        headings = (math.acos(cosine), -math.acos(cosine))
+        found = [(heading - pose.heading_rad) / curvature % lap for heading in headings]
+    return [along for along in found if 0.0 <= along < length]

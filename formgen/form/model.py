@@ -1,6 +1,8 @@
 """Stage `form`: the result, a stack of layers, each of one piece or several, with all that is cut into them.
 
-x along the span, y up, z from the front face of the stack; mm. Outlines run anticlockwise.
+x along the span, y up, z across the wall from the front face of the stack; mm. Outlines run anticlockwise.
+Pieces are drawn, cut and stacked as seen from +z: layer 1 lies on the bench, front face down, and the upper
+face of each piece (the one with the greater z) carries its marks, labels and grooves.
 """
 
 from __future__ import annotations
@@ -32,26 +34,29 @@ class Opening:
 
 @dataclass(frozen=True, kw_only=True)
 class Groove:
-    """A groove cut part way into the front of a layer: a port of the vacuum channel.
+    """A groove cut part way into the upper face of a layer: a port of the vacuum channel.
 
     Args:
-        centre_line: from its end at the channel to its end past the back of the piece.
+        outline: what the cutter follows: a rectangle that runs out past both edges of the piece.
+        cleared: what it takes from the piece: the rectangle's part inside the outline.
         width_mm: width.
-        depth_mm: depth below the layer's front face.
-        outline: what the cutter clears, clipped to the piece.
+        depth_mm: depth below the layer's upper face.
     """
 
-    centre_line: tuple[Point, Point]
+    outline: Outline
+    cleared: Outline
     width_mm: float
     depth_mm: float
-    outline: Outline
+
+
+MarkKind = Literal["centre line", "springing line", "trim line", "spreader bar"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
     """A line drawn on a piece, not cut through: where something is."""
 
-    kind: Literal["centre line", "springing line", "trim line", "spreader bar"]
+    kind: MarkKind
     start: Point
     end: Point
 
@@ -103,8 +108,8 @@ class Layer:
     """One thickness of sheet.
 
     Args:
-        number: 1 at the front, rising with z.
-        front_mm: z of its front face.
+        number: 1 at the front face of the stack, on the bench, rising with z.
+        front_mm: z of its lower face.
         thickness_mm: measured thickness of the sheet.
         outline: the whole layer before it is cut into pieces.
         face: the form face of this layer (set back in a channel layer), run on past the part's ends.

@@ -1,0 +1,156 @@
+"""Stage `form`: the spreader bar that holds the legs: where it goes and what is cut away for it.
+
+On a male form the bar is a bar clamp across the outside of the legs, pulling in. Its layers, from just below the
+middle of the part to the top of the stack, end above it: the bar lies at mid-depth, and part and bar lift off the
+form together. On a female form the bar stands between the legs and pushes out; a notch in the outer edge of
+each leg, in the middle layers at the bar's height, takes the clamp that keeps the form's own legs from opening.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formgen.curve.outline import Outline, Vertex
+from formgen.errors import FormError
+from formgen.findings import Finding, Severity
+from formgen.form.model import BarSeat
+from formgen.form.room import WALL_MM
+from formgen.press.setup import Pressing
+from formgen.recipe.schema import BarAsk
+from formgen.recipe.shop import Bar
+
+#: A bar slips off a face that leans further than this from upright. Common practice, no source.
+LEAN_LIMIT_RAD = math.radians(30.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarPlan:
+    """The seat, and how it changes an outline; `seat` is None where no bar is fitted, with the reason as a finding."""
+
+    seat: BarSeat | None
+    bar: Bar
+    findings: tuple[Finding, ...] = ()
+
+    def cut_away(self, outline: Outline, layer: int) -> list[Outline]:
+        """What the seat leaves of a layer or a piece of it; on layers without a seat, the outline itself."""
+        if self.seat is None or layer not in self.seat.layers:
+            return [outline]
+        half = self.bar.height_mm / 2.0 + self.bar.play_mm
+        if self.seat.action == "pulls in":
+            return outline.cut((0.0, self.seat.height_mm + half), 1.0, 0.0)
+        return [_notched(outline, self.seat.height_mm, half, self.notch_depth_mm)]
+
+    @property
+    def notch_depth_mm(self) -> float:
+        """How deep the notches of a female form go into its legs."""
+        return self.bar.height_mm / 2.0
+
+
+def plan_bar(pressing: Pressing, count: int, sheet_mm: float) -> BarPlan:
+    """The seat of the spreader bar in a stack of `count` layers.
+
+    Raises:
+        FormError: a bar was asked for and cannot be fitted; the message says why.
+    """
+    recipe = pressing.laminate.arch.recipe
+    bar, wanted = recipe.shop.bar, recipe.asked.form.spreader_bar
+    if wanted is False:
+        return BarPlan(seat=None, bar=bar)
+    try:
+        return _fitted(pressing, count, sheet_mm, bar)
+    except _NoBarError as why:
+        if wanted is not None:
+            raise FormError(f"form.spreader_bar was asked for, but {why}: leave it out, or hold the ends with clamps") from why
+        note = Finding(
+            code="form.no-bar", severity=Severity.NOTE,
+            message=f"No spreader bar: {why}. Hold the ends with clamps, and measure the span before and after release.",
+        )
+        return BarPlan(seat=None, bar=bar, findings=(note,))
+
+
+class _NoBarError(Exception):
+    """Why no bar can be fitted."""
+
+
+def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> BarPlan:
+    laminate = pressing.laminate
+    if not laminate.arch.two_legged:
+        raise _NoBarError("the part has no two legs that face each other")
+    height = _height(pressing, bar)
+    male = pressing.side == "male"
+    held = laminate.pressed.parallel((-1 if male else 1) * laminate.thickness_mm / 2.0)
+    crossings = held.at_height(height)
+    if len(crossings) < 2:
+        raise _NoBarError(f"the part does not reach the bar's height of {height:.0f} mm on both legs")
+    right, left = held.pose(crossings[0]), held.pose(crossings[-1])
+    lean = max(abs(math.cos(right.heading_rad)), abs(math.cos(left.heading_rad)))
+    if lean > math.sin(LEAN_LIMIT_RAD):
+        raise _NoBarError(f"the legs lean {math.degrees(math.asin(lean)):.0f}° at the bar's height, more than "
+                          f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip")
+    numbers, findings = _layers(pressing, count, sheet_mm, bar)
+    seat = BarSeat(
+        height_mm=height,
+        action="pulls in" if male else "pushes out",
+        between_legs_mm=right.x_mm - left.x_mm,
+        layers=numbers,
+    )
+    return BarPlan(seat=seat, bar=bar, findings=findings)
+
+
+def _height(pressing: Pressing, bar: Bar) -> float:
+    """The height asked for, else as low on the shorter leg as the whole bar still bears on it."""
+    laminate = pressing.laminate
+    asked = laminate.arch.recipe.asked.form.spreader_bar
+    if isinstance(asked, BarAsk):
+        return asked.height_mm
+    pressed = laminate.pressed
+    straight = [0.0 if abs(k) > 1e-12 else length for length, k in (pressed.pieces[0], pressed.pieces[-1])]
+    if min(straight) < bar.height_mm:
+        raise _NoBarError(f"the legs run straight for {min(straight):.0f} mm, less than the bar is high ({bar.height_mm:.0f} mm)")
+    return max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
+
+
+def _layers(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> tuple[tuple[int, ...], tuple[Finding, ...]]:
+    middle, half = count * sheet_mm / 2.0, bar.width_mm / 2.0 + bar.play_mm
+    if pressing.side == "female":
+        first = math.floor((middle - half) / sheet_mm) + 1
+        last = math.ceil((middle + half) / sheet_mm)
+        return tuple(range(max(first, 1), min(last, count) + 1)), ()
+    wanted = math.ceil((middle + half) / sheet_mm - 1e-9)
+    if count < 2:
+        raise _NoBarError("a stack of one layer cannot be cut away for a bar")
+    if wanted < count:
+        return tuple(range(count - wanted + 1, count + 1)), ()
+    shallow = Finding(
+        code="form.bar-off-middle", severity=Severity.WARNING,
+        message="The bar cannot lie at mid-depth: the lowest layer must stay whole, so the bar pulls nearer the top; use a narrower bar.",
+        value=sheet_mm + half, limit=middle, unit="mm", source="geometry of the stack",
+    )
+    return tuple(range(2, count + 1)), (shallow,)
+
+
+def _notched(outline: Outline, height_mm: float, half_mm: float, depth_mm: float) -> Outline:
+    """The outline with a notch in its outermost edge on either side, if it reaches that height with a straight edge."""
+    chords = outline.chords((0.0, height_mm), 1.0, 0.0)
+    for x in {chords[0][0], chords[-1][1]} if chords else set():
+        outline = _notch_at(outline, (x, height_mm), half_mm, depth_mm)
+    return outline
+
+
+def _notch_at(outline: Outline, at: tuple[float, float], half_mm: float, depth_mm: float) -> Outline:
+    vertices: list[Vertex] = []
+    for e in outline.edges:
+        vertices.append((*e.a, e.bulge))
+        if e.bulge or e.distance(at) > 1e-6:
+            continue
+        ux, uy = (e.b[0] - e.a[0]) / e.length_mm, (e.b[1] - e.a[1]) / e.length_mm
+        along = (at[0] - e.a[0]) * ux + (at[1] - e.a[1]) * uy
+        outward = (at[0] > 0) == (uy > 0)  # an anticlockwise outline climbs on its right-hand side
+        if outward and half_mm + WALL_MM < along < e.length_mm - half_mm - WALL_MM:
+            vertices.extend(
+                (at[0] + a * ux - d * uy, at[1] + a * uy + d * ux, 0.0)
+                for a, d in ((-half_mm, 0.0), (-half_mm, depth_mm), (half_mm, depth_mm), (half_mm, 0.0))
+            )
+    return Outline.tidy(vertices)
+

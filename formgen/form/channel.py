@@ -1,0 +1,142 @@
+"""Stage `form`: the vacuum channel of a form inside the bag: layers set back from the face, and ports out of them.
+
+In: the body, the stack and the room left. Out: which layers stand back, and the ports of such a layer: grooves
+in its front face from the channel to the back of a band or the base of a block; mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formgen.curve.outline import Outline, Point
+from formgen.errors import FormError
+from formgen.findings import Finding, Severity
+from formgen.form.body import Body
+from formgen.form.model import Groove
+from formgen.form.room import WALL_MM, Capsule, Room
+from formgen.press.setup import Pressing
+from formgen.recipe.schema import ChannelAsk
+
+#: One channel layer for so much depth of part. Common practice, no source.
+DEPTH_PER_CHANNEL_MM = 100.0
+#: A port of a block runs to its base where the face turns away from the base by less than this.
+PORT_TURN_RAD = math.radians(60.0)
+#: How far the cutter runs out past an edge (mm), and the step in which a port is moved along to find room.
+RUN_OUT_MM, STEP_MM = 3.0, 5.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChannelPlan:
+    """Which layers stand back, by how much, and what the ports measure; no layers where there is no channel."""
+
+    ask: ChannelAsk
+    layers: tuple[int, ...]
+    findings: tuple[Finding, ...] = ()
+
+    def set_back_mm(self, layer: int) -> float:
+        """How far a layer's face stands behind the form face."""
+        return self.ask.depth_mm if layer in self.layers else 0.0
+
+
+def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
+    """The channel layers of a stack of `count`: evenly through the depth, never the first or last.
+
+    Raises:
+        FormError: a channel was asked for in a stack with no inner layer.
+    """
+    wanted = pressing.laminate.arch.recipe.asked.form.channel
+    ask = wanted if isinstance(wanted, ChannelAsk) else ChannelAsk()
+    if wanted is False or (wanted is None and not pressing.form_in_bag):
+        return ChannelPlan(ask=ask, layers=())
+    if count < 3:
+        if wanted is not None:
+            raise FormError(f"form.channel was asked for in a stack of {count} layers, expected at least 3: "
+                            "use a thinner sheet, or leave the channel out")
+        note = Finding(
+            code="form.no-channel", severity=Severity.WARNING, message="No vacuum channel: the stack has no inner layer; "
+            "run breather under the part's edges to the pump.", value=count, limit=3, unit="layers", source="geometry of the stack",
+        )
+        return ChannelPlan(ask=ask, layers=(), findings=(note,))
+    inner = count - 2
+    wish = math.ceil(pressing.laminate.arch.recipe.asked.part.depth_mm / DEPTH_PER_CHANNEL_MM)
+    channels = max(1, min(wish, (inner + 1) // 2))
+    layers = tuple(2 + math.floor((j + 0.5) * inner / channels) for j in range(channels))
+    return ChannelPlan(ask=ask, layers=layers)
+
+
+def place_ports(
+    body: Body, part: tuple[float, float], plan: ChannelPlan, layer: Outline, sheet_mm: float, room: Room
+) -> tuple[tuple[Groove, ...], tuple[Finding, ...]]:
+    """The ports of a channel layer, half the sheet deep, near even steps along the part.
+
+    Args:
+        body: the body.
+        part: stations on the face where the finished part begins and ends.
+        plan: the channel.
+        layer: outline of the channel layer, set back.
+        sheet_mm: thickness of the sheet.
+        room: what the reliefs, dowels and joints leave; its outlines are not looked at.
+    """
+    ask = plan.ask
+    count = max(1, math.ceil((part[1] - part[0]) / ask.port_spacing_mm - 1e-9))
+    step = (part[1] - part[0]) / count
+    depth = sheet_mm / 2.0
+    ports: list[Groove] = []
+    for i in range(count):
+        wish = part[0] + (i + 0.5) * step
+        tries = [wish, *(wish + sign * k * STEP_MM for k in range(1, int(step / 2 / STEP_MM) + 1) for sign in (1, -1))]
+        for station in tries:
+            line = _line(body, plan, station, layer) if part[0] <= station <= part[1] else None
+            if line is not None and _is_free(line, ask.port_width_mm, room):
+                ports.append(_groove(line, ask.port_width_mm, depth, layer))
+                room = room.less([Capsule(a=line[0], b=line[1], radius_mm=ask.port_width_mm / 2)])
+                break
+    if ports:
+        return tuple(ports), ()
+    none = Finding(
+        code="form.no-port", severity=Severity.WARNING,
+        message="No port of the vacuum channel finds a way out between the other features: drill one by hand from the channel to the back.",
+        value=0, limit=1, unit="ports", source="clearance of the form's features",
+    )
+    return (), (none,)
+
+
+def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> tuple[Point, Point] | None:
+    """From the channel's floor to where the port leaves the layer; None where it would not reach the base."""
+    normal = body.inward_normal(station_mm)
+    direction = normal
+    if body.kind == "block":
+        direction = (0.0, -1.0) if body.inward > 0 else (0.0, 1.0)
+        if normal[1] * direction[1] < math.cos(PORT_TURN_RAD):
+            return None
+    start = body.behind(station_mm, plan.ask.depth_mm)
+    for begin, end in layer.chords(start, *direction):
+        if begin < 1.0 and end > 1.0:
+            return start, (start[0] + end * direction[0], start[1] + end * direction[1])
+    return None
+
+
+def _is_free(line: tuple[Point, Point], width_mm: float, room: Room) -> bool:
+    """Whether a port keeps a wall to every feature. Walls to the outline do not apply: it runs out through it."""
+    features = Room(outlines=(), taken=room.taken)
+    return features.along(*line, samples=max(9, int(math.dist(*line) / 5.0))) >= width_mm / 2 + WALL_MM
+
+
+def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: Outline) -> Groove:
+    (ax, ay), (bx, by) = line
+    length = math.dist(*line)
+    ux, uy = (bx - ax) / length, (by - ay) / length
+    centre = ((ax + bx) / 2, (ay + by) / 2)
+    half = width_mm / 2
+    # Past an edge that it meets at a slant the groove runs on until its whole width is out.
+    run_out = RUN_OUT_MM + width_mm
+    outline = Outline.box(centre, (ux, uy), length + 2 * run_out, width_mm)
+    strip = [
+        part
+        for above in layer.cut((ax + half * uy, ay - half * ux), ux, uy)
+        for part in above.cut((ax - half * uy, ay + half * ux), -ux, -uy)
+    ]
+    cleared = next(part for part in strip if part.contains(centre))
+    return Groove(outline=outline, cleared=cleared, width_mm=width_mm, depth_mm=depth_mm)
+

@@ -1,0 +1,154 @@
+"""Stage `form`: dowels that line the layers up, at the same places in every layer.
+
+In: the cells that the joints leave, the pieces of odd and even layers, and the room left by the other features.
+Out: dowel places, mm: two far apart in every cell, and more where a piece would also fit turned over.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import combinations, permutations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.curve.outline import Outline, Point
+from formgen.errors import FormError
+from formgen.form.room import WALL_MM, Room
+
+#: How finely places are tried: grid step (mm), kept so that no body has more than this many steps either way.
+GRID_MM, GRID_STEPS = 15.0, 48
+
+
+def place_dowels(cells: Sequence[Outline], pieces: Sequence[Outline], room: Room, diameter_mm: float) -> tuple[Point, ...]:
+    """Places for the dowels.
+
+    Args:
+        cells: what all joints together leave of a layer; every piece is made of whole cells.
+        pieces: every different piece of every layer.
+        room: what is free inside every layer once reliefs, joints and bar are placed.
+        diameter_mm: of a dowel.
+
+    Raises:
+        FormError: a piece has no room for two dowels, or none that shows which way up it goes.
+    """
+    places = _places(room, diameter_mm)
+    dowels: list[Point] = []
+    for cell in cells:
+        mine = places[Room(outlines=(cell,)).free(places) > diameter_mm]
+        dowels.extend(_farthest_pair(mine, diameter_mm + WALL_MM))
+    # A dowel added for one piece stands in pieces of other layers too, so all are looked at until none asks for more.
+    while any([_secured(piece, places, dowels, diameter_mm) for piece in pieces]):
+        pass
+    return tuple(dowels)
+
+
+def _secured(piece: Outline, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> bool:
+    """Adds the dowels that one piece still needs; whether any was added."""
+    inside = Room(outlines=(piece,))
+    held = [d for d in dowels if inside.free(np.array([d]))[0] > 0]
+    mine = places[inside.free(places) > diameter_mm]
+    added = False
+    while len(held) < 2 or fits_turned(held, diameter_mm / 2):
+        extra = _key_place(mine, held, diameter_mm)
+        if extra is None:
+            raise FormError(f"a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, expected at least two "
+                            "that cannot be assembled turned over: use thinner dowels, more backing or fewer reliefs")
+        dowels.append(extra)
+        held.append(extra)
+        added = True
+    return added
+
+
+def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
+    """Whether a piece with these holes would also go over its dowels turned over or turned round.
+
+    Every motion of the plane that is not the identity and brings every hole within `near_mm` of some hole
+    counts, mirror images included; a single hole, or two, always fit.
+    """
+    if len(holes) < 3:
+        return True
+    points = np.array(holes)
+    spread = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
+    i, j = divmod(int(np.argmax(spread)), len(points))
+    for k, m in permutations(range(len(points)), 2):
+        if abs(spread[k, m] - spread[i, j]) > near_mm:
+            continue
+        for mirror in (False, True):
+            if (k, m) == (i, j) and not mirror:
+                continue
+            image = _carried(points, (i, j), (k, m), mirror=mirror)
+            nearest = np.min(np.hypot(*(image[:, None] - points[None]).transpose(2, 0, 1)), axis=1)
+            if np.all(nearest <= near_mm):
+                return True
+    return False
+
+
+def _carried(
+    points: NDArray[np.float64], pair: tuple[int, int], onto: tuple[int, int], *, mirror: bool
+) -> NDArray[np.float64]:
+    """All points moved so that one pair lies on another, turned over first if `mirror`."""
+    z = points[:, 0] + 1j * points[:, 1]
+    a, b = z[pair[0]], z[pair[1]]
+    c, d = z[onto[0]], z[onto[1]]
+    w = np.conj(z - (a + b) / 2) if mirror else z - (a + b) / 2
+    axis = np.conj(b - a) if mirror else b - a
+    turned = w * ((d - c) / abs(d - c)) / (axis / abs(axis)) + (c + d) / 2
+    return np.column_stack([turned.real, turned.imag])
+
+
+def _places(room: Room, diameter_mm: float) -> NDArray[np.float64]:
+    x0, y0, x1, y1 = room.outlines[0].bounds
+    step = max(GRID_MM, (x1 - x0) / GRID_STEPS, (y1 - y0) / GRID_STEPS)
+    grid = np.stack(np.meshgrid(np.arange(x0, x1, step), np.arange(y0, y1, step)), axis=-1).reshape(-1, 2) + step / 2
+    return grid[room.free(grid) >= diameter_mm / 2 + WALL_MM]
+
+
+def _farthest_pair(places: NDArray[np.float64], least_mm: float) -> list[Point]:
+    """The two places farthest apart (fewer where there are none that far); they lie on the outer rim of the places."""
+    if len(places) < 2:
+        return [(float(x), float(y)) for x, y in places]
+    rim: set[int] = set()
+    for angle in np.linspace(0.0, math.pi, 36, endpoint=False):
+        reach = places @ np.array([math.cos(angle), math.sin(angle)])
+        rim.update((int(np.argmax(reach)), int(np.argmin(reach))))
+    pairs = list(combinations(sorted(rim), 2))
+    i, j = max(pairs, key=lambda ij: float(np.hypot(*(places[ij[0]] - places[ij[1]]))))
+    if np.hypot(*(places[i] - places[j])) < least_mm:
+        return [(float(places[i][0]), float(places[i][1]))]
+    return [(float(x), float(y)) for x, y in (places[i], places[j])]
+
+
+def _key_place(places: NDArray[np.float64], held: Sequence[Point], diameter_mm: float) -> Point | None:
+    """A further place that tells the piece's two faces and ends apart as clearly as any: the most lopsided triangle."""
+    if len(places) == 0:
+        return None
+    if len(held) == 0:
+        return float(places[0][0]), float(places[0][1])
+    away = np.min([np.hypot(*(places - np.array(h)).T) for h in held], axis=0)
+    usable = away >= diameter_mm + WALL_MM
+    if not np.any(usable):
+        return None
+    if len(held) == 1:
+        best = int(np.argmax(np.where(usable, away, -1.0)))
+        return float(places[best][0]), float(places[best][1])
+    a, b = np.array(held[0]), np.array(held[1])
+    axis = (b - a) / np.hypot(*(b - a))
+    along = (places - (a + b) / 2) @ axis
+    beside = (places - a) @ np.array([-axis[1], axis[0]])
+    # Off the pair's middle and off its line, both at once: neither turning over nor turning round fits then.
+    lopsided = np.where(usable, np.minimum(np.abs(along), np.abs(beside)), -1.0)
+    order = np.argsort(-lopsided, kind="stable")
+    for best in order[:200]:
+        if lopsided[best] <= 0:
+            return None
+        place = (float(places[best][0]), float(places[best][1]))
+        if not fits_turned([*held, place], diameter_mm / 2):
+            return place
+    return None
+
+
+def _size(piece: Outline) -> str:
+    x0, y0, x1, y1 = piece.bounds
+    return f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"

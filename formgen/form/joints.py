@@ -1,0 +1,132 @@
+"""Stage `form`: layers longer than the sheet: into how many pieces, and where the joints lie.
+
+In: a Body and the sheet. Out: two sets of joints, for odd and even layers, so far apart that no joint lies over
+another; mm. A band is cut square to its face, a block by upright lines.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.curve.outline import Outline, Point
+from formgen.errors import FormError
+from formgen.form.body import Body
+from formgen.recipe.shop import Sheet
+
+#: Joints of odd and even layers stand this share of a piece before and after the even division. The longest piece
+#: is then 1.2 of the mean and the stagger 0.4 of it: one third of the longest piece, common practice.
+SHIFT = 0.2
+
+#: No form is cut into more pieces a layer than this.
+MOST_PIECES = 60
+
+
+@dataclass(frozen=True, kw_only=True)
+class Joints:
+    """Where the layers are cut into pieces.
+
+    Args:
+        body: what is cut.
+        odd, even: of a band, stations on the face; of a block, x; rising along the face, for odd and even layers.
+    """
+
+    body: Body
+    odd: tuple[float, ...]
+    even: tuple[float, ...]
+
+    def of_layer(self, number: int) -> tuple[float, ...]:
+        """The joints of one layer."""
+        return self.odd if number % 2 else self.even
+
+    def pieces(self, number: int, set_back_mm: float) -> list[Outline]:
+        """A layer cut into pieces, from the right end to the left; a single one where there is no joint."""
+        return _pieces(self.body, self.of_layer(number), set_back_mm)
+
+    def lines(self, number: int, outline: Outline) -> list[tuple[Point, Point]]:
+        """The joints of a layer, each as a line from edge to edge of its outline."""
+        found: list[tuple[Point, Point]] = []
+        for at in self.of_layer(number):
+            if self.body.kind == "band":
+                p, (ux, uy) = self.body.behind(at, 0.0), self.body.inward_normal(at)
+                spans = [c for c in outline.chords(p, ux, uy) if c[1] > 1.0 and c[0] < self.body.backing_mm][:1]
+            else:
+                p, (ux, uy) = (at, 0.0), (0.0, 1.0)
+                spans = outline.chords(p, ux, uy)
+            found.extend(((p[0] + a * ux, p[1] + a * uy), (p[0] + b * ux, p[1] + b * uy)) for a, b in spans)
+        return found
+
+    def cells(self) -> list[Outline]:
+        """What all joints of both sets leave of a plain layer: a piece of either set is made of whole cells."""
+        return _pieces(self.body, tuple(sorted({*self.odd, *self.even}, reverse=self.body.kind == "block")), 0.0)
+
+
+def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
+    """The fewest pieces a layer that the sheet can hold, and at least `least_pieces`.
+
+    Raises:
+        FormError: no number of pieces fits.
+    """
+    room = (sheet.length_mm - 2 * sheet.edge_margin_mm, sheet.width_mm - 2 * sheet.edge_margin_mm)
+    for count in range(least_pieces, MOST_PIECES + 1):
+        odd, even = _divided(body, count, -SHIFT), _divided(body, count, SHIFT)
+        if all(fits(piece, room) for joints in {odd, even} for piece in _pieces(body, joints, 0.0)):
+            return Joints(body=body, odd=odd, even=even)
+    tall = body.outline().bounds
+    raise FormError(
+        f"no piece of a {body.kind} {tall[2] - tall[0]:.0f} × {tall[3] - tall[1]:.0f} mm fits on the sheet, "
+        f"{sheet.length_mm:.0f} × {sheet.width_mm:.0f} mm with a margin of {sheet.edge_margin_mm:.0f} mm: "
+        f"{'use body: band' if body.kind == 'block' else 'use a larger sheet or less backing'}"
+    )
+
+
+def fits(piece: Outline, room: tuple[float, float]) -> bool:
+    """Whether a piece, turned by some whole number of degrees, lies within a length and a width (mm)."""
+    angles = np.radians(np.arange(0.0, 360.0, 1.0))
+    reach = farthest(piece, angles)
+    across = (reach + np.roll(reach, 180)).reshape(2, 180)[0]  # width over the piece at every angle
+    w, h = across[:90], across[90:]
+    return bool(np.any((np.maximum(w, h) <= max(room)) & (np.minimum(w, h) <= min(room))))
+
+
+def farthest(piece: Outline, angles_rad: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Greatest reach of an outline in each direction, x·u in mm: arcs reach out where they face that way."""
+    u = np.stack([np.cos(angles_rad), np.sin(angles_rad)])
+    reach: NDArray[np.float64] = np.max(np.array([v[:2] for v in piece.vertices]) @ u, axis=0)
+    arcs = [e for e in piece.edges if e.bulge]
+    if arcs:
+        centre, radius = np.array([e.centre for e in arcs]), np.array([[e.radius_mm] for e in arcs])
+        begin = np.array([[math.atan2(e.a[1] - c[1], e.a[0] - c[0])] for e, c in zip(arcs, centre, strict=True)])
+        sweep = np.array([[e.sweep_rad] for e in arcs])
+        faces = (angles_rad - begin) * np.sign(sweep) % (2 * np.pi) <= np.abs(sweep)
+        reach = np.maximum(reach, np.max(np.where(faces, centre @ u + radius, -np.inf), axis=0))
+    return reach
+
+
+def _divided(body: Body, count: int, shift: float) -> tuple[float, ...]:
+    """Joints for `count` pieces, moved by a share of a piece, from the right end to the left."""
+    if count == 1:
+        return ()
+    if body.kind == "band":
+        step = body.face.length_mm / count
+        return tuple((i + shift) * step for i in range(1, count))
+    x0, _, x1, _ = body.outline().bounds
+    step = (x1 - x0) / count
+    return tuple(x1 - (i + shift) * step for i in range(1, count))
+
+
+def _pieces(body: Body, joints: tuple[float, ...], set_back_mm: float) -> list[Outline]:
+    if not joints:
+        return [body.outline(set_back_mm)]
+    if body.kind == "band":
+        stations = (0.0, *joints, body.face.length_mm)
+        return [body.stretch(a, b, set_back_mm) for a, b in zip(stations, stations[1:], strict=False)]
+    rest = [body.outline(set_back_mm)]
+    pieces: list[Outline] = []
+    for x in joints:
+        pieces.extend(right for outline in rest for right in outline.cut((x, 0.0), 0.0, -1.0))
+        rest = [left for outline in rest for left in outline.cut((x, 0.0), 0.0, 1.0)]
+    return [*pieces, *rest]

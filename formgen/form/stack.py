@@ -1,0 +1,214 @@
+"""Stage `form`: from the pressing to the stack of layers, every feature placed and checked against its neighbours.
+
+In: a Pressing. Out: a Form, in mm. No solid is built here and no file written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from formgen.curve.outline import Outline, Point
+from formgen.errors import FormError
+from formgen.findings import Finding, Severity
+from formgen.form.bar import BarPlan, plan_bar
+from formgen.form.body import Body, make_body
+from formgen.form.channel import ChannelPlan, place_ports, plan_channel
+from formgen.form.dowels import place_dowels
+from formgen.form.inscribe import Writer
+from formgen.form.joints import Joints, plan_joints
+from formgen.form.marks import guides
+from formgen.form.model import Form, Groove, Hole, Layer, Piece
+from formgen.form.reliefs import Relief, place_reliefs
+from formgen.form.room import Capsule, Room
+from formgen.press.setup import Pressing
+from formgen.recipe.schema import ReliefAsk
+
+#: No stack has more layers than this: a slip of units, not a form.
+MOST_LAYERS = 400
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """Everything that is common to the layers of a form before they are cut into pieces."""
+
+    pressing: Pressing
+    body: Body
+    part: tuple[float, float]
+    count: int
+    sheet_mm: float
+    bar: BarPlan
+    channel: ChannelPlan
+    joints: Joints
+
+    def outline(self, number: int) -> Outline:
+        """A whole layer, set back and cut away as its number asks.
+
+        Raises:
+            FormError: the bar seat would leave a layer in several parts, or nothing of it.
+        """
+        left = self.bar.cut_away(self.body.outline(self.channel.set_back_mm(number)), number)
+        if len(left) != 1:
+            raise FormError(f"form.spreader_bar: cutting layer {number} away for the bar leaves {len(left)} parts, expected one: "
+                            "set the bar lower, or leave it out")
+        return left[0]
+
+    def pieces(self, number: int) -> list[Outline]:
+        """The pieces of a layer, from the right."""
+        whole = self.joints.pieces(number, self.channel.set_back_mm(number))
+        return [part for piece in whole for part in self.bar.cut_away(piece, number)]
+
+    @property
+    def numbers(self) -> range:
+        """Numbers of the layers."""
+        return range(1, self.count + 1)
+
+
+def make_form(pressing: Pressing) -> Form:
+    """The form.
+
+    Raises:
+        FormError: a piece that fits no sheet, a body that cannot be cut, a feature asked for that has no room.
+    """
+    plan = _plan(pressing)
+    outlines = {number: plan.outline(number) for number in plan.numbers}
+    pieces = {number: plan.pieces(number) for number in plan.numbers}
+    room = _room(plan, outlines)
+    reliefs, relief_findings = _reliefs(plan, room)
+    room = room.less([r.ground for r in reliefs])
+    dowel = pressing.laminate.arch.recipe.shop.dowel.diameter_mm
+    distinct = list(dict.fromkeys(piece for number in plan.numbers for piece in pieces[number]))
+    dowels = place_dowels(plan.joints.cells(), distinct, room, dowel)
+    room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
+    ports, port_findings = _ports(plan, outlines, room)
+    writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat))
+    layers = tuple(
+        Layer(
+            number=number,
+            front_mm=(number - 1) * plan.sheet_mm,
+            thickness_mm=plan.sheet_mm,
+            outline=outlines[number],
+            face=plan.body.layer_face(plan.channel.set_back_mm(number)),
+            channel=number in plan.channel.layers,
+            bar_seat=plan.bar.seat is not None and number in plan.bar.seat.layers,
+            joints=tuple(plan.joints.lines(number, outlines[number])),
+            pieces=_cut(number, pieces[number], reliefs, dowels, dowel, ports.get(number, ()), writer),
+        )
+        for number in plan.numbers
+    )
+    return Form(
+        pressing=pressing,
+        body=plan.body.kind,
+        face=plan.body.face,
+        layers=layers,
+        bar=plan.bar.seat,
+        findings=(*_stack_findings(plan), *plan.bar.findings, *plan.channel.findings, *relief_findings, *port_findings),
+    )
+
+
+def _plan(pressing: Pressing) -> Plan:
+    recipe = pressing.laminate.arch.recipe
+    part, ask, sheet = recipe.asked.part, recipe.asked.form, recipe.sheet
+    count = max(1, math.ceil((part.depth_mm + 2 * part.edge_trim_mm) / sheet.thickness_mm - 1e-9))
+    if count > MOST_LAYERS:
+        raise FormError(f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected at most "
+                        f"{MOST_LAYERS}: look at the units of the depth and of the sheet")
+    past = ask.run_on_mm + part.end_trim_mm
+    half = pressing.laminate.thickness_mm / 2
+    before, after = (past + half * math.tan(abs(lean)) for lean in pressing.laminate.arch.mitre_rad)
+    body = make_body(pressing, before, after)
+    begin = body.face.nearest(pressing.face.start.x_mm, pressing.face.start.y_mm)[0]
+    return Plan(
+        pressing=pressing,
+        body=body,
+        part=(begin, begin + pressing.face.length_mm),
+        count=count,
+        sheet_mm=sheet.thickness_mm,
+        bar=plan_bar(pressing, count, sheet.thickness_mm),
+        channel=plan_channel(pressing, count),
+        joints=plan_joints(body, sheet, ask.least_pieces),
+    )
+
+
+def _room(plan: Plan, outlines: dict[int, Outline]) -> Room:
+    """Inside every layer, clear of every joint."""
+    joints = [
+        Capsule(a=a, b=b, radius_mm=0.0)
+        for number in plan.numbers[:2]
+        for a, b in plan.joints.lines(number, plan.body.outline())
+    ]
+    return Room(outlines=tuple(dict.fromkeys(outlines.values())), taken=tuple(joints))
+
+
+def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
+    recipe = plan.pressing.laminate.arch.recipe
+    wanted = recipe.asked.form.clamp_reliefs
+    if wanted is False or (wanted is None and plan.pressing.form_in_bag):
+        return (), ()
+    ask = wanted if isinstance(wanted, ReliefAsk) else ReliefAsk()
+    return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
+
+
+def _ports(plan: Plan, outlines: dict[int, Outline], room: Room) -> tuple[dict[int, tuple[Groove, ...]], tuple[Finding, ...]]:
+    ports: dict[int, tuple[Groove, ...]] = {}
+    found: list[Finding] = []
+    for number in plan.channel.layers:
+        ports[number], findings = place_ports(plan.body, plan.part, plan.channel, outlines[number], plan.sheet_mm, room)
+        found.extend(findings)
+    return ports, tuple(dict.fromkeys(found))
+
+
+def _cut(
+    number: int,
+    outlines: Sequence[Outline],
+    reliefs: Sequence[Relief],
+    dowels: Sequence[Point],
+    dowel_mm: float,
+    ports: Sequence[Groove],
+    writer: Writer,
+) -> tuple[Piece, ...]:
+    """The pieces of one layer with the features that fall on each."""
+    pieces = []
+    for i, outline in enumerate(outlines):
+        inside = Room(outlines=(outline,))
+        mine = [r for r in reliefs if inside.free(np.array([r.ground.a]))[0] > 0]
+        holes = [d for d in dowels if inside.free(np.array([d]))[0] > 0]
+        grooves = [g for g in ports if outline.contains(_middle(g.cleared))]
+        bare = Piece(
+            name=f"L{number:02d}" if len(outlines) == 1 else f"L{number:02d}-{i + 1}",
+            outline=outline,
+            openings=tuple(r.opening for r in mine),
+            holes=tuple(Hole(centre=d, diameter_mm=dowel_mm) for d in holes),
+            grooves=tuple(grooves),
+            marks=(),
+            labels=(),
+        )
+        pieces.append(writer.inscribed(bare, number, i + 1, len(outlines), [r.ground for r in mine]))
+    return tuple(pieces)
+
+
+def _middle(outline: Outline) -> Point:
+    xs, ys = [v[0] for v in outline.vertices], [v[1] for v in outline.vertices]
+    return sum(xs) / len(xs), sum(ys) / len(ys)
+
+
+def _stack_findings(plan: Plan) -> list[Finding]:
+    part = plan.pressing.laminate.arch.recipe.asked.part
+    spare = plan.count * plan.sheet_mm - part.depth_mm
+    found = [Finding(
+        code="form.stack", severity=Severity.NOTE,
+        message=f"{plan.count} layers of {plan.sheet_mm:.2f} mm as measured stand {spare:.1f} mm deeper than the part: "
+                "lay the part up in the middle and plane both edges.",
+        value=spare, limit=2 * part.edge_trim_mm, unit="mm", source="part.edge_trim on each edge",
+    )]
+    pieces = len(plan.joints.odd) + 1
+    if pieces > 1:
+        found.append(Finding(
+            code="form.pieces", severity=Severity.NOTE,
+            message=f"Each layer is cut into {pieces} pieces; joints of odd and even layers lie apart, so glue and dowel the stack before use.",
+            value=pieces, unit="pieces", source="size of the sheet and form.least_pieces",
+        ))
+    return found

@@ -1,0 +1,51 @@
+"""The tour: the stages in order, and the loop that runs them.
+
+    YAML ─► Recipe ─► Arch ─► Laminate ─► Pressing ─► Form ─► files
+
+Each stage is one function from the result before it to a new one; nothing is filled in later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, cast
+
+from formgen.curve.target import make_arch
+from formgen.findings import Finding
+from formgen.form.model import Form
+from formgen.form.stack import make_form
+from formgen.laminate.stack import make_laminate
+from formgen.press.face import make_pressing
+from formgen.recipe.model import Recipe
+
+#: What each stage is called, and what it does.
+STAGES: tuple[tuple[str, Callable[[Any], Any]], ...] = (
+    ("curve", make_arch),
+    ("laminate", make_laminate),
+    ("press", make_pressing),
+    ("form", make_form),
+)
+
+
+def run(recipe: Recipe, progress: Callable[[str], None] = lambda stage: None) -> Form:
+    """The form of a recipe.
+
+    Args:
+        recipe: the recipe, understood.
+        progress: told the name of each stage as it begins.
+
+    Raises:
+        FormgenError: a stage that cannot go on, in one line.
+    """
+    result: object = recipe
+    for name, stage in STAGES:
+        progress(name)
+        result = stage(result)
+    return cast(Form, result)
+
+
+def findings(form: Form) -> tuple[Finding, ...]:
+    """The findings of every stage, in the order of the stages."""
+    laminate = form.pressing.laminate
+    arch = laminate.arch
+    return (*arch.recipe.findings, *arch.findings, *laminate.findings, *form.pressing.findings, *form.findings)
