@@ -14,102 +14,12 @@ from functools import cached_property
 from itertools import pairwise
 
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.edge import Edge, Point
 from formgen.errors import CurveError
 
-Point = tuple[float, float]
+__all__ = ["Edge", "Outline", "Point", "Vertex"]
+
 Vertex = tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A line (bulge 0) or an arc from a to b; bulge = tan(sweep/4), positive to the left (anticlockwise)."""
-
-    a: Point
-    b: Point
-    bulge: float
-
-    @property
-    def sweep_rad(self) -> float:
-        """Turning along the edge."""
-        return 4.0 * math.atan(self.bulge)
-
-    @property
-    def chord_mm(self) -> float:
-        """Straight distance between the ends."""
-        return math.dist(self.a, self.b)
-
-    @property
-    def length_mm(self) -> float:
-        """Length along the edge."""
-        half = self.sweep_rad / 2.0
-        return self.chord_mm if abs(half) < 1e-12 else self.chord_mm * half / math.sin(half)
-
-    @property
-    def radius_mm(self) -> float:
-        """Radius, positive; infinite for a line."""
-        return self.chord_mm * (1 + self.bulge**2) / (4 * abs(self.bulge)) if self.bulge else math.inf
-
-    @property
-    def centre(self) -> Point:
-        """Centre of the arc; of no use for a line."""
-        mx, my = (self.a[0] + self.b[0]) / 2, (self.a[1] + self.b[1]) / 2
-        k = (1 - self.bulge**2) / (4 * self.bulge)  # distance to the centre over the chord, to the left
-        return mx - k * (self.b[1] - self.a[1]), my + k * (self.b[0] - self.a[0])
-
-    def at(self, t: float) -> Point:
-        """The point at a share t, 0 to 1, of the length."""
-        if not self.bulge:
-            return self.a[0] + t * (self.b[0] - self.a[0]), self.a[1] + t * (self.b[1] - self.a[1])
-        cx, cy = self.centre
-        c, s = math.cos(t * self.sweep_rad), math.sin(t * self.sweep_rad)
-        dx, dy = self.a[0] - cx, self.a[1] - cy
-        return cx + c * dx - s * dy, cy + s * dx + c * dy
-
-    def between(self, t0: float, t1: float) -> Edge:
-        """The stretch between two shares of the length."""
-        a = self.a if t0 <= 0 else self.at(t0)
-        b = self.b if t1 >= 1 else self.at(t1)
-        return Edge(a, b, math.tan((t1 - t0) * self.sweep_rad / 4.0))
-
-    def share_of(self, angle_rad: float) -> float:
-        """Share of the length at which the arc has that direction from its centre; above 1 if it never has."""
-        begin = math.atan2(self.a[1] - self.centre[1], self.a[0] - self.centre[0])
-        turn = (angle_rad - begin) * math.copysign(1.0, self.bulge) % (2 * math.pi)
-        return turn / abs(self.sweep_rad)
-
-    def farthest(self, ux: float, uy: float) -> float:
-        """Greatest x·u over the edge, u a unit vector."""
-        best = max(self.a[0] * ux + self.a[1] * uy, self.b[0] * ux + self.b[1] * uy)
-        if self.bulge and self.share_of(math.atan2(uy, ux)) <= 1.0:
-            cx, cy = self.centre
-            best = max(best, cx * ux + cy * uy + self.radius_mm)
-        return best
-
-    def distance(self, p: Point) -> float:
-        """Distance from a point to the edge."""
-        if not self.bulge:
-            dx, dy = self.b[0] - self.a[0], self.b[1] - self.a[1]
-            t = ((p[0] - self.a[0]) * dx + (p[1] - self.a[1]) * dy) / (dx * dx + dy * dy)
-            return math.dist(p, self.at(min(max(t, 0.0), 1.0)))
-        cx, cy = self.centre
-        if self.share_of(math.atan2(p[1] - cy, p[0] - cx)) <= 1.0:
-            return abs(math.dist(p, (cx, cy)) - self.radius_mm)
-        return min(math.dist(p, self.a), math.dist(p, self.b))
-
-    def crossings(self, p: Point, ux: float, uy: float) -> list[float]:
-        """Shares at which the edge meets the line through p along unit vector u (touching counts twice or never)."""
-        da = (self.a[0] - p[0]) * -uy + (self.a[1] - p[1]) * ux
-        db = (self.b[0] - p[0]) * -uy + (self.b[1] - p[1]) * ux
-        if not self.bulge:
-            return [da / (da - db)] if (da < 0) != (db < 0) else []
-        cx, cy = self.centre
-        off = (cx - p[0]) * -uy + (cy - p[1]) * ux  # centre to the left of the line
-        if abs(off) >= self.radius_mm:
-            return []
-        base = math.atan2(ux, -uy)  # direction of the line's left normal
-        swing = math.acos(-off / self.radius_mm)
-        shares = (self.share_of(base + swing), self.share_of(base - swing))
-        return sorted(t for t in shares if t < 1.0)
 
 
 @dataclass(frozen=True)
@@ -138,7 +48,7 @@ class Outline:
             CurveError: fewer than two vertices are left, or the area is nil.
         """
         kept: list[Vertex] = []
-        for v in vertices:
+        for v in _with_true_arcs(vertices):
             if kept and math.dist(v[:2], kept[-1][:2]) < 1e-7:
                 kept[-1] = v
             else:
@@ -241,7 +151,7 @@ class Outline:
         return [(a, b) for a, b in zip(ts[::2], ts[1::2], strict=False) if b - a > 1e-9]
 
     def cut(self, p: Point, ux: float, uy: float) -> list[Outline]:
-        """What is left to the left of the line through p along unit vector u, a shape or several; none if nothing is."""
+        """What lies left of the line through p along unit vector u: a shape or several, or none."""
         runs: list[list[Vertex]] = []  # open runs of kept vertices, in order round the outline
         run: list[Vertex] | None = None
         for e in self.edges:
@@ -277,6 +187,15 @@ class Outline:
                 count = max(1, math.ceil(abs(e.sweep_rad) / step))
             points.extend(e.at(j / count) for j in range(count))
         return points
+
+
+def _with_true_arcs(vertices: Iterable[Vertex]) -> list[Vertex]:
+    """The closed chain with arcs of over 10 km radius made straight: they bow by under 0.00002 mm in 1 m."""
+    ring = list(vertices)
+    return [
+        (x, y, b if abs(b) * 4e10 > math.dist((x, y), q[:2]) else 0.0)
+        for (x, y, b), q in zip(ring, [*ring[1:], *ring[:1]], strict=True)
+    ]
 
 
 def _joined(runs: Sequence[list[Vertex]], p: Point, ux: float, uy: float) -> list[Outline]:

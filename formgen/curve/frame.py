@@ -1,0 +1,75 @@
+"""Stage `curve`: putting a curve level in the axes of the arch, and looking whether it crosses itself.
+
+In: a curve anywhere in the plane, mm. Out: the same curve, moved and turned but never mirrored or bent.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.errors import CurveError
+
+
+def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bool) -> ArcSpline:  # noqa: FBT001
+    """The curve with its springing points, or its ends, level: the right one at +x, the origin midway between.
+
+    An arch that turns left all along then stands above the line, since it runs from the right to the left.
+
+    Args:
+        curve: from the right end to the left end.
+        springing_mm: stations where the right leg ends and the left leg begins.
+        two_legged: level the springing points; else the curve's ends.
+
+    Raises:
+        CurveError: the two points are one, so that no line joins them.
+    """
+    right, left = (curve.pose(s) for s in (springing_mm if two_legged else (0.0, curve.length_mm)))
+    dx, dy = right.x_mm - left.x_mm, right.y_mm - left.y_mm
+    if math.hypot(dx, dy) < 1e-6:
+        what = "springing points" if two_legged else "ends"
+        raise CurveError(
+            f"both {what} of the curve lie at one point, expected some width between them; shorten or open the curve"
+        )
+    turned = curve.moved(0.0, 0.0, _near_zero(-math.atan2(dy, dx)))
+    right, left = (turned.pose(s) for s in (springing_mm if two_legged else (0.0, turned.length_mm)))
+    return turned.moved(-(right.x_mm + left.x_mm) / 2.0, -(right.y_mm + left.y_mm) / 2.0)
+
+
+def _near_zero(angle_rad: float) -> float:
+    """The angle, or 0 for a hair's breadth of turn, so that a level curve stays as it is."""
+    return 0.0 if abs(angle_rad) < 1e-14 else angle_rad
+
+
+def carried(point: tuple[float, float], before: Pose, after: Pose) -> tuple[float, float]:
+    """Where a point goes when a pose is moved bodily from `before` to `after` and takes it along."""
+    turn = after.heading_rad - before.heading_rad
+    dx, dy = point[0] - before.x_mm, point[1] - before.y_mm
+    c, s = math.cos(turn), math.sin(turn)
+    return after.x_mm + c * dx - s * dy, after.y_mm + s * dx + c * dy
+
+
+def crossing(curve: ArcSpline, tolerance_mm: float = 0.02) -> tuple[float, float] | None:
+    """A point where the curve crosses itself, None where it does not.
+
+    Args:
+        curve: any curve.
+        tolerance_mm: the curve is looked at as chords this close to it; a touch within twice that may go unseen.
+    """
+    points = curve.sampled(tolerance_mm)
+    a, b = points[:-1], points[1:]
+    d = b - a
+    across = d[:, None, 0] * d[None, :, 1] - d[:, None, 1] * d[None, :, 0]
+    gap = a[None, :, :] - a[:, None, :]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = (gap[..., 0] * d[None, :, 1] - gap[..., 1] * d[None, :, 0]) / across
+        u = (gap[..., 0] * d[:, None, 1] - gap[..., 1] * d[:, None, 0]) / across
+    apart = np.arange(len(d))[None, :] - np.arange(len(d))[:, None] > 1
+    hits = np.argwhere(apart & (t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
+    if not len(hits):
+        return None
+    i, j = hits[0]
+    x, y = a[i] + t[i, j] * d[i]
+    return float(x), float(y)
