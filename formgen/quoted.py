@@ -7,10 +7,14 @@ LONGEST = 60
 
 def quoted(value: object) -> str:
     """The value in double quotes: control characters escaped, cut at 60 characters."""
+    return f'"{escaped(value)}"'
+
+
+def escaped(value: object) -> str:
+    """The same without the quotes."""
     text = str(value)
-    cut = text[:LONGEST]
-    safe = "".join(_visible(c) for c in cut)
-    return f'"{safe}{"…" if len(text) > LONGEST else ""}"'
+    safe = "".join(_visible(c) for c in text[:LONGEST])
+    return f"{safe}…" if len(text) > LONGEST else safe
 
 
 def _visible(character: str) -> str:

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from formgen.errors import LengthError
-from formgen.quoted import quoted
+from formgen.quoted import escaped, quoted
 from formgen.recipe.source import KeyPath, Source
 from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
 
@@ -78,12 +78,8 @@ def dotted(path: KeyPath) -> str:
     """`laminate.plies[2].wood`: list items are counted from 1, as people count."""
     text = ""
     for step in path:
-        text += f"[{step + 1}]" if isinstance(step, int) else f".{_one_line(step)}" if text else _one_line(step)
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{escaped(step)}" if text else escaped(step)
     return text
-
-
-def _one_line(key: str) -> str:
-    return quoted(key)[1:-1]
 
 
 def from_validation(error: ValidationError, source: Source, model: type[Strict]) -> list[Mistake]:

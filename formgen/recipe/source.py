@@ -27,7 +27,7 @@ from ruamel.yaml.events import (
 )
 
 from formgen.errors import RecipeError
-from formgen.quoted import quoted
+from formgen.quoted import escaped, quoted
 
 KeyPath = tuple[str | int, ...]
 
@@ -90,7 +90,7 @@ def read_source(path: Path) -> Source:
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = f"{mark.line + 1}:{mark.column + 1}" if mark else "1:1"
-        problem = " ".join(str(error.problem or error.context).split())
+        problem = escaped(" ".join(str(error.problem or error.context).split()))
         raise RecipeError(
             f"{path.name}:{where}: not YAML ({problem}); check the indentation, colons and quotes here and one line up"
         ) from None
@@ -149,7 +149,7 @@ class _Builder:
             self.places[()] = Place(1, 1, 1, 1, "")
             return None
         if isinstance(start, DocumentStartEvent) and (start.version or start.tags):
-            self._mistake(start, "expected no % line; delete it")
+            self._mistake(start, "expected no % line before the ---; delete it")
         first = next(self._events)
         data = self._value((), first, first)
         next(self._events)  # end of document
@@ -168,10 +168,10 @@ class _Builder:
         k, v = key.start_mark, event.start_mark
         self.places[path] = Place(k.line + 1, k.column + 1, v.line + 1, v.column + 1, typed)
         if isinstance(event, AliasEvent):
-            self._mistake(event, f"expected no alias, got *{event.anchor}; write the value out")
+            self._mistake(event, f"expected no alias, got *{escaped(event.anchor)}; write the value out")
             return None
         if event.anchor is not None:
-            self._mistake(event, f"expected no anchor, got &{event.anchor}; delete it")
+            self._mistake(event, f"expected no anchor, got &{escaped(event.anchor)}; delete it")
         if event.tag is not None:
             self._mistake(event, f"expected no tag, got {quoted(event.tag)}; delete it")
         if isinstance(event, MappingStartEvent):

@@ -1,0 +1,133 @@
+"""The catalogue: every entry has a source and a mark, and published values are those of their source."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+
+from formgen.errors import RecipeError
+from formgen.recipe import catalogue
+from formgen.recipe.mistakes import models_at
+from formgen.recipe.schema import RecipeFile
+from formgen.recipe.shop import Shop, ShopWood
+
+#: Wood Handbook, FPL-GTR-282, Table 5-3a, at 12 % moisture: specific gravity, MOE (GPa), MOR (kPa), as printed there.
+WOOD_HANDBOOK = {
+    "white ash": (0.60, 12.0, 103000),
+    "red alder": (0.41, 9.5, 68000),
+    "basswood": (0.37, 10.1, 60000),
+    "beech": (0.64, 11.9, 103000),
+    "yellow birch": (0.62, 13.9, 114000),
+    "black cherry": (0.50, 10.3, 85000),
+    "American elm": (0.50, 9.2, 81000),
+    "shagbark hickory": (0.72, 14.9, 139000),
+    "sugar maple": (0.63, 12.6, 109000),
+    "red maple": (0.54, 11.3, 92000),
+    "northern red oak": (0.63, 12.5, 99000),
+    "white oak": (0.68, 12.3, 105000),
+    "sycamore": (0.49, 9.8, 69000),
+    "black walnut": (0.55, 11.6, 101000),
+    "yellow-poplar": (0.42, 10.9, 70000),
+    "baldcypress": (0.46, 9.9, 73000),
+    "western red cedar": (0.32, 7.7, 51700),
+    "coast Douglas-fir": (0.48, 13.4, 85000),
+    "western hemlock": (0.45, 11.3, 78000),
+    "eastern white pine": (0.35, 8.5, 59000),
+    "ponderosa pine": (0.40, 8.9, 65000),
+    "loblolly pine": (0.51, 12.3, 88000),
+    "Sitka spruce": (0.40, 10.8, 70000),
+    "sweetgum": (0.52, 11.3, 86000),
+}
+
+
+@pytest.mark.parametrize("name", WOOD_HANDBOOK)
+def test_woods_are_those_of_the_handbook(name: str) -> None:
+    gravity, modulus_gpa, strength_kpa = WOOD_HANDBOOK[name]
+    wood = catalogue.wood(name, Shop())
+    assert wood.specific_gravity == gravity
+    assert wood.modulus_mpa == pytest.approx(1000 * modulus_gpa)
+    assert wood.strength_mpa == pytest.approx(strength_kpa / 1000)
+    assert wood.source == "Wood Handbook, FPL-GTR-282, Table 5-3a"
+
+
+def test_american_mahogany_is_from_its_own_table() -> None:
+    wood = catalogue.woods()["American mahogany"]  # Wood Handbook, Table 5-5 (1974 extract): 10.4 GPa, 80.0 MPa
+    assert (wood.modulus_mpa, wood.strength_mpa, wood.specific_gravity) == (10400, 80.0, None)
+    assert "5-5" in wood.source
+
+
+def test_no_wood_is_in_the_catalogue_without_being_checked_here() -> None:
+    assert set(catalogue.woods()) == {*WOOD_HANDBOOK, "American mahogany"}
+
+
+def test_softwoods_are_the_conifers() -> None:
+    # Softwoods by botany (conifers), which the published curvature limits tell apart.
+    conifers = ("cypress", "cedar", "fir", "hemlock", "pine", "spruce")
+    for name, wood in catalogue.woods().items():
+        assert (wood.kind == "softwood") == name.lower().endswith(conifers)
+
+
+def test_every_entry_has_a_source_and_says_how_sure_it_is() -> None:
+    tables = (
+        catalogue.woods(), catalogue.sheets(), catalogue.layers_between(), catalogue.adhesives(), catalogue.cautions(),
+    )  # fmt: skip
+    for table in tables:
+        assert table
+        for entry in table.values():
+            assert entry.source.strip()  # type: ignore[attr-defined]
+            assert entry.how_sure.strip()  # type: ignore[attr-defined]
+
+
+def test_sheets_have_the_common_sizes() -> None:
+    # 49 × 97 in and 2440 × 1220 mm: common practice, no source
+    sizes_mm = {(sheet.length_mm, sheet.width_mm) for sheet in catalogue.sheets().values()}
+    assert sizes_mm == {(2463.8, 1244.6), (2440, 1220)}  # 97 × 25.4, 49 × 25.4
+    for name, sheet in catalogue.sheets().items():
+        tolerance_mm = 0.005 * 25.4 if name.endswith(" in") else 0.2  # ANSI A208.2; EN 324-1
+        assert sheet.thickness_tolerance_mm == pytest.approx(tolerance_mm)
+
+
+def test_safety_limits_are_named_in_the_cautions() -> None:
+    lines = " ".join(caution.line for caution in catalogue.cautions().values())
+    # OSHA and NIOSH wood dust, EU hardwood; TSCA Title VI MDF; OSHA formaldehyde TWA; OSHA MDI ceiling
+    for limit in ("15 mg/m³", "5 mg/m³", "NIOSH 1 mg/m³", "2 mg/m³", "0.11 ppm", "0.75 ppm", "0.02 ppm"):
+        assert limit in lines
+    # pressure times area: 1.2 × 0.6 m at 25 inHg (3.386389 kPa each, NIST SP 811)
+    assert f"{1.2 * 0.6 * 25 * 3.386389:.1f} kN" in lines
+
+
+def test_adhesives_name_cautions_that_exist() -> None:
+    for adhesive in catalogue.adhesives().values():
+        assert set(adhesive.cautions) <= set(catalogue.cautions())
+        assert 0 <= adhesive.water_share < 1
+        for low, high in (adhesive.spread_g_per_m2, adhesive.open_min, adhesive.clamp_min, adhesive.pressure_mpa):
+            assert 0 < low <= high
+
+
+def test_the_catalogue_lists_the_arches_that_a_recipe_can_name() -> None:
+    models = models_at(RecipeFile, ("part", "arch"))
+    kinds = {get_args(model.model_fields["kind"].annotation)[0] for model in models}
+    assert set(catalogue.arches()) == kinds
+
+
+def test_the_shop_goes_before_the_catalogue() -> None:
+    own = ShopWood.model_validate({"modulus": "9 GPa", "strength": "70 MPa", "source": "bent a strip"})
+    sheet = {"thickness": 17.8, "length": 2440, "width": 1220}
+    shop = Shop.model_validate(
+        {"woods": {"white oak": own}, "between": {"film": 0.2}, "sheets": {"MDF 18 mm": sheet}}
+    )
+    assert catalogue.wood("white oak", shop).modulus_mpa == 9000
+    assert catalogue.wood("white oak", shop).how_sure == "shop file"
+    assert catalogue.between("film", shop) == 0.2
+    assert catalogue.sheet("MDF 18 mm", shop).thickness_mm == 17.8
+    assert catalogue.sheet("MDF 16 mm", shop).thickness_mm == 16
+
+
+def test_an_unknown_name_is_answered_with_the_nearest() -> None:
+    with pytest.raises(RecipeError, match="white oak"):
+        catalogue.wood("wite oak", Shop())
+    with pytest.raises(RecipeError, match="breather"):
+        catalogue.between("brether", Shop())
+    with pytest.raises(RecipeError, match="MDF 3/4 in"):
+        catalogue.sheet("mdf 3/4in", Shop())
