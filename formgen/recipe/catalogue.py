@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Mapping
 from difflib import get_close_matches
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -147,7 +147,7 @@ def expected_name(got: str, what: str, known: tuple[str, ...]) -> str:
 
 
 def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads(files("formgen.recipe").joinpath("data", f"{name}.toml").read_text(encoding="utf-8"))
+    return tomllib.loads((Path(__file__).parent / "data" / f"{name}.toml").read_text(encoding="utf-8"))
 
 
 def _tuples(row: dict[str, Any]) -> dict[str, Any]:

@@ -75,8 +75,8 @@ def test_every_entry_has_a_source_and_says_how_sure_it_is() -> None:
     for table in tables:
         assert table
         for entry in table.values():
-            assert entry.source.strip()  # type: ignore[attr-defined]
-            assert entry.how_sure.strip()  # type: ignore[attr-defined]
+            assert entry.source.strip()
+            assert entry.how_sure.strip()
 
 
 def test_sheets_have_the_common_sizes() -> None:

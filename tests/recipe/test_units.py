@@ -16,7 +16,7 @@ from formgen.errors import LengthError
 from formgen.recipe.quantities import AltitudeMm, AngleRad, PressureKpa, StressMpa
 from formgen.units import G_PER_M2_PER_LB_PER_1000_FT2, LENGTH_MM, N_PER_LBF, PRESSURE_KPA, STRESS_MPA
 
-PINT = pint.UnitRegistry()
+PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 PRESSURE: TypeAdapter[float] = TypeAdapter(PressureKpa)
 STRESS: TypeAdapter[float] = TypeAdapter(StressMpa)
