@@ -159,7 +159,8 @@ class ArcSpline:
         stations = [0.0]
         for (length, curvature), begin in zip(self.pieces, self.stations_mm, strict=False):
             turn = abs(length * curvature)
-            step = 2.0 * math.acos(max(1.0 - tolerance_mm * abs(curvature), -1.0)) if curvature else math.inf
+            # 2 acos(1 − κ·tolerance), written so that the slightest curvature still gives a step above 0
+            step = 4.0 * math.asin(min(math.sqrt(tolerance_mm * abs(curvature) / 2.0), 1.0))
             count = max(1, math.ceil(turn / step)) if turn > 0 else 1
             stations.extend(float(begin) + length * (j + 1) / count for j in range(count))
         return self.points(stations)
@@ -202,7 +203,7 @@ class ArcSpline:
             if left_over <= 1e-9:
                 raise CurveError(
                     f"offset of {abs(offset_mm):.3f} mm reaches the centre of curvature of an arc of radius "
-                    f"{1.0 / abs(curvature):.3f} mm: expected less than that radius; use a larger radius or thinner stack"
+                    f"{1.0 / abs(curvature):.3f} mm: expected less than that radius; use a larger one or a thinner stack"
                 )
             pieces.append((length * left_over, curvature / left_over))
         return ArcSpline(self.start.beside(offset_mm), tuple(pieces))

@@ -183,7 +183,7 @@ class Outline:
         for e in self.edges:
             count = 1
             if e.bulge:
-                step = 2 * math.acos(max(1 - tolerance_mm / e.radius_mm, 0.0))
+                step = 4 * math.asin(min(math.sqrt(tolerance_mm / e.radius_mm / 2), math.sqrt(0.5)))
                 count = max(1, math.ceil(abs(e.sweep_rad) / step))
             points.extend(e.at(j / count) for j in range(count))
         return points

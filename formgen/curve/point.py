@@ -69,7 +69,7 @@ def _too_short(reach_mm: float, mitre_rad: float, end_trim_mm: float) -> Finding
     return Finding(
         code="curve.mitre-trim",
         severity=Severity.PROBLEM,
-        message=f"the mitre at the point ({math.degrees(mitre_rad):.1f} deg from square) runs {size(reach_mm)} past the end "
+        message=f"the mitre ({math.degrees(mitre_rad):.1f} deg from square) runs {size(reach_mm)} past the end "
         "of the centre line and the part is too short for it: set part.end_trim to more than that",
         value=reach_mm,
         limit=end_trim_mm,
