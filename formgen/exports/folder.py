@@ -1,0 +1,154 @@
+"""Stage `exports`: all files of a form, written beside the old ones and put in their place when they are proved good.
+
+In: a `Form` and the folder for results. Out: the form's own folder in it. A build that fails or is interrupted leaves
+the old folder whole.
+"""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from formgen.errors import ExportError, VerifyError
+from formgen.exports.dxf import write_layer, write_stack
+from formgen.exports.job import job_record, write_job
+from formgen.exports.names import JOB_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
+from formgen.exports.readback import LITTER, verify
+from formgen.exports.step import write_step
+from formgen.exports.stl import write_stl
+from formgen.form.model import Form
+
+_REASONS = {
+    errno.ENOSPC: "the disk is full; make room and build again",
+    errno.EDQUOT: "the disk quota is used up; make room and build again",
+    errno.EROFS: "the disk is read-only; choose another output folder",
+    errno.EACCES: "writing there is not allowed; choose another output folder or change its permissions",
+    errno.EPERM: "writing there is not allowed; choose another output folder or change its permissions",
+    errno.ENOTDIR: "part of the path is a file, expected folders; choose another output folder",
+    errno.EEXIST: "a file has that name, expected a folder; choose another output folder",
+    errno.ENAMETOOLONG: "the path is too long; choose a shorter name or another output folder",
+}
+
+
+def write_all(form: Form, output: Path, progress: Callable[[str], None] = lambda name: None) -> Path:
+    """Write the files of a form, read them again, and put them in place.
+
+    Args:
+        form: the model.
+        output: folder for results; the form gets `output/<name>`.
+        progress: told the name of each file as it is begun, and `verify`.
+
+    Returns:
+        The form's folder.
+
+    Raises:
+        ExportError: the folder cannot be written, or holds what formgen did not write.
+        VerifyError: what was written is not what the model says.
+    """
+    name = form.pressing.laminate.arch.recipe.asked.name
+    target, old = output / name, output / f".{name}.old"
+    part = output / f".{name}.{os.getpid()}.part"
+    with _plain_errors(target):
+        output.mkdir(parents=True, exist_ok=True)
+        _recover(target, old)
+        _refuse_foreign(target)
+        try:
+            shutil.rmtree(part, ignore_errors=True)
+            part.mkdir()
+            _write(form, part, progress)
+            progress("verify")
+            found = verify(part, form)
+            if found:
+                raise VerifyError(*found)
+            _swap(part, target, old)
+        finally:
+            shutil.rmtree(part, ignore_errors=True)
+        shutil.rmtree(old, ignore_errors=True)
+    return target
+
+
+def _write(form: Form, folder: Path, progress: Callable[[str], None]) -> None:
+    progress(STEP_FILE)
+    write_step(form, folder / STEP_FILE)
+    progress(STL_FILE)
+    write_stl(form, folder / STL_FILE)
+    for layer in form.layers:
+        progress(layer_file(layer))
+        path = folder / layer_file(layer)
+        path.parent.mkdir(exist_ok=True)
+        write_layer(form, layer, path)
+    progress(STACK_FILE)
+    write_stack(form, folder / STACK_FILE)
+    progress(JOB_FILE)
+    write_job(job_record(form), all_files(form), folder / JOB_FILE)
+
+
+def _recover(target: Path, old: Path) -> None:
+    """Finish what an interrupted build left: the old folder goes back, unless the new one stands."""
+    if not old.is_dir():
+        return
+    if os.path.lexists(target):
+        shutil.rmtree(old)
+    else:
+        old.rename(target)
+
+
+def _refuse_foreign(target: Path) -> None:
+    """Refuse a target that holds anything but an earlier build."""
+    if target.is_symlink():
+        raise ExportError(f"{target.name}: is a link, expected a folder; remove it or choose another output folder")
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise ExportError(f"{target.name}: is a file, expected a folder; move it or choose another output folder")
+    held = {p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir() and p.name not in LITTER}
+    if not held:
+        return
+    listed = _listed(target / JOB_FILE)
+    if listed is None:
+        raise ExportError(f"{target.name}: holds {min(held)} but no {JOB_FILE} of formgen, expected an earlier build "
+                          "or nothing; move it or choose another output folder")
+    beside = sorted(held - listed - {JOB_FILE})
+    if beside:
+        raise ExportError(f"{target.name}: holds {beside[0]}, which formgen did not write and would delete; "
+                          "move it elsewhere and build again")
+
+
+def _listed(job: Path) -> set[str] | None:
+    """Files that an earlier build's record names; None if it is no record."""
+    try:
+        record = json.loads(job.read_text(encoding="utf-8"))
+        return set(record["files"]) if {"format", "name", "asked", "files"} <= record.keys() else None
+    except (OSError, ValueError, AttributeError, TypeError):
+        return None
+
+
+def _swap(part: Path, target: Path, old: Path) -> None:
+    """Put the new folder in place; the old one stands aside until it is there."""
+    if not target.exists():
+        part.rename(target)
+        return
+    target.rename(old)
+    try:
+        part.rename(target)
+    except BaseException:
+        if not target.exists():
+            old.rename(target)
+        raise
+
+
+@contextmanager
+def _plain_errors(target: Path) -> Iterator[None]:
+    """Whatever the system refuses, in one line."""
+    try:
+        yield
+    except ExportError:
+        raise
+    except OSError as err:
+        reason = _REASONS.get(err.errno or 0, f"{err.strerror or err}; choose another output folder")
+        raise ExportError(f"{target.name}: cannot be written in the output folder: {reason}") from err
