@@ -11,7 +11,6 @@ from collections.abc import Callable
 from typing import Any, cast
 
 from formgen.curve.target import make_arch
-from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.form.stack import make_form
 from formgen.laminate.stack import make_laminate
@@ -43,9 +42,3 @@ def run(recipe: Recipe, progress: Callable[[str], None] = lambda stage: None) ->
         result = stage(result)
     return cast(Form, result)
 
-
-def findings(form: Form) -> tuple[Finding, ...]:
-    """The findings of every stage, in the order of the stages."""
-    laminate = form.pressing.laminate
-    arch = laminate.arch
-    return (*arch.recipe.findings, *arch.findings, *laminate.findings, *form.pressing.findings, *form.findings)

@@ -47,7 +47,7 @@ def place_dowels(cells: Sequence[Outline], pieces: Sequence[Outline], room: Room
 def _secured(piece: Outline, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> bool:
     """Adds the dowels that one piece still needs; whether any was added."""
     inside = Room(outlines=(piece,))
-    held = [d for d in dowels if inside.free(np.array([d]))[0] > 0]
+    held = [d for d, free in zip(dowels, inside.free(np.array(dowels).reshape(-1, 2)), strict=True) if free > 0]
     mine = places[inside.free(places) > diameter_mm]
     added = False
     while len(held) < 2 or fits_turned(held, diameter_mm / 2):

@@ -173,6 +173,13 @@ class Form:
         return tuple((layer, piece) for layer in self.layers for piece in layer.pieces)
 
     @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """The findings of every stage, in the order of the stages."""
+        laminate = self.pressing.laminate
+        arch = laminate.arch
+        return (*arch.recipe.findings, *arch.findings, *laminate.findings, *self.pressing.findings, *self.findings)
+
+    @property
     def depth_mm(self) -> float:
         """Height of the stack across the wall."""
         last = self.layers[-1]

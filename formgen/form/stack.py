@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -84,6 +84,7 @@ def make_form(pressing: Pressing) -> Form:
     dowels = place_dowels(plan.joints.cells(), distinct, room, dowel)
     room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
     ports, port_findings = _ports(plan, outlines, room)
+    features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
     writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat))
     layers = tuple(
         Layer(
@@ -95,7 +96,7 @@ def make_form(pressing: Pressing) -> Form:
             channel=number in plan.channel.layers,
             bar_seat=plan.bar.seat is not None and number in plan.bar.seat.layers,
             joints=tuple(plan.joints.lines(number, outlines[number])),
-            pieces=_cut(number, pieces[number], reliefs, dowels, dowel, ports.get(number, ()), writer),
+            pieces=_cut(number, pieces[number], features, ports.get(number, ()), writer),
         )
         for number in plan.numbers
     )
@@ -161,32 +162,45 @@ def _ports(plan: Plan, outlines: dict[int, Outline], room: Room) -> tuple[dict[i
     return ports, tuple(dict.fromkeys(found))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Features:
+    """What is cut through the stack, and what of it falls on a piece; pieces alike in outline are looked at once."""
+
+    reliefs: tuple[Relief, ...]
+    dowels: tuple[Point, ...]
+    dowel_mm: float
+    _seen: dict[Outline, tuple[list[Relief], list[Hole]]] = field(default_factory=dict, init=False)
+
+    def on(self, outline: Outline) -> tuple[list[Relief], list[Hole]]:
+        """The reliefs and dowel holes of one piece."""
+        if outline not in self._seen:
+            inside = Room(outlines=(outline,))
+            grounds = inside.free(np.array([r.ground.a for r in self.reliefs]).reshape(-1, 2))
+            centres = inside.free(np.array(self.dowels).reshape(-1, 2))
+            self._seen[outline] = (
+                [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
+                [Hole(centre=d, diameter_mm=self.dowel_mm) for d, free in zip(self.dowels, centres, strict=True) if free > 0],
+            )
+        return self._seen[outline]
+
+
 def _cut(
-    number: int,
-    outlines: Sequence[Outline],
-    reliefs: Sequence[Relief],
-    dowels: Sequence[Point],
-    dowel_mm: float,
-    ports: Sequence[Groove],
-    writer: Writer,
+    number: int, outlines: Sequence[Outline], features: Features, ports: Sequence[Groove], writer: Writer
 ) -> tuple[Piece, ...]:
     """The pieces of one layer with the features that fall on each."""
     pieces = []
     for i, outline in enumerate(outlines):
-        inside = Room(outlines=(outline,))
-        mine = [r for r in reliefs if inside.free(np.array([r.ground.a]))[0] > 0]
-        holes = [d for d in dowels if inside.free(np.array([d]))[0] > 0]
-        grooves = [g for g in ports if outline.contains(_middle(g.cleared))]
+        reliefs, holes = features.on(outline)
         bare = Piece(
             name=f"L{number:02d}" if len(outlines) == 1 else f"L{number:02d}-{i + 1}",
             outline=outline,
-            openings=tuple(r.opening for r in mine),
-            holes=tuple(Hole(centre=d, diameter_mm=dowel_mm) for d in holes),
-            grooves=tuple(grooves),
+            openings=tuple(r.opening for r in reliefs),
+            holes=tuple(holes),
+            grooves=tuple(g for g in ports if outline.contains(_middle(g.cleared))),
             marks=(),
             labels=(),
         )
-        pieces.append(writer.inscribed(bare, number, i + 1, len(outlines), [r.ground for r in mine]))
+        pieces.append(writer.inscribed(bare, number, i + 1, len(outlines), [r.ground for r in reliefs]))
     return tuple(pieces)
 
 

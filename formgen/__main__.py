@@ -1,0 +1,5 @@
+"""`python -m formgen`: the same as the command `formgen`."""
+
+from formgen.cli import main
+
+main()

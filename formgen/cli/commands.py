@@ -1,0 +1,239 @@
+"""The commands, one function each. What they need is imported inside them, so that help and completion answer at once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ParamSpec
+
+import click
+
+from formgen import __version__
+from formgen.errors import ExportError, FormgenError, VerifyError
+
+if TYPE_CHECKING:
+    from formgen.form.model import Form
+
+P = ParamSpec("P")
+
+REFUSED, DIFFERS, NOT_WRITTEN, INTERRUPTED = 1, 3, 4, 130
+
+_recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
+_shop = click.option("--shop", type=click.Path(path_type=Path, dir_okay=False), help="Shop file; without it, shop.yaml beside the recipe.")
+_json = click.option("--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="formgen")
+def main() -> None:
+    """From a part recipe to the bending form that the router cuts.
+
+    \b
+    Exit codes: 0 done, 1 the recipe or the part is refused, 2 the command was not understood,
+    3 files differ from the model, 4 files cannot be read or written, 130 interrupted.
+    """
+
+
+def _guarded(command: Callable[P, int]) -> Callable[P, None]:
+    """Turns what the program refuses into its lines on stderr and an exit code; nothing else is caught."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> None:
+        try:
+            code = command(*args, **kwargs)
+        except VerifyError as err:
+            code = _say(err, DIFFERS)
+        except (ExportError, OSError) as err:
+            code = _say(err, NOT_WRITTEN)
+        except FormgenError as err:
+            code = _say(err, REFUSED)
+        except KeyboardInterrupt:
+            code = _say("interrupted; what stood before stands still", INTERRUPTED)
+        sys.exit(code)
+
+    return run
+
+
+def _say(message: object, code: int) -> int:
+    click.echo(str(message), err=True)
+    return code
+
+
+@main.command()
+@_recipes
+@_shop
+@click.option("--output", type=click.Path(path_type=Path, file_okay=False), default=Path("output"), show_default=True,
+              help="Folder that gets one folder for each part.")
+@_json
+@_guarded
+def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
+    """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
+    from formgen.cli.progress import stages
+    from formgen.exports.folder import write_all
+    from formgen.exports.names import JOB_FILE
+    from formgen.pipeline import run
+    from formgen.recipe.load import load_recipe
+
+    refused = 0
+
+    def one(path: Path) -> Any:
+        with stages(path.name) as step:
+            step("recipe")
+            form = run(load_recipe(path, shop), step)
+            folder = write_all(form, output, step)
+        _tell_findings(form)
+        click.echo(f"{path.name}: {len(form.layers)} layers, {len(form.pieces)} pieces, written to {folder} and read back", err=True)
+        return folder / JOB_FILE
+
+    made = []
+    for path in recipes:
+        try:
+            made.append(one(path))
+        except FormgenError as err:
+            if len(recipes) == 1:
+                raise
+            refused = _say(err, REFUSED)
+    if as_json:
+        import json
+
+        _emit([json.loads(job.read_text(encoding="utf-8")) for job in made], len(recipes))
+    return refused
+
+
+@main.command()
+@_recipes
+@_shop
+@_json
+@_guarded
+def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
+    """Answer everything but write nothing: the numbers that decide, and what to know before cutting."""
+    from formgen.pipeline import run
+    from formgen.recipe.load import load_recipe
+
+    refused = 0
+    records = []
+    for path in recipes:
+        try:
+            form = run(load_recipe(path, shop))
+        except FormgenError as err:
+            if len(recipes) == 1:
+                raise
+            refused = _say(err, REFUSED)
+            continue
+        if as_json:
+            from formgen.exports.job import job_record
+
+            records.append(job_record(form))
+            _tell_findings(form)
+        else:
+            from formgen.cli.tables import print_decisions
+
+            print_decisions(form)
+    if as_json:
+        _emit(records, len(recipes))
+    return refused
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@_json
+@_guarded
+def verify(folder: Path, *, as_json: bool) -> int:
+    """Read every file of a finished form again and compare it with the model; name what was changed."""
+    from formgen.exports.readback import verify_folder
+
+    differences = verify_folder(folder)
+    if as_json:
+        _emit([{"folder": folder.name, "agrees": not differences, "differences": list(differences)}], 1)
+    if differences:
+        raise VerifyError(*differences)
+    click.echo(f"{folder}: every file agrees with the model", err=True)
+    return 0
+
+
+@main.command()
+@click.argument("what", type=click.Choice(["recipe", "shop"]), default="recipe")
+@_guarded
+def schema(what: str) -> int:
+    """Print the JSON Schema of a recipe or a shop file, for an editor that checks while you type."""
+    from formgen.recipe.published import recipe_schema, shop_schema
+
+    _emit([recipe_schema() if what == "recipe" else shop_schema()], 1)
+    return 0
+
+
+@main.command()
+@click.argument("name")
+@click.option("--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of bare numbers.")
+@click.option("--to", "folder", type=click.Path(path_type=Path, file_okay=False), default=Path(), help="Folder to write NAME.yaml in.")
+@_guarded
+def new(name: str, units: str, folder: Path) -> int:
+    """Write a commented starting recipe, NAME.yaml; an existing file is never overwritten."""
+    from typing import cast
+
+    from formgen.lengths import Units
+    from formgen.recipe.start import starting_recipe
+
+    text = starting_recipe(name, cast(Units, units))
+    path = folder / f"{name}.yaml"
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError as err:
+        raise ExportError(f"{path} exists already, expected a new name: choose another, or move the file away") from err
+    click.echo(f"wrote {path}; look at it, then: formgen check {path}", err=True)
+    return 0
+
+
+@main.command()
+@click.argument("what", type=click.Choice(["woods", "sheets", "between", "arches", "adhesives", "cautions"]))
+@_json
+@_guarded
+def show(what: str, *, as_json: bool) -> int:
+    """Show the catalogue, each entry with its source: woods, sheets, between, arches, adhesives, cautions."""
+    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, sheets, woods
+
+    tables: dict[str, Callable[[], Any]] = {
+        "woods": woods, "sheets": sheets, "between": layers_between, "arches": arches, "adhesives": adhesives, "cautions": cautions,
+    }
+    entries = list(tables[what]().values())
+    if as_json:
+        from dataclasses import asdict
+
+        _emit([[asdict(e) for e in entries]], 1)
+    else:
+        from formgen.cli.tables import print_entries
+
+        print_entries(entries)
+    return 0
+
+
+@main.command()
+@click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
+@_guarded
+def completion(shell: str) -> int:
+    """Print the completion script of a shell; put it where that shell looks for completions."""
+    from click.shell_completion import get_completion_class
+
+    kind = get_completion_class(shell)
+    if kind is None:
+        raise click.UsageError(f"no completion for {shell}")
+    click.echo(kind(main, {}, "formgen", "_FORMGEN_COMPLETE").source())
+    return 0
+
+
+def _tell_findings(form: Form) -> None:
+    from formgen.cli.tables import findings_text
+
+    for line in findings_text(form):
+        click.echo(line, err=True)
+
+
+def _emit(records: Iterable[Any], asked: int) -> None:
+    """JSON on stdout: the record itself where one thing was asked for, else a list."""
+    import json
+
+    found = list(records)
+    click.echo(json.dumps(found[0] if asked == 1 and found else found, indent=1, ensure_ascii=False, allow_nan=False))

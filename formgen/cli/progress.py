@@ -1,0 +1,27 @@
+"""Progress on stderr while a form is made: one line that names the stage, gone when it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import click
+
+
+@contextmanager
+def stages(name: str) -> Iterator[Callable[[str], None]]:
+    """Gives a function to be told each stage; on a terminal it keeps one line up to date, elsewhere it is silent."""
+    stream = click.get_text_stream("stderr")
+    shown = stream.isatty()
+
+    def step(stage: str) -> None:
+        if shown:
+            stream.write(f"\r\x1b[K{name}: {stage} …")
+            stream.flush()
+
+    try:
+        yield step
+    finally:
+        if shown:
+            stream.write("\r\x1b[K")
+            stream.flush()

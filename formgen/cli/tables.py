@@ -1,0 +1,99 @@
+"""Tables on the screen: the numbers that decide, the findings, the catalogue."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
+from typing import Any
+
+from formgen.findings import Finding, Severity
+from formgen.form.model import Form
+from formgen.reports.decisions import decisions
+
+#: Width where the screen does not say: piped tables would be 80 columns and broken.
+PIPED_WIDTH = 140
+_STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
+
+
+def print_decisions(form: Form) -> None:
+    """The table of `formgen check`, on stdout."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+    from rich.text import Text
+
+    console = _console()
+    recipe = form.pressing.laminate.arch.recipe
+    table = Table(title=recipe.asked.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
+    table.add_column(no_wrap=True, style="bold")
+    table.add_column(no_wrap=True)
+    table.add_column(overflow="fold")
+    for section in decisions(form):
+        for i, (what, answer) in enumerate(section.rows):
+            table.add_row(section.title if i == 0 else "", what, Text(answer), end_section=i == len(section.rows) - 1)
+    for severity, alike in _by_severity(form.all_findings):
+        for i, finding in enumerate(alike):
+            style = _STYLE[severity]
+            table.add_row(
+                Text(f"{severity.title()}s" if i == 0 else "", style=style), finding.code, Text(_sentence(finding), style=style),
+                end_section=i == len(alike) - 1,
+            )
+    console.print(table)
+
+
+def findings_text(form: Form) -> Iterable[str]:
+    """One line for each finding, the gravest first; notes are left to the table and the record."""
+    for severity, alike in _by_severity(form.all_findings):
+        if severity is not Severity.NOTE:
+            yield from (f"{severity}: {f.code}: {_sentence(f)}" for f in alike)
+
+
+def print_entries(entries: Sequence[Any]) -> None:
+    """Catalogue entries of one kind, a column for each field, on stdout."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=SIMPLE_HEAD)
+    names = [f.name for f in fields(entries[0])]
+    for name in names:
+        table.add_column(name.replace("_", " "), overflow="fold")
+    for entry in entries:
+        table.add_row(*(Text(_cell(getattr(entry, name))) for name in names))
+    _console().print(table)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, tuple):
+        numbers = all(isinstance(v, float) for v in value)
+        return (" – " if numbers else ", ").join(_cell(v) for v in value)
+    return str(value)
+
+
+def _sentence(finding: Finding) -> str:
+    parts = [finding.message]
+    if finding.value is not None:
+        unit = f" {finding.unit}" if finding.unit else ""
+        limit = f", limit {finding.limit:.4g}{unit}" if finding.limit is not None else ""
+        parts.append(f"[{finding.value:.4g}{unit}{limit}]")
+    if finding.source:
+        parts.append(f"Source: {finding.source}.")
+    return " ".join(parts)
+
+
+def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:
+    order = (Severity.PROBLEM, Severity.WARNING, Severity.NOTE)
+    found = [(severity, [f for f in findings if f.severity is severity]) for severity in order]
+    return [(severity, alike) for severity, alike in found if alike]
+
+
+def _console() -> Any:
+    from rich.console import Console
+
+    return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)

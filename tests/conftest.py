@@ -1,0 +1,50 @@
+"""What all tests share: the shipped recipes, and forms made from them once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from formgen.form.model import Form
+from formgen.pipeline import run
+from formgen.recipe.load import load_recipe
+
+RECIPES = Path(__file__).parents[1] / "recipes"
+SHIPPED = sorted(path.stem for path in RECIPES.glob("*.yaml") if path.stem != "shop")
+
+
+@cache
+def shipped_form(name: str) -> Form:
+    """The form of a shipped recipe."""
+    return run(load_recipe(RECIPES / f"{name}.yaml"))
+
+
+@pytest.fixture(params=SHIPPED)
+def shipped(request: pytest.FixtureRequest) -> Form:
+    """Every shipped form in turn."""
+    return shipped_form(request.param)
+
+
+@pytest.fixture
+def made() -> Callable[[str], Form]:
+    """The form of a shipped recipe by name."""
+    return shipped_form
+
+
+@pytest.fixture
+def changed(tmp_path: Path) -> Callable[..., Form]:
+    """The form of a shipped recipe with some of its text replaced: `changed("porch-door-jamb", ("male", "female"))`."""
+
+    def make(name: str, *changes: tuple[str, str], shop: tuple[tuple[str, str], ...] = ()) -> Form:
+        for file, edits in ((f"{name}.yaml", changes), ("shop.yaml", shop)):
+            text = (RECIPES / file).read_text(encoding="utf-8")
+            for old, new in edits:
+                assert old in text, f"{old!r} does not stand in {file}"
+                text = text.replace(old, new)
+            (tmp_path / file).write_text(text, encoding="utf-8")
+        return run(load_recipe(tmp_path / f"{name}.yaml"))
+
+    return make
