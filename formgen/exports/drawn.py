@@ -1,25 +1,17 @@
 """Stage `exports`: what a drawing holds, in mm, whether it is read from a DXF file or expected from the model.
 
-In: a DXF file, or shapes. Out: `Drawn` shapes that can be compared one by one. Only what formgen draws is known;
-anything else in a file is reported as it is.
+In: shapes. Out: `Drawn` shapes that can be compared one by one.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Outline, Point, Vertex
 from formgen.errors import CurveError
-from formgen.exports.dxf_names import MM_PER_INCH
-from formgen.exports.dxf_pen import APPLICATION
-
-if TYPE_CHECKING:
-    from ezdxf.entities.dxfgfx import DXFGraphic
 
 Kind = Literal["closed outline", "open line", "circle", "text", "other"]
 
@@ -81,61 +73,3 @@ def open_line(points: Sequence[Point], layer: str, what: str, dx_mm: float = 0.0
     """A line or an open polyline as it is expected in a drawing."""
     vertices = tuple((x + dx_mm, y, 0.0) for x, y in points)
     return Drawn(kind="open line", layer=layer.upper(), vertices=vertices, what=what, text=text)
-
-
-def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool | None]:
-    """What a DXF file holds, its version, and whether it says that its units are inches (None: it does not say).
-
-    Args:
-        path: the file.
-        in_inches: the units to take its numbers in.
-
-    Raises:
-        ValueError: the file is not a DXF file that can be read.
-    """
-    from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
-
-    try:
-        document = readfile(path)
-    except (DXFError, OSError, UnicodeError) as err:
-        raise ValueError(str(err)) from err
-    mm_per_unit = MM_PER_INCH if in_inches else 1.0
-    stated = document.header.get("$INSUNITS")
-    found = [_drawn(entity, mm_per_unit) for entity in document.modelspace()]
-    return found, document.acad_release, {1: True, 4: False}.get(stated)
-
-
-def _drawn(entity: DXFGraphic, mm: float) -> Drawn:
-    layer, kind = entity.dxf.layer.upper(), entity.dxftype()
-    if kind == "CIRCLE":
-        centre = entity.dxf.center
-        at = (centre.x * mm, centre.y * mm, 0.0)
-        return Drawn(kind="circle", layer=layer, vertices=(at,), size_mm=2 * entity.dxf.radius * mm, what=kind)
-    if kind == "LINE":
-        ends = tuple((p.x * mm, p.y * mm, 0.0) for p in (entity.dxf.start, entity.dxf.end))
-        return Drawn(kind="open line", layer=layer, vertices=ends, what=kind)
-    if kind == "TEXT":
-        at = (entity.dxf.insert.x * mm, entity.dxf.insert.y * mm, 0.0)
-        height_mm = entity.dxf.height * mm
-        return Drawn(kind="text", layer=layer, vertices=(at,), size_mm=height_mm, text=entity.dxf.text, what=kind)
-    if kind in ("LWPOLYLINE", "POLYLINE"):
-        raw = _vertices(entity)
-        vertices = tuple((x * mm, y * mm, bulge) for x, y, bulge in raw)
-        closed = bool(entity.closed if kind == "LWPOLYLINE" else entity.is_closed)  # type: ignore[attr-defined]
-        return Drawn(kind="closed outline" if closed else "open line", layer=layer, vertices=vertices,
-                     text=_label_text(entity), what=kind)
-    return Drawn(kind="other", layer=layer, vertices=((math.nan, math.nan, 0.0),), what=kind)
-
-
-def _vertices(entity: DXFGraphic) -> list[Vertex]:
-    if entity.dxftype() == "LWPOLYLINE":
-        return [(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]  # type: ignore[attr-defined]
-    vertices = entity.vertices  # type: ignore[attr-defined]
-    return [(v.dxf.location.x, v.dxf.location.y, float(v.dxf.get("bulge", 0.0))) for v in vertices]
-
-
-def _label_text(entity: DXFGraphic) -> str:
-    if not entity.has_xdata(APPLICATION):
-        return ""
-    return "".join(tag.value for tag in entity.get_xdata(APPLICATION) if tag.code == 1000)

@@ -99,10 +99,10 @@ def depth_text(depth_mm: float, units: Units) -> str:
 
 
 def allowed_name(text: str, version: str) -> str:
-    """The name with what the version does not allow replaced by `_`.
+    r"""The name with what the version does not allow replaced by `_`.
 
     Reference: R12 allows up to 31 letters, digits, `$`, `-` and `_`, upper case; later versions up to 255
-    characters without `<>/\\":;?*|=` and the backquote.
+    characters without `<>/\":;?*|=` and the backquote.
     """
     if version == "R12":
         return re.sub(r"[^A-Z0-9$_-]", "_", text.upper())[:31]

@@ -10,6 +10,7 @@ import errno
 import json
 import os
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +24,9 @@ from formgen.exports.step import write_step
 from formgen.exports.stl import write_stl
 from formgen.form.model import Form
 
+#: A part folder that nobody touched for this long belongs to no running build (s).
+STALE_S = 3600.0
+
 _REASONS = {
     errno.ENOSPC: "the disk is full; make room and build again",
     errno.EDQUOT: "the disk quota is used up; make room and build again",
@@ -35,7 +39,7 @@ _REASONS = {
 }
 
 
-def write_all(form: Form, output: Path, progress: Callable[[str], None] = lambda name: None) -> Path:
+def write_all(form: Form, output: Path, progress: Callable[[str], None] | None = None) -> Path:
     """Write the files of a form, read them again, and put them in place.
 
     Args:
@@ -50,18 +54,20 @@ def write_all(form: Form, output: Path, progress: Callable[[str], None] = lambda
         ExportError: the folder cannot be written, or holds what formgen did not write.
         VerifyError: what was written is not what the model says.
     """
+    tell = progress or _silent
     name = form.pressing.laminate.arch.recipe.asked.name
     target, old = output / name, output / f".{name}.old"
     part = output / f".{name}.{os.getpid()}.part"
     with _plain_errors(target):
         output.mkdir(parents=True, exist_ok=True)
         _recover(target, old)
+        _sweep(output, name)
         _refuse_foreign(target)
         try:
             shutil.rmtree(part, ignore_errors=True)
             part.mkdir()
-            _write(form, part, progress)
-            progress("verify")
+            _write(form, part, tell)
+            tell("verify")
             found = verify(part, form)
             if found:
                 raise VerifyError(*found)
@@ -96,6 +102,17 @@ def _recover(target: Path, old: Path) -> None:
         shutil.rmtree(old)
     else:
         old.rename(target)
+
+
+def _sweep(output: Path, name: str) -> None:
+    """Remove what builds left that were killed; one that still runs has written within the hour."""
+    for part in output.glob(f".{name}.*.part"):
+        if time.time() - part.stat().st_mtime > STALE_S:
+            shutil.rmtree(part, ignore_errors=True)
+
+
+def _silent(_name: str) -> None:
+    """Progress that nobody asked for."""
 
 
 def _refuse_foreign(target: Path) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import fields, is_dataclass
-from enum import Enum
 from typing import Any
 
 from formgen.curve.arcspline import ArcSpline
@@ -28,11 +27,7 @@ def plain(value: Any, leave_out: Collection[str] = ()) -> Any:
     if isinstance(value, ArcSpline):
         return _curve(value)
     if isinstance(value, Outline):
-        x0, y0, x1, y1 = value.bounds
-        return {
-            "width_mm": number(x1 - x0), "height_mm": number(y1 - y0), "bounds_mm": [number(b) for b in value.bounds],
-            "length_mm": number(value.length_mm), "area_mm2": number(value.area_mm2),
-        }
+        return _outline(value)
     if is_dataclass(value) and not isinstance(value, type):
         pairs = [(f.name, getattr(value, f.name)) for f in fields(value) if f.name not in leave_out]
         return {_key(name, held): plain(held, leave_out) for name, held in pairs}
@@ -40,8 +35,6 @@ def plain(value: Any, leave_out: Collection[str] = ()) -> Any:
         return {str(key): plain(held, leave_out) for key, held in value.items()}
     if isinstance(value, tuple | list):
         return [plain(held, leave_out) for held in value]
-    if isinstance(value, Enum):
-        return value.value
     return number(value) if isinstance(value, float) else value
 
 
@@ -59,6 +52,14 @@ def _is_points(value: Any) -> bool:
     if not isinstance(value, tuple) or not value:
         return False
     return all(isinstance(held, float) or _is_points(held) for held in value)
+
+
+def _outline(outline: Outline) -> dict[str, Any]:
+    x0, y0, x1, y1 = outline.bounds
+    return {
+        "width_mm": number(x1 - x0), "height_mm": number(y1 - y0), "bounds_mm": [number(b) for b in outline.bounds],
+        "length_mm": number(outline.length_mm), "area_mm2": number(outline.area_mm2),
+    }
 
 
 def _curve(curve: ArcSpline) -> dict[str, Any]:

@@ -16,7 +16,8 @@ import numpy as np
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline
 from formgen.exports.compare import differences
-from formgen.exports.drawn import Drawn, read_drawing
+from formgen.exports.drawn import Drawn
+from formgen.exports.dxf_reader import read_drawing
 from formgen.exports.nearness import distances_mm
 from formgen.exports.overlap import drawn_twice
 

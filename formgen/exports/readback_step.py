@@ -52,7 +52,7 @@ def _solids(path: Path) -> list[cq.Solid]:
     """The solids of a file in order, each where it lies."""
     import cadquery as cq
 
-    return [solid for shape in cq.importers.importStep(str(path)).vals() for solid in cast(cq.Shape, shape).Solids()]
+    return [solid for shape in cq.importers.importStep(str(path)).vals() for solid in cast("cq.Shape", shape).Solids()]
 
 
 def _piece(layer: Layer, piece: Piece, solid: cq.Solid) -> Iterator[str]:
@@ -75,7 +75,10 @@ def _piece(layer: Layer, piece: Piece, solid: cq.Solid) -> Iterator[str]:
 
 def cylinder_radii_mm(solid: cq.Solid) -> list[float]:
     """Radii of the cylindrical faces."""
-    return [face._geomAdaptor().Cylinder().Radius() for face in solid.Faces() if face.geomType() == "CYLINDER"]
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+
+    faces = [face for face in solid.Faces() if face.geomType() == "CYLINDER"]
+    return [BRepAdaptor_Surface(face.wrapped).Cylinder().Radius() for face in faces]
 
 
 def arc_radii_mm(piece: Piece) -> list[float]:
