@@ -203,7 +203,7 @@ class ArcSpline:
             if left_over <= 1e-9:
                 raise CurveError(
                     f"offset of {abs(offset_mm):.3f} mm reaches the centre of curvature of an arc of radius "
-                    f"{1.0 / abs(curvature):.3f} mm: expected less than that radius; use a larger one or a thinner stack"
+                    f"{1.0 / abs(curvature):.3f} mm: expected less than that; use a larger radius or a thinner stack"
                 )
             pieces.append((length * left_over, curvature / left_over))
         return ArcSpline(self.start.beside(offset_mm), tuple(pieces))

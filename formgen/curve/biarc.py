@@ -22,6 +22,9 @@ FIT_TOLERANCE_MM = 0.005
 #: Points at which one biarc is compared with the curve, each way.
 _PROBES = 33
 
+#: A radius of fewer tolerances than this is a corner that the tolerance has rounded.
+_CORNER_RADII = 100.0
+
 #: A biarc spans no more turning than this between its end tangents (rad).
 _MOST_TURN_RAD = math.radians(100.0)
 
@@ -62,7 +65,7 @@ def fit_biarcs(curve: Smooth, tolerance_mm: float = FIT_TOLERANCE_MM) -> ArcSpli
         tolerance_mm: greatest distance allowed, from the curve to the arcs and from the arcs to the curve; above 0.
 
     Raises:
-        CurveError: the tolerance cannot be met (a corner or a loop tighter than the tolerance).
+        CurveError: the curve has a corner, or stands still where it has no direction.
 
     Reference:
         K. M. Bolton, Biarc curves, Computer-Aided Design 7(2), 1975 (from memory). A biarc over a length h of
@@ -70,18 +73,22 @@ def fit_biarcs(curve: Smooth, tolerance_mm: float = FIT_TOLERANCE_MM) -> ArcSpli
     """
     pieces: list[tuple[float, float]] = []
     here, step = curve.begin, (curve.end - curve.begin) / 8.0
-    start = pose = curve.pose(here)
+    start = curve.pose(here)
     while here < curve.end:
         there, found = _longest(curve, here, step, 0.998 * tolerance_mm)  # probes may just miss the crest
         pieces.extend(found)
         step = 1.5 * (there - here)
-        here, pose = there, curve.pose(there)
+        here = there
     fitted = ArcSpline.of(start, pieces)
-    off = math.hypot(fitted.end.x_mm - pose.x_mm, fitted.end.y_mm - pose.y_mm)
-    if off > tolerance_mm:
-        raise CurveError(
-            f"arcs fitted to a curve end {off:.4f} mm off its end, expected within {tolerance_mm} mm; split the curve"
-        )
+    station = 0.0
+    for length, curvature in fitted.pieces:
+        if abs(curvature) * _CORNER_RADII * tolerance_mm > 1.0:
+            x, y = fitted.points([station])[0]
+            raise CurveError(
+                f"a curve turns with a radius of {1.0 / abs(curvature):.4f} mm at ({x:.3f}, {y:.3f}) mm, which is a "
+                "corner; expected a smooth curve, split it at the corner"
+            )
+        station += length
     return fitted
 
 

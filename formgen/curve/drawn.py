@@ -163,9 +163,12 @@ def _spline(entity: Any, scale: float) -> Drawn:
         raise CurveError("the drawing has " + _CLOSED.format("SPLINE", entity.dxf.layer))
     spline = entity.construction_tool()
 
-    def derivative(order: int) -> Callable[[Array], Array]:
+    def derivative(order: int, low: float, high: float) -> Callable[[Array], Array]:
+        hair = 1e-10 * (high - low)  # at a knot the library answers for the stretch that follows
+
         def at(u: Array) -> Array:
-            found = [d[order] for d in spline.derivatives([float(v) for v in u], 1)]
+            inside = np.clip(u, low + hair, high - hair)
+            found = [d[order] for d in spline.derivatives([float(v) for v in inside], 1)]
             return np.array([(v.x, v.y) for v in found]) * scale
 
         return at
@@ -175,7 +178,7 @@ def _spline(entity: Any, scale: float) -> Drawn:
     low, high = float(knots[spline.order - 1]), float(knots[spline.count])
     inner = np.unique(knots[(knots > low) & (knots < high)])
     stops = [low, *(float(k) for k in inner if np.count_nonzero(knots == k) >= spline.degree), high]
-    runs = [(derivative(0), derivative(1), a, b) for a, b in pairwise(stops)]
+    runs = [(derivative(0, a, b), derivative(1, a, b), a, b) for a, b in pairwise(stops)]
     return _of_smooth(runs, [p.z * scale for p in spline.control_points])
 
 

@@ -8,6 +8,7 @@ judged here.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -148,9 +149,9 @@ def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
         error_mm: root mean square distance from the points that is allowed, and used up.
 
     Assumptions:
-        x and y are cubic splines of the chord length through the points; what is kept small is the change of
-        their second derivative (third differences of the coefficients), so that curvature runs on evenly past the
-        last reading instead of fading to nothing as in a batten with free ends.
+        The curve is the best circle plus cubic splines in x and y of the chord length through the points; what is kept
+        small is the change of their second derivative (third differences of the coefficients). So a circle stays one,
+        and curvature runs on evenly past the last reading instead of fading to nothing as in a batten with free ends.
 
     Reference:
         P. H. C. Eilers and B. D. Marx, Flexible smoothing with B-splines and penalties, Statistical Science
@@ -162,32 +163,56 @@ def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
     from scipy.interpolate import BSpline
 
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    u = np.concatenate([[0.0], np.cumsum(steps)]) / float(np.sum(steps))
+    u = np.concatenate([[0.0], np.cumsum(steps)])
+    u /= u[-1]
     count = 2 * len(points) + 3
     inner = np.linspace(0.0, 1.0, count - 2)
     knots = np.concatenate([[0.0] * 3, inner, [1.0] * 3])
     design = BSpline.design_matrix(u, knots, 3).toarray()
     # differences over the coefficients' own places, so that a parabola costs nothing up to the ends
+    base, base_slope = _base(points)
+    beside = points - base(u)
     places = np.array([knots[i + 1 : i + 4].mean() for i in range(count)])
     rough = _third_differences(places)
 
     def smoothed(weight: float) -> Array:
         stacked = np.vstack([design, math.sqrt(weight) * rough])
-        right = np.vstack([points, np.zeros((len(rough), 2))])
+        right = np.vstack([beside, np.zeros((len(rough), 2))])
         return np.asarray(np.linalg.lstsq(stacked, right, rcond=None)[0])
 
     def rms(coefficients: Array) -> float:
-        return float(np.sqrt(np.mean(np.sum((design @ coefficients - points) ** 2, axis=1))))
+        return float(np.sqrt(np.mean(np.sum((design @ coefficients - beside) ** 2, axis=1))))
 
     low, high = -24.0, 6.0  # powers of ten: from through the points to a parabola
     for _ in range(50):
         power = (low + high) / 2.0
         low, high = (low, power) if rms(smoothed(10.0**power)) > error_mm else (power, high)
     spline = BSpline(knots, smoothed(10.0**low), 3)
-    _refuse_straight(np.asarray(spline(np.linspace(0.0, 1.0, 101))))
     slope = spline.derivative()
-    curve = Smooth(point=lambda t: np.asarray(spline(t)), tangent=lambda t: np.asarray(slope(t)), begin=0.0, end=1.0)
+    curve = Smooth(
+        point=lambda t: np.asarray(base(t) + spline(t)),
+        tangent=lambda t: np.asarray(base_slope(t) + slope(t)),
+        begin=0.0,
+        end=1.0,
+    )
+    _refuse_straight(curve.point(np.linspace(0.0, 1.0, 101)))
     return fit_biarcs(curve, FIT_TOLERANCE_MM)
+
+
+def _base(points: Array) -> tuple[Callable[[Array], Array], Callable[[Array], Array]]:
+    """The best circle through the points, or their chord if they are straight, as point and derivative over 0 to 1."""
+    try:
+        arc = circle(points)
+    except CurveError:
+        first, chord = points[0], points[-1] - points[0]
+        return lambda t: first + t[:, None] * chord, lambda t: np.tile(chord, (len(t), 1))
+    length, curvature = arc.pieces[0]
+
+    def slope(t: Array) -> Array:
+        heading = arc.start.heading_rad + curvature * length * t
+        return length * np.column_stack([np.cos(heading), np.sin(heading)])
+
+    return lambda t: arc.points(length * t), slope
 
 
 def _third_differences(places: Array) -> Array:
