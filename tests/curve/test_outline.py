@@ -90,6 +90,16 @@ def test_a_cut_along_the_springing_line() -> None:
     assert outline.chords((0.0, 0.0), 1.0, 0.0) == [pytest.approx((-560.0, -500.0)), pytest.approx((500.0, 560.0))]
 
 
+@pytest.mark.parametrize("x", [-600.0, -530.0, 0.0, 530.0, 600.0])
+def test_containment_where_legs_end_exactly_on_the_line(x: float) -> None:
+    vertices = [(560.0, -100.0, 0.0), (560.0, 0.0, 1.0), (-560.0, 0.0, 0.0), (-560.0, -100.0, 0.0)]
+    vertices += [(-500.0, -100.0, 0.0), (-500.0, 0.0, -1.0), (500.0, 0.0, 0.0), (500.0, -100.0, 0.0)]
+    outline = Outline.tidy(vertices)
+    assert outline.contains((x, 0.0)) == (500.0 < abs(x) < 560.0)
+    assert outline.chords((0.0, 0.0), 1.0, 0.0) == [pytest.approx((-560.0, -500.0)), pytest.approx((500.0, 560.0))]
+    assert sum(o.area_mm2 for o in outline.cut((0.0, 0.0), 1.0, 0.0)) == pytest.approx(math.pi * 30.0 * 1060.0)
+
+
 def test_an_edge_of_enormous_radius_is_a_line() -> None:
     outline = Outline.tidy([(0.0, 0.0, 1e-14), (1000.0, 0.0, 0.0), (1000.0, 50.0, 0.0), (0.0, 50.0, 0.0)])
     assert outline.distance((500.0, 20.0)) == 20.0
