@@ -151,6 +151,13 @@ def write_tape(mm: float, units: Units, denominator: int = 16) -> str:
     return f"{_about(Fraction(mm) - mark)}{mark} mm"
 
 
+def write_fine(mm: float, units: Units) -> str:
+    """A thickness as a caliper shows it: thousandths of an inch, or hundredths of a mm."""
+    if units == "in":
+        return f"{_no_minus_zero(round(float(Fraction(mm) / MM_PER_IN), 3)):.3f} in"
+    return f"{_no_minus_zero(round(mm, 2)):.2f} mm"
+
+
 def _write_inches(mm: float, denominator: int) -> str:
     inches = Fraction(mm) / MM_PER_IN
     marks = round(inches * denominator)

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Any, cast
 
 from formgen.curve.target import make_arch
+from formgen.errors import FormgenError
 from formgen.form.model import Form
 from formgen.form.stack import make_form
 from formgen.laminate.stack import make_laminate
@@ -26,7 +27,7 @@ STAGES: tuple[tuple[str, Callable[[Any], Any]], ...] = (
 )
 
 
-def run(recipe: Recipe, progress: Callable[[str], None] = lambda stage: None) -> Form:
+def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Form:
     """The form of a recipe.
 
     Args:
@@ -38,7 +39,10 @@ def run(recipe: Recipe, progress: Callable[[str], None] = lambda stage: None) ->
     """
     result: object = recipe
     for name, stage in STAGES:
-        progress(name)
-        result = stage(result)
-    return cast(Form, result)
-
+        if progress is not None:
+            progress(name)
+        try:
+            result = stage(result)
+        except FormgenError as err:
+            raise type(err)(recipe.placed(str(err))) from err
+    return cast("Form", result)

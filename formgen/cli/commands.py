@@ -1,4 +1,7 @@
-"""The commands, one function each. What they need is imported inside them, so that help and completion answer at once."""
+"""The commands, one function each.
+
+What they need is imported inside them, so that help and completion answer at once.
+"""
 
 from __future__ import annotations
 
@@ -21,14 +24,20 @@ P = ParamSpec("P")
 REFUSED, DIFFERS, NOT_WRITTEN, INTERRUPTED = 1, 3, 4, 130
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
-_shop = click.option("--shop", type=click.Path(path_type=Path, dir_okay=False), help="Shop file; without it, shop.yaml beside the recipe.")
-_json = click.option("--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr.")
+_shop = click.option(
+    "--shop",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Shop file; without it, shop.yaml beside the recipe.",
+)
+_json = click.option(
+    "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
+)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="formgen")
 def main() -> None:
-    """From a part recipe to the bending form that the router cuts.
+    r"""From a part recipe to the bending form that the router cuts.
 
     \b
     Exit codes: 0 done, 1 the recipe or the part is refused, 2 the command was not understood,
@@ -64,8 +73,13 @@ def _say(message: object, code: int) -> int:
 @main.command()
 @_recipes
 @_shop
-@click.option("--output", type=click.Path(path_type=Path, file_okay=False), default=Path("output"), show_default=True,
-              help="Folder that gets one folder for each part.")
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("output"),
+    show_default=True,
+    help="Folder that gets one folder for each part.",
+)
 @_json
 @_guarded
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
@@ -84,7 +98,10 @@ def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json
             form = run(load_recipe(path, shop), step)
             folder = write_all(form, output, step)
         _tell_findings(form)
-        click.echo(f"{path.name}: {len(form.layers)} layers, {len(form.pieces)} pieces, written to {folder} and read back", err=True)
+        click.echo(
+            f"{path.name}: {len(form.layers)} layers, {len(form.pieces)} pieces, written to {folder} and read back",
+            err=True,
+        )
         return folder / JOB_FILE
 
     made = []
@@ -166,8 +183,16 @@ def schema(what: str) -> int:
 
 @main.command()
 @click.argument("name")
-@click.option("--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of bare numbers.")
-@click.option("--to", "folder", type=click.Path(path_type=Path, file_okay=False), default=Path(), help="Folder to write NAME.yaml in.")
+@click.option(
+    "--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of bare numbers."
+)
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path(),
+    help="Folder to write NAME.yaml in.",
+)
 @_guarded
 def new(name: str, units: str, folder: Path) -> int:
     """Write a commented starting recipe, NAME.yaml; an existing file is never overwritten."""
@@ -176,7 +201,7 @@ def new(name: str, units: str, folder: Path) -> int:
     from formgen.lengths import Units
     from formgen.recipe.start import starting_recipe
 
-    text = starting_recipe(name, cast(Units, units))
+    text = starting_recipe(name, cast("Units", units))
     path = folder / f"{name}.yaml"
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
@@ -196,7 +221,12 @@ def show(what: str, *, as_json: bool) -> int:
     from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, sheets, woods
 
     tables: dict[str, Callable[[], Any]] = {
-        "woods": woods, "sheets": sheets, "between": layers_between, "arches": arches, "adhesives": adhesives, "cautions": cautions,
+        "woods": woods,
+        "sheets": sheets,
+        "between": layers_between,
+        "arches": arches,
+        "adhesives": adhesives,
+        "cautions": cautions,
     }
     entries = list(tables[what]().values())
     if as_json:

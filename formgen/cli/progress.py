@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-
-import click
 
 
 @contextmanager
 def stages(name: str) -> Iterator[Callable[[str], None]]:
     """Gives a function to be told each stage; on a terminal it keeps one line up to date, elsewhere it is silent."""
-    stream = click.get_text_stream("stderr")
+    stream = sys.stderr
     shown = stream.isatty()
 
     def step(stage: str) -> None:

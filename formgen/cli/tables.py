@@ -9,6 +9,7 @@ from typing import Any
 
 from formgen.findings import Finding, Severity
 from formgen.form.model import Form
+from formgen.lengths import Units, write_length
 from formgen.reports.decisions import decisions
 
 #: Width where the screen does not say: piped tables would be 80 columns and broken.
@@ -35,7 +36,9 @@ def print_decisions(form: Form) -> None:
         for i, finding in enumerate(alike):
             style = _STYLE[severity]
             table.add_row(
-                Text(f"{severity.title()}s" if i == 0 else "", style=style), finding.code, Text(_sentence(finding), style=style),
+                Text(f"{severity.title()}s" if i == 0 else "", style=style),
+                finding.code,
+                Text(_sentence(finding, recipe.asked.units), style=style),
                 end_section=i == len(alike) - 1,
             )
     console.print(table)
@@ -43,9 +46,10 @@ def print_decisions(form: Form) -> None:
 
 def findings_text(form: Form) -> Iterable[str]:
     """One line for each finding, the gravest first; notes are left to the table and the record."""
+    units = form.pressing.laminate.arch.recipe.asked.units
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (f"{severity}: {f.code}: {_sentence(f)}" for f in alike)
+            yield from (f"{severity}: {f.code}: {_sentence(f, units)}" for f in alike)
 
 
 def print_entries(entries: Sequence[Any]) -> None:
@@ -76,15 +80,20 @@ def _cell(value: object) -> str:
     return str(value)
 
 
-def _sentence(finding: Finding) -> str:
+def _sentence(finding: Finding, units: Units) -> str:
     parts = [finding.message]
     if finding.value is not None:
-        unit = f" {finding.unit}" if finding.unit else ""
-        limit = f", limit {finding.limit:.4g}{unit}" if finding.limit is not None else ""
-        parts.append(f"[{finding.value:.4g}{unit}{limit}]")
+        limit = f", limit {_amount(finding.limit, finding.unit, units)}" if finding.limit is not None else ""
+        parts.append(f"[{_amount(finding.value, finding.unit, units)}{limit}]")
     if finding.source:
         parts.append(f"Source: {finding.source}.")
     return " ".join(parts)
+
+
+def _amount(value: float, unit: str, units: Units) -> str:
+    if unit == "mm":
+        return write_length(value, units)
+    return f"{value:.4g} {unit}".rstrip()
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

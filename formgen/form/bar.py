@@ -16,6 +16,7 @@ from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.model import BarSeat
 from formgen.form.room import WALL_MM
+from formgen.lengths import write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import BarAsk
 from formgen.recipe.shop import Bar
@@ -47,8 +48,14 @@ class BarPlan:
         return self.bar.height_mm / 2.0
 
 
-def plan_bar(pressing: Pressing, count: int, sheet_mm: float) -> BarPlan:
-    """The seat of the spreader bar in a stack of `count` layers.
+def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) -> BarPlan:
+    """The seat of the spreader bar.
+
+    Args:
+        pressing: the part on its form.
+        count: number of layers.
+        sheet_mm: thickness of a layer.
+        outline: a whole layer, before anything is cut away.
 
     Raises:
         FormError: a bar was asked for and cannot be fitted; the message says why.
@@ -58,12 +65,15 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float) -> BarPlan:
     if wanted is False:
         return BarPlan(seat=None, bar=bar)
     try:
-        return _fitted(pressing, count, sheet_mm, bar)
+        return _fitted(pressing, count, sheet_mm, bar, outline)
     except _NoBarError as why:
         if wanted is not None:
-            raise FormError(f"form.spreader_bar was asked for, but {why}: leave it out, or hold the ends with clamps") from why
+            raise FormError(
+                f"form.spreader_bar was asked for, but {why}: leave it out, or hold the ends with clamps"
+            ) from why
         note = Finding(
-            code="form.no-bar", severity=Severity.NOTE,
+            code="form.no-bar",
+            severity=Severity.NOTE,
             message=f"No spreader bar: {why}. Hold the ends with clamps, and measure the span before and after release.",
         )
         return BarPlan(seat=None, bar=bar, findings=(note,))
@@ -73,21 +83,35 @@ class _NoBarError(Exception):
     """Why no bar can be fitted."""
 
 
-def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> BarPlan:
+def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
+    """The plan, if on a female form both notches find a straight outer edge at the bar's height."""
+    if plan.seat is None or plan.seat.action == "pulls in":
+        return plan
+    cut = plan.cut_away(outline, plan.seat.layers[0])[0]
+    whole = 2 * plan.notch_depth_mm * (plan.bar.height_mm + 2 * plan.bar.play_mm)
+    if outline.area_mm2 - cut.area_mm2 < whole * (1 - 1e-9):
+        raise _NoBarError("the form's legs have no straight outer edge as long as the bar's notch at that height")
+    return plan
+
+
+def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: Outline) -> BarPlan:
     laminate = pressing.laminate
     if not laminate.arch.two_legged:
         raise _NoBarError("the part has no two legs that face each other")
+    units = laminate.arch.recipe.asked.units
     height = _height(pressing, bar)
     male = pressing.side == "male"
     held = laminate.pressed.parallel((-1 if male else 1) * laminate.thickness_mm / 2.0)
     crossings = held.at_height(height)
     if len(crossings) < 2:
-        raise _NoBarError(f"the part does not reach the bar's height of {height:.0f} mm on both legs")
+        raise _NoBarError(f"the part does not reach the bar's height of {write_length(height, units)} on both legs")
     right, left = held.pose(crossings[0]), held.pose(crossings[-1])
     lean = max(abs(math.cos(right.heading_rad)), abs(math.cos(left.heading_rad)))
     if lean > math.sin(LEAN_LIMIT_RAD):
-        raise _NoBarError(f"the legs lean {math.degrees(math.asin(lean)):.0f}° at the bar's height, more than "
-                          f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip")
+        raise _NoBarError(
+            f"the legs lean {math.degrees(math.asin(lean)):.0f}° at the bar's height, more than "
+            f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
+        )
     numbers, findings = _layers(pressing, count, sheet_mm, bar)
     seat = BarSeat(
         height_mm=height,
@@ -95,19 +119,22 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> BarPla
         between_legs_mm=right.x_mm - left.x_mm,
         layers=numbers,
     )
-    return BarPlan(seat=seat, bar=bar, findings=findings)
+    return _with_edges(BarPlan(seat=seat, bar=bar, findings=findings), outline)
 
 
 def _height(pressing: Pressing, bar: Bar) -> float:
     """The height asked for, else as low on the shorter leg as the whole bar still bears on it."""
     laminate = pressing.laminate
-    asked = laminate.arch.recipe.asked.form.spreader_bar
+    asked, units = laminate.arch.recipe.asked.form.spreader_bar, laminate.arch.recipe.asked.units
     if isinstance(asked, BarAsk):
         return asked.height_mm
     pressed = laminate.pressed
     straight = [0.0 if abs(k) > 1e-12 else length for length, k in (pressed.pieces[0], pressed.pieces[-1])]
     if min(straight) < bar.height_mm:
-        raise _NoBarError(f"the legs run straight for {min(straight):.0f} mm, less than the bar is high ({bar.height_mm:.0f} mm)")
+        raise _NoBarError(
+            f"the legs run straight for {write_length(min(straight), units)}, "
+            f"less than the bar is high ({write_length(bar.height_mm, units)})"
+        )
     return max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
 
 
@@ -123,9 +150,14 @@ def _layers(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> tuple[
     if wanted < count:
         return tuple(range(count - wanted + 1, count + 1)), ()
     shallow = Finding(
-        code="form.bar-off-middle", severity=Severity.WARNING,
-        message="The bar cannot lie at mid-depth: the lowest layer must stay whole, so the bar pulls nearer the top; use a narrower bar.",
-        value=sheet_mm + half, limit=middle, unit="mm", source="geometry of the stack",
+        code="form.bar-off-middle",
+        severity=Severity.WARNING,
+        message="The bar cannot lie at mid-depth: the lowest layer must stay whole, so the bar pulls nearer the top; "
+        "use a narrower bar.",
+        value=sheet_mm + half,
+        limit=middle,
+        unit="mm",
+        source="geometry of the stack",
     )
     return tuple(range(2, count + 1)), (shallow,)
 
@@ -153,4 +185,3 @@ def _notch_at(outline: Outline, at: tuple[float, float], half_mm: float, depth_m
                 for a, d in ((-half_mm, 0.0), (-half_mm, depth_mm), (half_mm, depth_mm), (half_mm, 0.0))
             )
     return Outline.tidy(vertices)
-

@@ -6,6 +6,7 @@ In: a Pressing. Out: a Body, which gives the outline of a layer, whole or in par
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from formgen.curve.arcspline import ArcSpline
@@ -23,7 +24,8 @@ class Body:
         face: the form face with its run-on, from the right end to the left.
         inward: +1 where the body lies to the left of the face (male), −1 to the right (female).
         backing_mm: width of a band, least depth of a block.
-        reach: of a block: (x least, x greatest, y) of its far side: the base line below a male form, the back above a female one.
+        reach: of a block: (x least, x greatest, y) of its far side: the base line below a male form, the back above
+            a female one.
     """
 
     kind: Literal["block", "band"]
@@ -46,8 +48,10 @@ class Body:
         try:
             return self.face.parallel(self.inward * self.backing_mm)
         except CurveError as err:
-            raise FormError(f"form.backing = {self.backing_mm:.1f} mm is too wide for a band on this face: {err}; "
-                            "use a narrower band or body: block") from err
+            raise FormError(
+                f"form.backing = {self.backing_mm:.1f} mm is too wide for a band on this face: {err}; "
+                "use a narrower band or body: block"
+            ) from err
 
     def outline(self, set_back_mm: float = 0.0) -> Outline:
         """A whole layer."""
@@ -102,7 +106,7 @@ def make_body(pressing: Pressing, before_mm: float, after_mm: float) -> Body:
     except CurveError as err:
         raise FormError(f"the form face cannot run on past the part: {err}") from err
     inward = 1 if pressing.side == "male" else -1
-    shape = [Edge(a[:2], b[:2], a[2]) for a, b in zip(face.vertices(), face.vertices()[1:], strict=False)]
+    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
     x0, x1 = -max(e.farthest(-1, 0) for e in shape), max(e.farthest(1, 0) for e in shape)
     y0, y1 = -max(e.farthest(0, -1) for e in shape), max(e.farthest(0, 1) for e in shape)
     deep = ask.backing_mm
@@ -113,7 +117,7 @@ def make_body(pressing: Pressing, before_mm: float, after_mm: float) -> Body:
 def _refuse_crossing(face: ArcSpline, sides: list[Point]) -> None:
     """A block's straight sides may meet the face at its ends only."""
     vertices = face.vertices()
-    shape = [Edge(a[:2], b[:2], a[2]) for a, b in zip(vertices, vertices[1:], strict=False)]
+    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(vertices)]
     for a, b in ((sides[0], sides[1]), (sides[-2], sides[-1])):
         length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
         if length < 1e-9:
@@ -124,5 +128,7 @@ def _refuse_crossing(face: ArcSpline, sides: list[Point]) -> None:
                 x, y = e.at(t)
                 along = (x - a[0]) * ux + (y - a[1]) * uy
                 if 1e-6 < along < length - 1e-6:
-                    raise FormError(f"the side of the block would cut through its own face at x {x:.0f}, y {y:.0f} mm: "
-                                    "use body: band for this curve")
+                    raise FormError(
+                        f"the side of the block would cut through its own face at x {x:.0f}, y {y:.0f} mm: "
+                        "use body: band for this curve"
+                    )

@@ -51,11 +51,18 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
         return ChannelPlan(ask=ask, layers=())
     if count < 3:
         if wanted is not None:
-            raise FormError(f"form.channel was asked for in a stack of {count} layers, expected at least 3: "
-                            "use a thinner sheet, or leave the channel out")
+            raise FormError(
+                f"form.channel was asked for in a stack of {count} layers, expected at least 3: "
+                "use a thinner sheet, or leave the channel out"
+            )
         note = Finding(
-            code="form.no-channel", severity=Severity.WARNING, message="No vacuum channel: the stack has no inner layer; "
-            "run breather under the part's edges to the pump.", value=count, limit=3, unit="layers", source="geometry of the stack",
+            code="form.no-channel",
+            severity=Severity.WARNING,
+            message="No vacuum channel: the stack has no inner layer; run breather under the part's edges to the pump.",
+            value=count,
+            limit=3,
+            unit="layers",
+            source="geometry of the stack",
         )
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
     inner = count - 2
@@ -95,9 +102,14 @@ def place_ports(
     if ports:
         return tuple(ports), ()
     none = Finding(
-        code="form.no-port", severity=Severity.WARNING,
-        message="No port of the vacuum channel finds a way out between the other features: drill one by hand from the channel to the back.",
-        value=0, limit=1, unit="ports", source="clearance of the form's features",
+        code="form.no-port",
+        severity=Severity.WARNING,
+        message="No port of the vacuum channel finds a way out between the other features: "
+        "drill one by hand from the channel to the back.",
+        value=0,
+        limit=1,
+        unit="ports",
+        source="clearance of the form's features",
     )
     return (), (none,)
 
@@ -139,4 +151,3 @@ def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: 
     ]
     cleared = next(part for part in strip if part.contains(centre))
     return Groove(outline=outline, cleared=cleared, width_mm=width_mm, depth_mm=depth_mm)
-

@@ -21,7 +21,9 @@ from formgen.form.room import WALL_MM, Room
 GRID_MM, GRID_STEPS = 15.0, 48
 
 
-def place_dowels(cells: Sequence[Outline], pieces: Sequence[Outline], room: Room, diameter_mm: float) -> tuple[Point, ...]:
+def place_dowels(
+    cells: Sequence[Outline], pieces: Sequence[Outline], room: Room, diameter_mm: float
+) -> tuple[Point, ...]:
     """Places for the dowels.
 
     Args:
@@ -39,26 +41,28 @@ def place_dowels(cells: Sequence[Outline], pieces: Sequence[Outline], room: Room
         mine = places[Room(outlines=(cell,)).free(places) > diameter_mm]
         dowels.extend(_farthest_pair(mine, diameter_mm + WALL_MM))
     # A dowel added for one piece stands in pieces of other layers too, so all are looked at until none asks for more.
-    while any([_secured(piece, places, dowels, diameter_mm) for piece in pieces]):
-        pass
+    before = -1
+    while before != len(dowels):
+        before = len(dowels)
+        for piece in pieces:
+            _secure(piece, places, dowels, diameter_mm)
     return tuple(dowels)
 
 
-def _secured(piece: Outline, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> bool:
-    """Adds the dowels that one piece still needs; whether any was added."""
+def _secure(piece: Outline, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> None:
+    """Adds the dowels that one piece still needs."""
     inside = Room(outlines=(piece,))
     held = [d for d, free in zip(dowels, inside.free(np.array(dowels).reshape(-1, 2)), strict=True) if free > 0]
     mine = places[inside.free(places) > diameter_mm]
-    added = False
     while len(held) < 2 or fits_turned(held, diameter_mm / 2):
         extra = _key_place(mine, held, diameter_mm)
         if extra is None:
-            raise FormError(f"a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, expected at least two "
-                            "that cannot be assembled turned over: use thinner dowels, more backing or fewer reliefs")
+            raise FormError(
+                f"a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, expected at least "
+                "two that cannot be assembled turned over: use thinner dowels, more backing or fewer reliefs"
+            )
         dowels.append(extra)
         held.append(extra)
-        added = True
-    return added
 
 
 def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
@@ -122,15 +126,11 @@ def _farthest_pair(places: NDArray[np.float64], least_mm: float) -> list[Point]:
 
 def _key_place(places: NDArray[np.float64], held: Sequence[Point], diameter_mm: float) -> Point | None:
     """A further place that tells the piece's two faces and ends apart as clearly as any: the most lopsided triangle."""
-    if len(places) == 0:
-        return None
-    if len(held) == 0:
-        return float(places[0][0]), float(places[0][1])
-    away = np.min([np.hypot(*(places - np.array(h)).T) for h in held], axis=0)
+    away = np.min([np.full(len(places), np.inf), *(np.hypot(*(places - np.array(h)).T) for h in held)], axis=0)
     usable = away >= diameter_mm + WALL_MM
     if not np.any(usable):
         return None
-    if len(held) == 1:
+    if len(held) < 2:
         best = int(np.argmax(np.where(usable, away, -1.0)))
         return float(places[best][0]), float(places[best][1])
     a, b = np.array(held[0]), np.array(held[1])

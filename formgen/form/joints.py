@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,7 +124,7 @@ def _pieces(body: Body, joints: tuple[float, ...], set_back_mm: float) -> list[O
         return [body.outline(set_back_mm)]
     if body.kind == "band":
         stations = (0.0, *joints, body.face.length_mm)
-        return [body.stretch(a, b, set_back_mm) for a, b in zip(stations, stations[1:], strict=False)]
+        return [body.stretch(a, b, set_back_mm) for a, b in pairwise(stations)]
     rest = [body.outline(set_back_mm)]
     pieces: list[Outline] = []
     for x in joints:

@@ -71,8 +71,10 @@ def find_spot(outline: Outline, taken: Sequence[Capsule], lines: Sequence[str], 
                 if len(good):
                     x, y = spots[good[0]]
                     return Spot(middle=(float(x), float(y)), angle_rad=angle, height_mm=h, joined=joined)
-    raise FormError(f"a piece {x1 - x0:.0f} × {y1 - y0:.0f} mm has no room for its label, expected room for letters "
-                    f"{height_mm * SHRINK[-1]:.1f} mm high: use more backing, larger pieces or fewer reliefs")
+    raise FormError(
+        f"a piece {x1 - x0:.0f} × {y1 - y0:.0f} mm has no room for its label, expected room for letters "
+        f"{height_mm * SHRINK[-1]:.1f} mm high: use more backing, larger pieces or fewer reliefs"
+    )
 
 
 def write_block(spot: Spot, lines: Sequence[str]) -> tuple[Label, ...]:
@@ -139,13 +141,16 @@ def _angles(outline: Outline, wide_mm: float) -> tuple[float, ...]:
 
 
 def _fits(room: Room, middles: Array, angle_rad: float, wide_mm: float, radius_mm: float) -> NDArray[np.bool_]:
-    """For each middle, (n, 2): whether circles of that radius, strung along the text, are free from end to end, (n,)."""
+    """For each middle, (n, 2): whether circles of that radius, strung along the text, are all free, (n,)."""
     count = max(2, math.ceil(wide_mm / radius_mm) + 1)
     t = np.linspace(-wide_mm / 2, wide_mm / 2, count)[:, None]
     line = t * np.array([math.cos(angle_rad), math.sin(angle_rad)])
     needed = math.hypot(radius_mm, wide_mm / (count - 1) / 2)  # so that the corners between circles are free too
     good = np.ones(len(middles), dtype=bool)
-    for samples in (line[[0, -1]], line[1:-1]):  # most places fail at an end: the rest is measured only where both are free
+    for samples in (
+        line[[0, -1]],
+        line[1:-1],
+    ):  # most places fail at an end: the rest is measured only where both are free
         if len(samples) and np.any(good):
             free = room.free((middles[good][:, None] + samples).reshape(-1, 2)).reshape(-1, len(samples))
             good[good] = np.min(free, axis=1) >= needed

@@ -20,7 +20,13 @@ _BASE, _CAPITAL = 9, 21
 #: Letters that the face lacks, in its own units (y down, base line at 9, capitals from −12): advance width and strokes.
 _ADDED: dict[str, tuple[float, tuple[Stroke, ...]]] = {
     "°": (10, (tuple((3 + 3 * math.cos(a * math.pi / 4), -9 + 3 * math.sin(a * math.pi / 4)) for a in range(9)),)),
-    "⌀": (22, (tuple((11 + 7 * math.cos(a * math.pi / 8), -1 + 7 * math.sin(a * math.pi / 8)) for a in range(17)), ((3, 8), (19, -10)))),
+    "⌀": (
+        22,
+        (
+            tuple((11 + 7 * math.cos(a * math.pi / 8), -1 + 7 * math.sin(a * math.pi / 8)) for a in range(17)),
+            ((3, 8), (19, -10)),
+        ),
+    ),
     "±": (22, (((4, -2), (18, -2)), ((11, -9), (11, 5)), ((4, 9), (18, 9)))),
     "×": (18, (((3, -6), (15, 6)), ((15, -6), (3, 6)))),
 }
@@ -50,7 +56,7 @@ def _glyphs() -> dict[str, tuple[float, tuple[Stroke, ...]]]:
 
 
 def text_width(text: str, height_mm: float) -> float:
-    """Width in mm of a line of text whose capitals are `height_mm` high; letters that are not in the face count as `?`."""
+    """Width in mm of a line of text whose capitals are `height_mm` high; letters not in the face count as `?`."""
     glyphs = _glyphs()
     return sum(glyphs.get(c, glyphs["?"])[0] for c in text) * height_mm / _CAPITAL
 
@@ -71,9 +77,12 @@ def strokes_of(text: str, origin: Point, height_mm: float, angle_rad: float = 0.
     at = 0.0
     for letter in text:
         width, drawn = glyphs.get(letter, glyphs["?"])
-        for stroke in drawn:
-            strokes.append(tuple(
-                (origin[0] + c * (x + at) - s * (_BASE - y), origin[1] + s * (x + at) + c * (_BASE - y)) for x, y in stroke
-            ))
+        strokes.extend(
+            tuple(
+                (origin[0] + c * (x + at) - s * (_BASE - y), origin[1] + s * (x + at) + c * (_BASE - y))
+                for x, y in stroke
+            )
+            for stroke in drawn
+        )
         at += width
     return tuple(strokes)

@@ -41,27 +41,33 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
     laminate = pressing.laminate
     found: list[Guide] = []
     if laminate.arch.two_legged:
-        found.append(Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0), begin_mm=-math.inf, end_mm=math.inf))
-    for station in laminate.springing_mm:
-        if 0.0 < station < laminate.pressed.length_mm:
-            found.append(_behind(pressing, body, station, "springing line", 0.0))
+        found.append(
+            Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0), begin_mm=-math.inf, end_mm=math.inf)
+        )
+    ends = laminate.pressed.length_mm
+    found.extend(
+        _behind(pressing, body, station, "springing line", 0.0)
+        for station in laminate.springing_mm
+        if 0.0 < station < ends
+    )
     lean_right, lean_left = laminate.arch.mitre_rad
     found.append(_behind(pressing, body, 0.0, "trim line", -lean_right))
-    found.append(_behind(pressing, body, laminate.pressed.length_mm, "trim line", lean_left))
+    found.append(_behind(pressing, body, ends, "trim line", lean_left))
     if bar is not None:
-        for x_to in (-1.0, 1.0):
-            found.append(Guide(kind="spreader bar", origin=(0.0, bar.height_mm), direction=(x_to, 0.0), begin_mm=0.0, end_mm=math.inf))
+        level = (1.0, 0.0)
+        at = (0.0, bar.height_mm)
+        found.append(Guide(kind="spreader bar", origin=at, direction=level, begin_mm=-math.inf, end_mm=math.inf))
     return tuple(found)
 
 
 def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]) -> tuple[Mark, ...]:
     """What of the lines falls on a piece, interrupted where it is cut through."""
-    marks = []
-    for line in lines:
-        for begin, end in _uncovered(line, piece, openings):
-            if end - begin >= SHORTEST_MM:
-                marks.append(Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end)))
-    return tuple(marks)
+    return tuple(
+        Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end))
+        for line in lines
+        for begin, end in _uncovered(line, piece, openings)
+        if end - begin >= SHORTEST_MM
+    )
 
 
 def _behind(pressing: Pressing, body: Body, station_mm: float, kind: MarkKind, lean_rad: float) -> Guide:
@@ -82,7 +88,12 @@ def _uncovered(line: Guide, piece: Outline, openings: Sequence[Opening]) -> Iter
     ]
     for opening in openings:
         for a, b in opening.outline.chords(line.origin, *line.direction):
-            spans = [part for begin, end in spans for part in ((begin, min(end, a)), (max(begin, b), end)) if part[1] > part[0]]
+            spans = [
+                part
+                for begin, end in spans
+                for part in ((begin, min(end, a)), (max(begin, b), end))
+                if part[1] > part[0]
+            ]
     return spans
 
 

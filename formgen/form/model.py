@@ -137,7 +137,8 @@ class BarSeat:
     Args:
         height_mm: y of the bar's centre line.
         action: `pulls in` (male form) or `pushes out` (female form).
-        between_legs_mm: what the bar holds: distance between the pressed legs' outside faces (male) or inside faces (female) at that height.
+        between_legs_mm: what the bar holds: distance between the pressed legs' outside faces (male) or inside faces
+            (female) at that height.
         layers: numbers of the layers that are cut away for it.
     """
 

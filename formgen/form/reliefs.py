@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
@@ -72,8 +73,11 @@ def place_reliefs(
         room = room.less([relief.ground])
     if not placed and asked_for:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
-        raise FormError(f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
-                        f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the setback")
+        raise FormError(
+            f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
+            f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the "
+            "setback"
+        )
     return tuple(placed), tuple(_findings(placed, moved, dropped, part, ask))
 
 
@@ -108,19 +112,32 @@ def _findings(
 ) -> list[Finding]:
     found = []
     if moved:
-        found.append(Finding(
-            code="form.relief-moved", severity=Severity.NOTE,
-            message=f"{len(moved)} of {len(placed)} clamp reliefs moved along the face, to keep a wall to edges, joints and each other.",
-            value=max(moved), unit="mm", source="clearance of the form's features",
-        ))
+        found.append(
+            Finding(
+                code="form.relief-moved",
+                severity=Severity.NOTE,
+                message=f"{len(moved)} of {len(placed)} clamp reliefs moved along the face, "
+                "to keep a wall to edges, joints and each other.",
+                value=max(moved),
+                unit="mm",
+                source="clearance of the form's features",
+            )
+        )
     stations = [part[0], *(r.station_mm for r in placed), part[1]]
-    gaps = [b - a for a, b in zip(stations[1:-1], stations[2:-1], strict=False)]
+    gaps = [b - a for a, b in pairwise(stations[1:-1])]
     gaps.extend(2 * end for end in (stations[1] - stations[0], stations[-1] - stations[-2]))
     if dropped and max(gaps) > ask.spacing_mm + 1e-6:
-        found.append(Finding(
-            code="form.relief-dropped", severity=Severity.WARNING,
-            message=f"{len(dropped)} clamp reliefs found no room: more backing, a smaller jaw or less setback makes room; "
-                    "clamp there from the back of the form.",
-            value=max(gaps), limit=ask.spacing_mm, unit="mm", source="form.clamp_reliefs.spacing",
-        ))
+        found.append(
+            Finding(
+                code="form.relief-dropped",
+                severity=Severity.WARNING,
+                message=f"{len(dropped)} clamp reliefs found no room: more backing, a smaller jaw or less setback "
+                "makes room; "
+                "clamp there from the back of the form.",
+                value=max(gaps),
+                limit=ask.spacing_mm,
+                unit="mm",
+                source="form.clamp_reliefs.spacing",
+            )
+        )
     return found

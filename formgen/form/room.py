@@ -42,7 +42,7 @@ class Room:
         return replace(self, taken=(*self.taken, *capsules))
 
     def free(self, points: Array) -> Array:
-        """Distance from each point, (n, 2), to the nearest edge or capsule, (n,): the largest circle that fits there."""
+        """From each point, (n, 2), to the nearest edge or capsule, (n,): the largest circle that fits there."""
         free = self._inside(points)
         if self.taken:
             a, b, radius = self._capsules
@@ -123,4 +123,3 @@ class _Edges:
             in_segment = in_disc & ((cross < 0) == (self.sweep > 0))
             inside ^= np.sum(in_segment, axis=1) % 2 == 1
         return np.where(inside, 1.0, -1.0)
-

@@ -24,6 +24,7 @@ from formgen.form.marks import guides
 from formgen.form.model import Form, Groove, Hole, Layer, Piece
 from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.room import Capsule, Room
+from formgen.lengths import write_fine, write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ReliefAsk
 
@@ -52,14 +53,27 @@ class Plan:
         """
         left = self.bar.cut_away(self.body.outline(self.channel.set_back_mm(number)), number)
         if len(left) != 1:
-            raise FormError(f"form.spreader_bar: cutting layer {number} away for the bar leaves {len(left)} parts, expected one: "
-                            "set the bar lower, or leave it out")
+            raise FormError(
+                f"form.spreader_bar: cutting layer {number} away for the bar leaves {len(left)} parts, expected one: "
+                "set the bar lower, or leave it out"
+            )
         return left[0]
 
     def pieces(self, number: int) -> list[Outline]:
-        """The pieces of a layer, from the right."""
+        """The pieces of a layer, from the right.
+
+        Raises:
+            FormError: a joint falls where the bar's seat is cut.
+        """
         whole = self.joints.pieces(number, self.channel.set_back_mm(number))
-        return [part for piece in whole for part in self.bar.cut_away(piece, number)]
+        pieces = [part for piece in whole for part in self.bar.cut_away(piece, number)]
+        apart, together = sum(piece.area_mm2 for piece in pieces), self.outline(number).area_mm2
+        if abs(apart - together) > 1e-6 * together:
+            raise FormError(
+                f"form.spreader_bar: a joint of layer {number} falls on the bar's notch, expected it clear: "
+                "set the bar higher or lower, or change form.least_pieces"
+            )
+        return pieces
 
     @property
     def numbers(self) -> range:
@@ -85,7 +99,9 @@ def make_form(pressing: Pressing) -> Form:
     room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
-    writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat))
+    writer = Writer(
+        pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat)
+    )
     layers = tuple(
         Layer(
             number=number,
@@ -115,8 +131,10 @@ def _plan(pressing: Pressing) -> Plan:
     part, ask, sheet = recipe.asked.part, recipe.asked.form, recipe.sheet
     count = max(1, math.ceil((part.depth_mm + 2 * part.edge_trim_mm) / sheet.thickness_mm - 1e-9))
     if count > MOST_LAYERS:
-        raise FormError(f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected at most "
-                        f"{MOST_LAYERS}: look at the units of the depth and of the sheet")
+        raise FormError(
+            f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected "
+            f"at most {MOST_LAYERS}: look at the units of the depth and of the sheet"
+        )
     past = ask.run_on_mm + part.end_trim_mm
     half = pressing.laminate.thickness_mm / 2
     before, after = (past + half * math.tan(abs(lean)) for lean in pressing.laminate.arch.mitre_rad)
@@ -128,7 +146,7 @@ def _plan(pressing: Pressing) -> Plan:
         part=(begin, begin + pressing.face.length_mm),
         count=count,
         sheet_mm=sheet.thickness_mm,
-        bar=plan_bar(pressing, count, sheet.thickness_mm),
+        bar=plan_bar(pressing, count, sheet.thickness_mm, body.outline()),
         channel=plan_channel(pressing, count),
         joints=plan_joints(body, sheet, ask.least_pieces),
     )
@@ -153,7 +171,9 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
 
 
-def _ports(plan: Plan, outlines: dict[int, Outline], room: Room) -> tuple[dict[int, tuple[Groove, ...]], tuple[Finding, ...]]:
+def _ports(
+    plan: Plan, outlines: dict[int, Outline], room: Room
+) -> tuple[dict[int, tuple[Groove, ...]], tuple[Finding, ...]]:
     ports: dict[int, tuple[Groove, ...]] = {}
     found: list[Finding] = []
     for number in plan.channel.layers:
@@ -179,7 +199,11 @@ class Features:
             centres = inside.free(np.array(self.dowels).reshape(-1, 2))
             self._seen[outline] = (
                 [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
-                [Hole(centre=d, diameter_mm=self.dowel_mm) for d, free in zip(self.dowels, centres, strict=True) if free > 0],
+                [
+                    Hole(centre=d, diameter_mm=self.dowel_mm)
+                    for d, free in zip(self.dowels, centres, strict=True)
+                    if free > 0
+                ],
             )
         return self._seen[outline]
 
@@ -211,18 +235,31 @@ def _middle(outline: Outline) -> Point:
 
 def _stack_findings(plan: Plan) -> list[Finding]:
     part = plan.pressing.laminate.arch.recipe.asked.part
+    units = plan.pressing.laminate.arch.recipe.asked.units
     spare = plan.count * plan.sheet_mm - part.depth_mm
-    found = [Finding(
-        code="form.stack", severity=Severity.NOTE,
-        message=f"{plan.count} layers of {plan.sheet_mm:.2f} mm as measured stand {spare:.1f} mm deeper than the part: "
-                "lay the part up in the middle and plane both edges.",
-        value=spare, limit=2 * part.edge_trim_mm, unit="mm", source="part.edge_trim on each edge",
-    )]
+    found = [
+        Finding(
+            code="form.stack",
+            severity=Severity.NOTE,
+            message=f"{plan.count} layers of {write_fine(plan.sheet_mm, units)} as measured stand "
+            f"{write_length(spare, units)} deeper than the part: lay the part up in the middle and plane both edges.",
+            value=spare,
+            limit=2 * part.edge_trim_mm,
+            unit="mm",
+            source="part.edge_trim on each edge",
+        )
+    ]
     pieces = len(plan.joints.odd) + 1
     if pieces > 1:
-        found.append(Finding(
-            code="form.pieces", severity=Severity.NOTE,
-            message=f"Each layer is cut into {pieces} pieces; joints of odd and even layers lie apart, so glue and dowel the stack before use.",
-            value=pieces, unit="pieces", source="size of the sheet and form.least_pieces",
-        ))
+        found.append(
+            Finding(
+                code="form.pieces",
+                severity=Severity.NOTE,
+                message=f"Each layer is cut into {pieces} pieces; joints of odd and even layers lie apart: "
+                "glue and dowel the stack before use.",
+                value=pieces,
+                unit="pieces",
+                source="size of the sheet and form.least_pieces",
+            )
+        )
     return found

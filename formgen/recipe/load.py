@@ -15,7 +15,7 @@ from formgen.errors import RecipeError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
 from formgen.recipe import catalogue, rules
-from formgen.recipe.mistakes import Mistake, at_value, from_validation, left_empty
+from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import LaminateAsk, RecipeFile
 from formgen.recipe.shop import Shop
@@ -50,7 +50,7 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
         found += rules.laminate(laminate, recipe_source)
     if found or asked is None or shop is None:
         raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
-    return _resolved(asked, shop, path.parent)
+    return _resolved(asked, shop, path.parent, recipe_source)
 
 
 def load_shop(path: Path) -> Shop:
@@ -92,12 +92,22 @@ def _laminate_alone(source: Source) -> LaminateAsk | None:
         return None
 
 
-def _resolved(asked: RecipeFile, shop: Shop, folder: Path) -> Recipe:
+def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Recipe:
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
     name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
     findings = () if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)
-    return Recipe(asked=asked, shop=shop, folder=folder, sheet_name=name, sheet=sheet, findings=findings)
+    places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
+    return Recipe(
+        asked=asked,
+        shop=shop,
+        folder=folder,
+        sheet_name=name,
+        sheet=sheet,
+        findings=findings,
+        file=source.name,
+        places=places,
+    )
 
 
 def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:

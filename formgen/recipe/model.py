@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from formgen.findings import Finding
@@ -21,6 +23,8 @@ class Recipe:
         sheet_name: name of the stock sheet that the layers are cut from.
         sheet: that sheet, from the shop file or the catalogue.
         findings: what is worth knowing about the asking itself.
+        file: the recipe file's name, empty where the recipe was made from a job record.
+        places: line and column of every key in it, by its dotted name.
     """
 
     asked: RecipeFile
@@ -29,3 +33,21 @@ class Recipe:
     sheet_name: str
     sheet: Sheet
     findings: tuple[Finding, ...] = ()
+    file: str = ""
+    places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
+
+    def placed(self, message: str) -> str:
+        """A stage's message with the file in front, and line and column where it begins with a key or names one."""
+        if not self.file:
+            return message
+        for key in _KEY.findall(message):
+            steps = key.split(".")
+            for n in range(len(steps), 0, -1):
+                if ".".join(steps[:n]) in self.places:
+                    line, column = self.places[".".join(steps[:n])]
+                    return f"{self.file}:{line}:{column}: {message}"
+        return f"{self.file}: {message}"
+
+
+#: A key of a recipe in a message: `part.arch.rise`.
+_KEY = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")

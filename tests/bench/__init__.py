@@ -1,0 +1,1 @@
+"""Speed, measured as ratios in one run: `python -m tests.bench`. Nothing here is a timed test."""

@@ -1,0 +1,109 @@
+"""The tree keeps its shape: stages import earlier stages only, `check` stays light, and the papers name what exists."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from formgen.recipe.load import load_recipe
+
+ROOT = Path(__file__).parents[1]
+ORDER = ("recipe", "curve", "laminate", "press", "form", "sheets", "exports", "reports", "cli")
+CORE = {"errors", "findings", "lengths", "units", "quoted"}
+MODULES = sorted((ROOT / "formgen").rglob("*.py"))
+
+
+def _imports(path: Path) -> set[str]:
+    """Modules of formgen that a file imports, wherever in the file it does."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names.add(node.module)
+            names.update(f"{node.module}.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+    return names
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_stage_imports_earlier_stages_only(path: Path) -> None:
+    parts = path.relative_to(ROOT / "formgen").parts
+    if parts[0] not in ORDER:
+        assert len(parts) == 1, f"{path} belongs to no stage"
+        return
+    allowed = {*ORDER[: ORDER.index(parts[0]) + 1], *CORE}
+    if parts[0] == "cli":
+        allowed |= {"pipeline"}
+    for name in _imports(path):
+        if name.startswith("formgen."):
+            stage = name.split(".")[1]
+            assert stage in allowed or stage == "__version__", f"{path} imports {name}"
+
+
+@pytest.mark.parametrize(
+    ("library", "places"),
+    [("cadquery", {"form/solid.py", "exports"}), ("OCP", {"form/solid.py", "exports"}), ("ezdxf", {"curve", "exports"})],
+)
+def test_kernels_sit_at_the_edge(library: str, places: set[str]) -> None:
+    for path in MODULES:
+        if any(name.split(".")[0] == library for name in _imports(path)):
+            inside = path.relative_to(ROOT / "formgen").as_posix()
+            assert any(inside == place or inside.startswith(f"{place}/") for place in places), f"{inside} imports {library}"
+
+
+def test_check_imports_no_heavy_library() -> None:
+    code = (
+        "import sys; from formgen.cli import main\n"
+        "try: main(['check', sys.argv[1]])\n"
+        "except SystemExit as end: assert end.code == 0, end.code\n"
+        "print(*sorted(m for m in ('cadquery', 'OCP', 'ezdxf', 'scipy', 'shapely', 'trimesh') if m in sys.modules), file=sys.stderr)"
+    )
+    command = [sys.executable, "-c", code, str(ROOT / "recipes" / "porch-door-jamb.yaml")]
+    done = subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT)
+    assert "porch-door-jamb" in done.stdout
+    assert done.stderr.strip() == ""
+
+
+@pytest.mark.parametrize("paper", ["README.md", "DEVELOPERS.md"])
+def test_every_path_that_the_papers_name_exists(paper: str) -> None:
+    text = (ROOT / paper).read_text(encoding="utf-8")
+    named = {
+        path
+        for path in re.findall(r"[`(]([\w./-]+/[\w.-]+|[\w-]+\.(?:md|yaml|toml))[`)]", text)
+        if not path.startswith(("output/", "layers/", "http", "shop.yaml"))
+    }
+    named |= set(re.findall(r"recipes/[\w.-]+", text))
+    assert len(named) > 3
+    for path in named:
+        if path == "job.json":
+            continue
+        assert (ROOT / path).exists(), f"{paper} names {path}"
+
+
+def test_the_recipe_in_the_readme_is_the_shipped_one(tmp_path: Path) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = re.search(r"```yaml\n(.*?)```", text, re.DOTALL)
+    assert block is not None
+    (tmp_path / "porch-door-jamb.yaml").write_text(block[1], encoding="utf-8")
+    shop = ROOT / "recipes" / "shop.yaml"
+    shown = load_recipe(tmp_path / "porch-door-jamb.yaml", shop)
+    shipped = load_recipe(ROOT / "recipes" / "porch-door-jamb.yaml", shop)
+    assert shown.asked.model_dump() == shipped.asked.model_dump()
+
+
+def test_the_test_command_of_the_readme_is_what_ci_runs() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```sh\n(.*?)```", text, re.DOTALL)
+    assert any(block.strip().endswith("pytest") for block in blocks)
+    assert re.search(r"^pytest\b", (ROOT / ".ci" / "run").read_text(encoding="utf-8"), re.MULTILINE)
+
+
+def test_nothing_else_stands_at_the_top() -> None:
+    listed = subprocess.run(["git", "ls-files"], capture_output=True, text=True, check=True, cwd=ROOT).stdout.split()
+    top = {name.split("/")[0] for name in listed if not name.startswith(".")}
+    assert top <= {"README.md", "DEVELOPERS.md", "pyproject.toml", "formgen", "recipes", "tests", "output", "LICENSE"}
