@@ -103,7 +103,7 @@ def make_arch(recipe: Recipe) -> Arch:
 def thickness_mm(recipe: Recipe) -> float:
     """Thickness of the part: the sum of its ply groups, or the thickness given for equal plies."""
     laminate = recipe.asked.laminate
-    if not isinstance(laminate.plies, int):
+    if isinstance(laminate.plies, tuple):
         return math.fsum(group.count * group.thickness_mm for group in laminate.plies)
     if laminate.thickness_mm is None:
         raise CurveError(

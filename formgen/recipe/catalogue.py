@@ -1,4 +1,4 @@
-"""Stage `recipe`: the catalogue of woods, sheets, layers, adhesives, arches and cautions, each with its source.
+"""Stage `recipe`: the catalogue of woods, panels, sheets, layers, adhesives, arches and cautions, each with its source.
 
 In: the data files beside this module, and the shop file, which goes before them. Out: frozen values in mm, MPa, kg/m³.
 Every value says where it comes from and how sure it is. Computes nothing.
@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
-from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, StockSheet, Wood
+from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Wood
 from formgen.recipe.shop import Sheet, Shop
 
 V = TypeVar("V")
@@ -34,8 +34,11 @@ def woods() -> Mapping[str, Wood]:
         name: Wood(
             name=name,
             specific_gravity=row.get("specific_gravity"),
-            **{key: row[key] for key in ("modulus_mpa", "strength_mpa", "kind", "how_sure")},
+            **{key: row[key] for key in ("modulus_mpa", "strength_mpa", "kind", "how_sure", "change_how_sure")},
             source=sources[row["source"]],
+            change_radial=row["change_radial"],
+            change_tangential=row["change_tangential"],
+            southern_pine=row.get("southern_pine", False),
         )
         for name, row in data["wood"].items()
     })
@@ -57,6 +60,22 @@ def layers_between() -> Mapping[str, Between]:
 def adhesives() -> Mapping[str, Adhesive]:
     """The catalogue's classes of adhesive by name."""
     return _frozen({name: Adhesive(name=name, **_tuples(row)) for name, row in _data("adhesives")["adhesive"].items()})
+
+
+@cache
+def panels() -> Mapping[str, Panel]:
+    """The catalogue's panels by name."""
+    data = _data("panels")
+    return _frozen({
+        name: Panel(
+            name=name,
+            layers=tuple(
+                (mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]
+            ),
+            **{key: row[key] for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")},
+        )
+        for name, row in data["panel"].items()
+    })
 
 
 @cache
@@ -87,10 +106,36 @@ def wood(name: str, shop: Shop) -> Wood:
             kind=None,
             source=own.source,
             how_sure="shop file",
+            change_radial=own.change_radial,
+            change_tangential=own.change_tangential,
+            change_how_sure="shop file",
+            southern_pine=False,
         )
     if name not in woods():
         raise RecipeError(f"wood = {quoted(name)}, {expected_name(name, 'wood', wood_names(shop.woods))}")
     return woods()[name]
+
+
+def panel(name: str) -> Panel:
+    """The catalogue's panel of that name.
+
+    Raises:
+        RecipeError: it is not known; names the nearest.
+    """
+    if name not in panels():
+        raise RecipeError(f"panel = {quoted(name)}, {expected_name(name, 'panel', tuple(panels()))}")
+    return panels()[name]
+
+
+def adhesive(name: str) -> Adhesive:
+    """The catalogue's adhesive of that name.
+
+    Raises:
+        RecipeError: it is not known; names the nearest.
+    """
+    if name not in adhesives():
+        raise RecipeError(f"adhesive = {quoted(name)}, {expected_name(name, 'adhesive', tuple(adhesives()))}")
+    return adhesives()[name]
 
 
 def between(name: str, shop: Shop) -> float:
@@ -136,6 +181,11 @@ def between_names(own: Mapping[str, Any]) -> tuple[str, ...]:
 def sheet_names(own: Mapping[str, Any]) -> tuple[str, ...]:
     """Names of all sheets, the shop's own first."""
     return (*own, *sheets())
+
+
+def adhesive_names(own: Mapping[str, Any]) -> tuple[str, ...]:
+    """Names of all adhesives, the shop's own first."""
+    return (*own, *adhesives())
 
 
 def expected_name(got: str, what: str, known: tuple[str, ...]) -> str:

@@ -18,6 +18,10 @@ class Wood:
         kind: `hardwood` or `softwood`, which the published curvature limits tell apart; None for a shop's own wood.
         source: where the values come from.
         how_sure: `published`, or `shop file`.
+        change_radial: swelling across the growth rings for 1 % of moisture, as a ratio; None where it is not known.
+        change_tangential: the same along the growth rings.
+        change_how_sure: how sure the two are.
+        southern_pine: counted with the hardwoods by the published curvature limits.
     """
 
     name: str
@@ -27,6 +31,33 @@ class Wood:
     kind: Literal["hardwood", "softwood"] | None
     source: str
     how_sure: str
+    change_radial: float | None
+    change_tangential: float | None
+    change_how_sure: str
+    southern_pine: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Panel:
+    """A plywood or bending panel, of which the published least radius is the limit and not the strain.
+
+    Args:
+        name: as the recipe names it.
+        layers: (thickness mm, number of veneers, least radius across the face grain mm, along it mm or None).
+        veneer_modulus_mpa: modulus of its veneers along their grain.
+        cross_ratio: modulus of a veneer across its grain over that along it.
+        source: where the radii come from.
+        how_sure: `published` or `from memory`.
+        modulus_source: where the modulus comes from.
+    """
+
+    name: str
+    layers: tuple[tuple[float, int, float, float | None], ...]
+    veneer_modulus_mpa: float
+    cross_ratio: float
+    source: str
+    how_sure: str
+    modulus_source: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,6 +106,8 @@ class Adhesive:
         gap_mm: thickest line that still holds.
         pressure_mpa: pressure that handbooks ask for.
         rigid: a glue line that does not creep.
+        glue_line_stiffness: measured factor of spring-back for a glue line that slips, 1 for one that does not.
+        relaxation: measured factor of spring-back for stress that eases in the press, 1 for none.
         cautions: names in `cautions()`.
     """
 
@@ -91,6 +124,8 @@ class Adhesive:
     note: str
     source: str
     how_sure: str
+    glue_line_stiffness: float = 1.0
+    relaxation: float = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -42,7 +42,7 @@ _EXPECTED: Mapping[str, str] = {
 #: The same where a list or table might have stood instead.
 _EXPECTED_IN_UNION: Mapping[str, str] = {
     "bool_type": "expected true, false or a table of sizes; write one of them without quotes",
-    "int_type": "expected a whole number or a list; write a number without a unit or quotes",
+    "int_type": "expected a whole number, auto or a list; write a number without a unit or quotes",
 }
 
 

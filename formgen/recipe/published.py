@@ -34,7 +34,9 @@ def _with_unit(default: float, node: dict[str, Any]) -> float | str:
     """A default as it would be written: the models hold mm and kPa, whatever the file's units."""
     if default and {"type": "number", "description": BARE_NUMBER} in [_kind(c) for c in node.get("anyOf", [])]:
         return f"{default:.12g} mm"
-    return f"{default:.12g} kPa" if node.get("type") == "string" else default
+    if node.get("type") != "string":
+        return default
+    return f"{default:.12g} {'C' if node.get('description') == 'A temperature.' else 'kPa'}"
 
 
 def _kind(node: dict[str, Any]) -> dict[str, Any]:

@@ -24,6 +24,8 @@ VACUUM_LIMIT_KPA = 110.0
 #: What the published schema says of a number without a unit.
 BARE_NUMBER = "In the file's units."
 STRESS_LIMIT_MPA = 1_000_000.0
+#: No shop is colder or hotter than this while somebody works in it (°C).
+TEMPERATURE_LIMITS_C = (-20.0, 60.0)
 
 _DECIMAL = r"[0-9]*\.?[0-9]+"
 
@@ -113,6 +115,22 @@ _read_stress = _with_unit(
 _read_angle = _with_unit("an angle", "84 deg", ANGLE_RAD, {"°": "deg", "degree": "deg", "degrees": "deg"})
 # fmt: on
 
+
+def _temperature(value: Any) -> float:
+    """A temperature in °C, from °C or °F; a number alone is refused, since either is likely in a shop."""
+    advice = "expected a temperature with its unit; write for example 21 C or 70 F"
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        raise LengthError(advice)
+    match = re.fullmatch(rf"[ ]*([-−+]?{_DECIMAL})[ ]*°?[ ]*(C|F|c|f|deg ?C|deg ?F)[ ]*", value)
+    if match is None:
+        raise LengthError(advice)
+    degrees = float(match[1].replace("−", "-"))
+    celsius = degrees if match[2].upper().endswith("C") else (degrees - 32.0) / 1.8
+    if not TEMPERATURE_LIMITS_C[0] <= celsius <= TEMPERATURE_LIMITS_C[1]:
+        raise LengthError("expected a shop's temperature, -20 to 60 C; write for example 21 C or 70 F")
+    return celsius
+
+
 _LENGTH_TEXT = r"^[-+−]?[ ]*[0-9.¼½¾⅓⅔⅛⅜⅝⅞][0-9 ./⁄'\"′″’”–¼½¾⅓⅔⅛⅜⅝⅞a-zA-Z-]*$"
 
 
@@ -175,3 +193,14 @@ StressMpa = Annotated[
     ),
     _unit_schema("A modulus or a strength.", r"GPa|MPa|N/mm²|N/mm2|N/mm\^2|psi|Mpsi|million psi", "12.3 GPa"),
 ]  # fmt: skip
+TemperatureC = Annotated[
+    float,
+    BeforeValidator(_temperature),
+    WithJsonSchema({
+        "type": "string",
+        "maxLength": LONGEST_TEXT,
+        "pattern": rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$",
+        "description": "A temperature.",
+        "examples": ["21 C", "70 F"],
+    }),
+]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from formgen.recipe.catalogue import between_names, expected_name, sheet_names, wood_names
+from formgen.recipe.catalogue import adhesive_names, between_names, expected_name, panels, sheet_names, wood_names
 from formgen.recipe.mistakes import Mistake, at_missing, at_value
 from formgen.recipe.schema import LaminateAsk, PlyGroup
 from formgen.recipe.source import KeyPath, Source
@@ -28,6 +28,9 @@ def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
     groups = range(len(plies)) if isinstance(plies, tuple) else ()
     for path in [("laminate", "wood"), *(("laminate", "plies", i, "wood") for i in groups)]:
         yield from _known(recipe, path, "wood", woods)
+    for i in groups:
+        yield from _known(recipe, ("laminate", "plies", i, "panel"), "panel", tuple(panels()))
+    yield from _known(recipe, ("laminate", "adhesive"), "adhesive", adhesive_names(_table(own, "adhesives")))
     items = _at(recipe.data, ("press", "between"))
     for i in range(len(items)) if isinstance(items, tuple) else ():
         yield from _known(recipe, ("press", "between", i), "layer between part and form", layers)
@@ -61,13 +64,18 @@ def _table(data: Any, key: str) -> dict[str, Any]:
 def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
     """Plies without a thickness, a wood or a modulus, or with a sum that is not the thickness."""
     common = ask.wood is not None or ask.modulus_mpa is not None
-    if isinstance(ask.plies, int):
+    if not isinstance(ask.plies, tuple):
+        what = "plies: auto" if ask.plies == "auto" else "a number of plies"
         if ask.thickness_mm is None:
             yield at_missing(
                 recipe, ("laminate", "thickness"),
-                "expected the part's thickness beside a number of plies; add it, or list the plies",
+                f"expected the part's thickness beside {what}; add it, or list the plies",
             )  # fmt: skip
-        if not common:
+        if ask.plies == "auto" and ask.wood is None:
+            yield at_missing(
+                recipe, ("laminate", "wood"), "expected a wood, whose strength chooses the plies; add one, or their number"
+            )
+        elif not common:
             yield at_missing(recipe, ("laminate", "wood"), "expected a wood or a modulus for the plies; add one")
         return
     yield from _groups(ask.plies, ask, recipe, common=common)
@@ -83,6 +91,6 @@ def _groups(
             f"expected {together_mm:.2f} mm, which the plies add up to; delete it or correct the plies",
         )  # fmt: skip
     for i, group in enumerate(groups):
-        if not common and group.wood is None and group.modulus_mpa is None:
+        if not common and group.wood is None and group.modulus_mpa is None and group.panel is None:
             path = ("laminate", "plies", i, "wood")
             yield at_missing(recipe, path, "expected a wood or a modulus for every ply; add one here or under laminate")

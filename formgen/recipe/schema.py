@@ -7,9 +7,9 @@ Nothing here computes: a recipe that is understood may still ask for the impossi
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from formgen.recipe.quantities import (
     AngleRad,
@@ -19,7 +19,7 @@ from formgen.recipe.quantities import (
     PressureKpa,
     StressMpa,
 )
-from formgen.recipe.strict import LIST, TABLE, VALUE, FileBeside, Format, Line, Name, Strict, by_shape, exactly
+from formgen.recipe.strict import LIST, TABLE, VALUE, FileBeside, Format, Line, Name, Strict, by_shape, exactly, shape_of
 
 # --- the part: arches
 
@@ -205,38 +205,76 @@ class PartAsk(Strict):
 
 
 class PlyGroup(Strict):
-    """Plies that are alike, counted from the inside face of the part."""
+    """Plies that are alike, counted from the inside face of the part; of a wood, or of a panel with its grain.
+
+    `grain` says how the panel's face grain lies to the curve: `along` it, or `across` it (the easier way to bend).
+    """
 
     count: Annotated[int, Field(ge=1, le=200)] = 1
     thickness_mm: PositiveMm
     wood: Line | None = None
     modulus_mpa: StressMpa | None = None
+    panel: Line | None = None
+    grain: Literal["along", "across"] | None = None
+
+    @model_validator(mode="after")
+    def _panel_and_grain_together(self) -> PlyGroup:
+        if (self.panel is None) != (self.grain is None):
+            raise ValueError("expected panel and grain together; add grain: along or across, or delete both")
+        if self.panel is not None and self.wood is not None:
+            raise ValueError("expected a wood or a panel, got both; delete one")
+        return self
+
+
+AUTO = "<auto>"
+
+
+def _plies_shape(value: Any) -> str:
+    return AUTO if value == "auto" else shape_of(value)
 
 
 PliesAsk = Annotated[
     Annotated[int, Field(ge=1, le=200), Tag(VALUE)]
+    | Annotated[Literal["auto"], Tag(AUTO)]
     | Annotated[tuple[PlyGroup, ...], Field(min_length=1), Tag(LIST)],
-    by_shape("expected a whole number of plies, or a list of groups with count and thickness"),
+    Discriminator(
+        _plies_shape,
+        custom_error_type="shape",
+        custom_error_message="expected a whole number of plies, auto, or a list of groups with count and thickness",
+    ),
 ]
 
 
 class LaminateAsk(Strict):
-    """Which plies: a number of equal ones with the part's thickness, or groups from the inside face outward."""
+    """Which plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
+
+    `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
+    stand, which are 1 unless somebody measured. `sawn` says how the growth rings lie in a ply, which decides how its
+    thickness swells: `flat` (rings along the face), `quarter` (rings upright), or `mixed`. `spares` are further plies
+    to cut of each kind.
+    """
 
     wood: Line | None = None
     modulus_mpa: StressMpa | None = None
     thickness_mm: PositiveMm | None = None
     plies: PliesAsk
+    adhesive: Line | None = None
+    spread_g_per_m2: Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)] | None = None
+    glue_line_stiffness: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = None
+    relaxation: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)] | None = None
+    sawn: Literal["flat", "quarter", "mixed"] = "mixed"
+    spares: Annotated[int, Field(ge=0, le=50)] = 1
 
 
 # --- the press
 
 
 class BetweenItem(Strict):
-    """Something that lies between part and form and that the shop file does not know: its name and thickness."""
+    """Something that lies on the part and that the shop file does not know; `folds` where it is the bag's own film."""
 
     name: Line
     thickness_mm: NonNegativeMm
+    folds: bool = False
 
 
 BetweenAsk = Annotated[
@@ -246,12 +284,18 @@ BetweenAsk = Annotated[
 
 
 class PressAsk(Strict):
-    """How it is pressed: which side the form is on, whether it goes in the bag, what lies against the part."""
+    """How it is pressed: which side the form is on, whether it goes in the bag, what lies against the part.
 
-    side: Literal["male", "female"]
+    `between` lies on the form's side of the part and `over` on the other, both counted from the part. `side: auto`
+    takes the male form unless folds in the film would break the part's tolerance there. `bags` hang on one pump.
+    """
+
+    side: Literal["male", "female", "auto"]
     form_in_bag: bool = False
     between: tuple[BetweenAsk, ...] | None = None
+    over: tuple[BetweenAsk, ...] | None = None
     vacuum_kpa: PressureKpa | None = None
+    bags: Annotated[int, Field(ge=1, le=50)] = 1
 
 
 # --- the form

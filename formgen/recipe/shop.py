@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, Tag, model_validator
 
-from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa
-from formgen.recipe.strict import Format, Line, Name, Strict
+from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa, TemperatureC
+from formgen.recipe.strict import TABLE, VALUE, Format, Line, Name, Strict, by_shape
 
 
 class Sheet(Strict):
@@ -21,6 +21,20 @@ class Sheet(Strict):
     length_mm: PositiveMm
     width_mm: PositiveMm
     edge_margin_mm: NonNegativeMm = 12.0
+    density_kg_per_m3: Annotated[float, Field(gt=0, le=3000, allow_inf_nan=False)] = 750.0
+
+
+class ShopBetween(Strict):
+    """Something of the shop's own that may lie on the part; `folds` where it is the bag, which gathers in a hollow."""
+
+    thickness_mm: NonNegativeMm
+    folds: bool = False
+
+
+ShopBetweenAsk = Annotated[
+    Annotated[NonNegativeMm, Tag(VALUE)] | Annotated[ShopBetween, Tag(TABLE)],
+    by_shape("expected a thickness, or a table with thickness and folds"),
+]
 
 
 class Cutter(Strict):
@@ -52,10 +66,16 @@ class Dowel(Strict):
 
 
 class Pump(Strict):
-    """The vacuum pump: free-air flow and the pressure it usually holds, gauge."""
+    """The vacuum pump: free-air flow and the pressure it usually holds, gauge.
+
+    `switch_band` is how far the vacuum falls before a vacuum switch starts the pump again; `lost_in_a_minute` is what
+    the shop's last leak test of a bag lost with the pump shut off.
+    """
 
     flow_m3_per_h: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 5.0
     vacuum_kpa: PressureKpa = 80.0
+    switch_band_kpa: PressureKpa = 6.75
+    lost_in_a_minute_kpa: PressureKpa | None = None
 
 
 class ShopWood(Strict):
@@ -64,6 +84,32 @@ class ShopWood(Strict):
     modulus_mpa: StressMpa
     strength_mpa: StressMpa
     specific_gravity: Annotated[float, Field(gt=0, le=1.5, allow_inf_nan=False)] | None = None
+    change_radial: Annotated[float, Field(gt=0, le=0.02, allow_inf_nan=False)] | None = None
+    change_tangential: Annotated[float, Field(gt=0, le=0.02, allow_inf_nan=False)] | None = None
+    source: Line
+
+
+class Boards(Strict):
+    """What plies are sawn from: rough boards, the saw's kerf, and what planing takes off a ply, both faces together.
+
+    Without a width one strip of the plies' width is counted from a board; without a length boards are long enough.
+    """
+
+    thickness_mm: PositiveMm = 25.4
+    width_mm: PositiveMm | None = None
+    length_mm: PositiveMm | None = None
+    kerf_mm: NonNegativeMm = 1.2
+    planing_mm: NonNegativeMm = 0.8
+
+
+class ShopAdhesive(Strict):
+    """A glue of the shop's own: the class it is like, and what its own sheet says otherwise."""
+
+    like: Line
+    spread_g_per_m2: Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)] | None = None
+    open_min: Annotated[float, Field(gt=0, le=1440, allow_inf_nan=False)] | None = None
+    clamp_min: Annotated[float, Field(gt=0, le=20160, allow_inf_nan=False)] | None = None
+    least_temperature_celsius: TemperatureC | None = None
     source: Line
 
 
@@ -111,8 +157,15 @@ class Shop(Strict):
     note: str = ""
     sheets: dict[Line, Sheet] = Field(default_factory=dict)
     sheet: Line | None = None
-    between: dict[Line, NonNegativeMm] = Field(default_factory=dict)
+    between: dict[Line, ShopBetweenAsk] = Field(default_factory=dict)
     woods: dict[Line, ShopWood] = Field(default_factory=dict)
+    ply_thicknesses_mm: Annotated[tuple[PositiveMm, ...], Field(min_length=1)] | None = None
+    boards: Boards = Field(default_factory=Boards)
+    adhesives: dict[Line, ShopAdhesive] = Field(default_factory=dict)
+    adhesive: Line | None = None
+    people: Annotated[int, Field(ge=1, le=50)] = 1
+    temperature_celsius: TemperatureC = 21.0
+    figures: dict[Line, Annotated[float, Field(ge=0, allow_inf_nan=False)]] = Field(default_factory=dict)
     cutter: Cutter = Field(default_factory=Cutter)
     clamp: Clamp = Field(default_factory=Clamp)
     bar: Bar = Field(default_factory=Bar)

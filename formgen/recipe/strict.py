@@ -15,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-UNIT_SUFFIXES = ("_mm", "_rad", "_kpa", "_mpa")
+UNIT_SUFFIXES = ("_mm", "_rad", "_kpa", "_mpa", "_celsius")
 
 #: Tags of unions that are told apart by the shape of what was written; none can be mistaken for a key.
 VALUE, LIST, TABLE = "<value>", "<list>", "<table>"
