@@ -21,7 +21,7 @@ from formgen.recipe.shop import Sheet, Shop
 from formgen.recipe.strict import key_of
 
 #: Field endings, or whole fields, whose values a recipe must write with a unit.
-_WITH_UNIT = {"_rad": "rad", "_kpa": "kPa", "_mpa": "MPa", "altitude_mm": "mm"}
+_WITH_UNIT = {"_rad": "rad", "_kpa": "kPa", "_mpa": "MPa", "_celsius": "C", "altitude_mm": "mm"}
 
 
 def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:

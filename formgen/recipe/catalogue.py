@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
@@ -17,7 +18,7 @@ from typing import Any, TypeVar
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
 from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Wood
-from formgen.recipe.shop import Sheet, Shop
+from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
 V = TypeVar("V")
 
@@ -127,15 +128,31 @@ def panel(name: str) -> Panel:
     return panels()[name]
 
 
-def adhesive(name: str) -> Adhesive:
-    """The catalogue's adhesive of that name.
+def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
+    """The shop's own adhesive of that name (its class, with what the shop says otherwise), else the catalogue's.
 
     Raises:
-        RecipeError: it is not known; names the nearest.
+        RecipeError: neither knows it, or the shop's is like a class that is not known; names the nearest.
     """
-    if name not in adhesives():
-        raise RecipeError(f"adhesive = {quoted(name)}, {expected_name(name, 'adhesive', tuple(adhesives()))}")
-    return adhesives()[name]
+    own = shop.adhesives.get(name) if shop is not None else None
+    known = name if own is None else own.like
+    if known not in adhesives():
+        names = adhesive_names(shop.adhesives if shop is not None and own is None else {})
+        raise RecipeError(f"adhesive = {quoted(known)}, {expected_name(known, 'adhesive', names)}")
+    found = adhesives()[known]
+    if own is None:
+        return found
+    given = {key: getattr(own, key) for key in ("spread_g_per_m2", "open_min", "clamp_min")}
+    ranges = {key: (value, value) for key, value in given.items() if value is not None}
+    coldest = own.least_temperature_celsius
+    return replace(
+        found,
+        name=name,
+        **ranges,
+        least_temperature_c=found.least_temperature_c if coldest is None else coldest,
+        source=f"{own.source}; the rest as {known}: {found.source}",
+        how_sure="shop file",
+    )
 
 
 def between(name: str, shop: Shop) -> float:
@@ -146,10 +163,18 @@ def between(name: str, shop: Shop) -> float:
     """
     own = shop.between.get(name)
     if own is not None:
-        return own
+        return own.thickness_mm if isinstance(own, ShopBetween) else own
     if name not in layers_between():
         raise RecipeError(f"between = {quoted(name)}, {expected_name(name, 'layer', between_names(shop.between))}")
     return layers_between()[name].thickness_mm
+
+
+def folds(name: str, shop: Shop) -> bool:
+    """Whether it is the bag's own film, which is drawn round the part whole and gathers in a hollow."""
+    own = shop.between.get(name)
+    if isinstance(own, ShopBetween):
+        return own.folds
+    return name in layers_between() and layers_between()[name].folds
 
 
 def sheet(name: str, shop: Shop) -> Sheet:
@@ -165,7 +190,7 @@ def sheet(name: str, shop: Shop) -> Sheet:
         raise RecipeError(f"sheet = {quoted(name)}, {expected_name(name, 'sheet', sheet_names(shop.sheets))}")
     stock = sheets()[name]
     sizes = {"thickness": stock.thickness_mm, "length": stock.length_mm, "width": stock.width_mm}
-    return Sheet.model_validate(sizes)
+    return Sheet.model_validate(sizes | {"density_kg_per_m3": stock.density_kg_per_m3})
 
 
 def wood_names(own: Mapping[str, Any]) -> tuple[str, ...]:

@@ -84,13 +84,14 @@ class StockSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class Between:
-    """Something that lies between part and form: its thickness pressed flat, in mm."""
+    """Something that lies on the part: its thickness pressed flat, in mm; `folds` where it is the bag's own film."""
 
     name: str
     thickness_mm: float
     what: str
     source: str
     how_sure: str
+    folds: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from formgen.recipe.catalogue import adhesive_names, between_names, expected_name, panels, sheet_names, wood_names
+from formgen.recipe.figures import figures
 from formgen.recipe.mistakes import Mistake, at_missing, at_value
 from formgen.recipe.schema import LaminateAsk, PlyGroup
 from formgen.recipe.source import KeyPath, Source
@@ -31,12 +32,25 @@ def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
     for i in groups:
         yield from _known(recipe, ("laminate", "plies", i, "panel"), "panel", tuple(panels()))
     yield from _known(recipe, ("laminate", "adhesive"), "adhesive", adhesive_names(_table(own, "adhesives")))
-    items = _at(recipe.data, ("press", "between"))
-    for i in range(len(items)) if isinstance(items, tuple) else ():
-        yield from _known(recipe, ("press", "between", i), "layer between part and form", layers)
+    for key, what in (("between", "layer between part and form"), ("over", "layer over the part")):
+        items = _at(recipe.data, ("press", key))
+        for i in range(len(items)) if isinstance(items, tuple) else ():
+            yield from _known(recipe, ("press", key, i), what, layers)
     yield from _known(recipe, ("form", "sheet"), "sheet", sheets)
     if shop is not None:
         yield from _known(shop, ("sheet",), "sheet", sheets)
+        yield from _shop_names(shop)
+
+
+def _shop_names(shop: Source) -> Iterator[Mistake]:
+    """Adhesives and figures that the shop file names and nobody knows."""
+    own = _table(shop.data, "adhesives")
+    yield from _known(shop, ("adhesive",), "adhesive", adhesive_names(own))
+    for name in own:
+        yield from _known(shop, ("adhesives", name, "like"), "class of adhesive", adhesive_names({}))
+    for name in _table(shop.data, "figures"):
+        if name not in figures():
+            yield at_value(shop, ("figures", name), expected_name(name, "figure", tuple(figures())))
 
 
 def _known(source: Source, path: KeyPath, what: str, known: tuple[str, ...]) -> Iterator[Mistake]:
