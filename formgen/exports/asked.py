@@ -7,6 +7,7 @@ the strict models read them by the same rules.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import Any, get_origin
 from pydantic import ValidationError
 
 from formgen.errors import ExportError
+from formgen.exports.names import JOB_FILE
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Sheet, Shop
@@ -22,6 +24,24 @@ from formgen.recipe.strict import key_of
 
 #: Field endings, or whole fields, whose values a recipe must write with a unit.
 _WITH_UNIT = {"_rad": "rad", "_kpa": "kPa", "_mpa": "MPa", "_celsius": "C", "altitude_mm": "mm"}
+
+
+def recipe_from_folder(folder: Path) -> Recipe:
+    """The recipe that a finished folder was made from.
+
+    Raises:
+        ExportError: there is no job record in it, or none that can be read.
+    """
+    path = folder / JOB_FILE
+    try:
+        record = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError as err:
+        raise ExportError(f"{path} is missing, expected a folder that formgen wrote: name that folder") from err
+    except (OSError, ValueError) as err:
+        raise ExportError(f"{path} cannot be read ({err}), expected a job record: build again from the recipe") from err
+    if not isinstance(record, dict):
+        raise ExportError(f"{path} holds no table, expected a job record: build again from the recipe")
+    return recipe_from_job(record, folder)
 
 
 def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:

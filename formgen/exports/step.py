@@ -21,6 +21,8 @@ _ENTITY = re.compile(r"#(\d+) ?= ?(.*)", re.DOTALL)
 _STYLE_ITEM = re.compile(r".*#(\d+)\),#(\d+)\)")
 _STYLED = re.compile(r"STYLED_ITEM\('color',\(#(\d+)\),#(\d+)\)")
 _LAST_REFERENCE = re.compile(r".*#(\d+)")
+#: Numbers below 1e-12, which are nothing in mm and as parts of a direction, and nothing with a sign.
+_NOTHING = re.compile(r"-?\d+\.\d*E-(?:1[3-9]|[2-9]\d|\d{3})|-0\.(?=[,)])")
 _STYLE = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION("
 
 
@@ -56,6 +58,8 @@ def write_step(form: Form, path: Path) -> None:
 def steady(text: str, name: str, parts: Mapping[str, str]) -> str:
     """The same file with a fixed time stamp, occurrences counted from 1 and colours in the order of the solids.
 
+    The kernel's zeros differ from run to run too, by some 1e-29: they become plain zeros.
+
     Args:
         text: a Part 21 file as the kernel writes it.
         name: name of the form, for the header.
@@ -65,7 +69,7 @@ def steady(text: str, name: str, parts: Mapping[str, str]) -> str:
     data, end = data.rsplit("ENDSEC;", 1)
     header = re.sub(r"FILE_NAME\(.*?\);", f"FILE_NAME('{name}','{TIME_STAMP}',(''),(''),'Open CASCADE','formgen','');",
                     header, count=1, flags=re.DOTALL)
-    statements = data.split(";\n")[:-1]
+    statements = _NOTHING.sub("0.", data).split(";\n")[:-1]
     first_style = next((i for i, s in enumerate(statements) if _STYLE in s), len(statements))
     occurrence = 0
     for i, statement in enumerate(statements[:first_style]):

@@ -56,27 +56,38 @@ def stack_triangles(form: Form) -> NDArray[np.float32]:
     Raises:
         ExportError: the mesh did not close.
     """
+    finest_mm = _grid_mm(form)
+    for grid_mm in (finest_mm, 2 * finest_mm, 4 * finest_mm):  # where edges cross by a hair, the next one parts them
+        # Corners so close that rounding would throw them together are joined before.
+        corners = _rounded(_body(form, grid_mm).simplify(8 * grid_mm))
+        if _closes(corners):
+            return corners
+    raise ExportError("STL: the surface of the stack does not close; expected every edge to bound two triangles: "
+                      "please report the recipe")
+
+
+def _body(form: Form, grid_mm: float) -> Manifold:
+    """The stack as one body, corners on a grid.
+
+    The shadow of all slabs is extruded once, less what each slab lacks of it: three times as quick as a union of the
+    slabs, with half the triangles.
+    """
     from manifold3d import CrossSection, Manifold, OpType
 
-    slabs = list(_slabs(form))
-    # The shadow of all slabs, extruded once, less what each slab lacks of it: three times as quick as a union of
-    # the slabs, with half the triangles.
-    shadow = CrossSection.batch_boolean([section for section, _, _ in slabs], OpType.Add)
+    slabs = list(_slabs(form, grid_mm))
+    shadow = _snapped(CrossSection.batch_boolean([section for section, _, _ in slabs], OpType.Add), grid_mm)
     front, back = slabs[0][1], slabs[-1][2]
     bodies: list[Manifold] = [Manifold.extrude(shadow, back - front).translate((0.0, 0.0, front))]
     for section, z0, z1 in slabs:
-        lacks = shadow - section
-        if lacks.area() > ROUNDING_MM:
+        lacks = _snapped(shadow - section, grid_mm)
+        if not lacks.is_empty():
             bodies.append(Manifold.extrude(lacks, z1 - z0).translate((0.0, 0.0, z0)))
-    mesh = Manifold.batch_boolean(bodies, OpType.Subtract).to_mesh64()
-    corners = np.asarray(mesh.vert_properties)[:, :3].astype(np.float32)[np.asarray(mesh.tri_verts)]
-    return _closed(_ordered(corners + np.float32(0.0)))  # -0.0 + 0.0 = 0.0
+    return Manifold.batch_boolean(bodies, OpType.Subtract)
 
 
-def _slabs(form: Form) -> Iterator[tuple[CrossSection, float, float]]:
+def _slabs(form: Form, grid_mm: float) -> Iterator[tuple[CrossSection, float, float]]:
     """Flat shape, front z and back z of every stretch of the stack through which the shape stays the same."""
     knots = _knots(form.layers)
-    grid_mm = _grid_mm(form)
     for layer in form.layers:
         floors = sorted({g.depth_mm for piece in layer.pieces for g in piece.grooves})
         for top, bottom in zip([0.0, *floors], [*floors, layer.thickness_mm], strict=True):
@@ -90,7 +101,7 @@ def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], gr
     from manifold3d import CrossSection, FillRule
 
     def ring(outline: Outline) -> NDArray[np.float64]:
-        return np.round(np.array(chords(outline, knots)) / grid_mm) * grid_mm
+        return _on_grid(np.array(chords(outline, knots)), grid_mm)
 
     gone: list[Outline] = []
     for piece in layer.pieces:
@@ -98,7 +109,28 @@ def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], gr
         gone += [circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes]
         gone += [g.cleared for g in piece.grooves if g.depth_mm > below_front_mm]
     whole = CrossSection([ring(layer.outline)], FillRule.Positive)
-    return whole - CrossSection([ring(o) for o in gone], FillRule.Positive) if gone else whole
+    return _snapped(whole - CrossSection([ring(o) for o in gone], FillRule.Positive), grid_mm) if gone else whole
+
+
+def _snapped(section: CrossSection, grid_mm: float) -> CrossSection:
+    """The flat shape with corners that came of crossing edges on the grid too.
+
+    The same crossing is computed in several shapes; on the grid it is the same point in all of them. Else walls
+    would stand beside one another at a distance that vanishes in the file.
+    """
+    from manifold3d import CrossSection, FillRule
+
+    rings = [_on_grid(np.asarray(ring), grid_mm) for ring in section.to_polygons()]
+    return CrossSection([ring for ring in rings if abs(_area_mm2(ring)) > grid_mm], FillRule.Positive)
+
+
+def _on_grid(points: NDArray[np.float64], grid_mm: float) -> NDArray[np.float64]:
+    return np.round(points / grid_mm) * grid_mm
+
+
+def _area_mm2(ring: NDArray[np.float64]) -> float:
+    x, y = (ring - ring[0]).T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
 
 
 def chords(outline: Outline, knots: NDArray[np.float64]) -> list[Point]:
@@ -162,8 +194,11 @@ def _grid_mm(form: Form) -> float:
     return float(2.0 ** (math.ceil(math.log2(max(largest, 1.0))) - 24))
 
 
-def _ordered(corners: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Triangles without the slivers that vanished in rounding, in an order that depends on their place only."""
+def _rounded(body: Manifold) -> NDArray[np.float32]:
+    """Triangles of a body in the file's numbers, without slivers that vanish there, in an order of their place only."""
+    mesh = body.to_mesh64()
+    vertices = np.asarray(mesh.vert_properties)[:, :3].astype(np.float32) + np.float32(0.0)  # -0.0 + 0.0 = 0.0
+    corners: NDArray[np.float32] = vertices[np.asarray(mesh.tri_verts)]
     p, q, r = corners[:, 0], corners[:, 1], corners[:, 2]
     thin = (p == q).all(axis=1) | (q == r).all(axis=1) | (r == p).all(axis=1)
     kept = corners[~thin]
@@ -178,14 +213,11 @@ def _ordered(corners: NDArray[np.float32]) -> NDArray[np.float32]:
     return turned[order]
 
 
-def _closed(corners: NDArray[np.float32]) -> NDArray[np.float32]:
-    """The triangles, if each of their sides is the other way round the side of just one other triangle."""
+def _closes(corners: NDArray[np.float32]) -> bool:
+    """Whether each side of a triangle is, the other way round, the side of just one other triangle."""
     _, index = np.unique(np.ascontiguousarray(corners.reshape(-1, 3)).view("V12"), return_inverse=True)
     tri = index.reshape(-1, 3).astype(np.int64)
     count = int(tri.max()) + 1
     sides = np.concatenate([tri[:, [0, 1]], tri[:, [1, 2]], tri[:, [2, 0]]])
     there, back = np.sort(sides[:, 0] * count + sides[:, 1]), np.sort(sides[:, 1] * count + sides[:, 0])
-    if not np.array_equal(there, back) or len(np.unique(there)) != len(there):
-        raise ExportError("STL: the surface of the stack does not close; expected every edge to bound two triangles: "
-                          "please report the recipe")
-    return corners
+    return bool(np.array_equal(there, back) and len(np.unique(there)) == len(there))

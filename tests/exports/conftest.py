@@ -3,27 +3,50 @@
 from __future__ import annotations
 
 import math
-from types import SimpleNamespace
-from typing import cast
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
+from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.curve.outline import Outline, Point, Vertex
 from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
+from formgen.laminate.plies import Laminate, Ply
 from formgen.press.setup import Pressing
+from formgen.recipe.model import Recipe
+from formgen.recipe.schema import RecipeFile
+from formgen.recipe.shop import Sheet, Shop
 
 THICKNESS_MM = 18.7
 
 
-def pressing(name: str, face: ArcSpline) -> Pressing:
-    """As much of a pressing as the drawings need: the shop's file of defaults and the recipe's name."""
-    shop_module = pytest.importorskip("formgen.recipe.shop")
-    shop = shop_module.Shop(format=1)
-    asked = SimpleNamespace(name=name, units="mm")
-    recipe = SimpleNamespace(asked=asked, shop=shop, sheet_name="mdf-19")
-    laminate = SimpleNamespace(arch=SimpleNamespace(recipe=recipe))
-    return cast(Pressing, SimpleNamespace(laminate=laminate, face=face, side="male"))
+def pressing(name: str, face: ArcSpline, version: str, units: str) -> Pressing:
+    """A part of four plies of 5 mm that lies on a face: made by hand, no stage has computed it."""
+    table = {
+        "format": 1, "name": name, "units": "mm",
+        "part": {"arch": {"kind": "semicircle", "span": 800}, "measured_on": "inside", "depth": 70},
+        "laminate": {"wood": "white ash", "thickness": 20, "plies": 4},
+        "press": {"side": "male", "vacuum": "80 kPa"},
+    }
+    recipe = Recipe(
+        asked=RecipeFile.model_validate(table, context={"units": "mm"}),
+        shop=Shop.model_validate({"format": 1, "router": {"dxf_version": version, "units": units}}, context={"units": "mm"}),
+        folder=Path(),
+        sheet_name="mdf 19",
+        sheet=Sheet.model_validate({"thickness": THICKNESS_MM, "length": 2440, "width": 1220}, context={"units": "mm"}),
+    )
+    target = face.parallel(-10.0)
+    arch = Arch(recipe=recipe, measured=face, target=target, thickness_mm=20.0, springing_mm=(100.0, 1200.0), two_legged=True)
+    plies = tuple(
+        Ply(number=i + 1, wood="white ash", thickness_mm=5.0, modulus_mpa=12000.0, strength_mpa=103.0,
+            offset_mm=7.5 - 5.0 * i, length_mm=target.length_mm, radius_mm=math.inf, strain=0.0, strain_limit=None)
+        for i in range(4)
+    )
+    laminate = Laminate(arch=arch, plies=plies, thickness_mm=20.0, spring_back=0.0625, pressed=target,
+                        springing_mm=(100.0, 1200.0))
+    return Pressing(laminate=laminate, side="male", between=(), form_in_bag=False, vacuum_kpa=80.0, face_offset_mm=10.0,
+                    face=face)
 
 
 def label(text: str, at: Point) -> Label:
@@ -33,7 +56,7 @@ def label(text: str, at: Point) -> Label:
     return Label(text=text, origin=at, height_mm=10.0, strokes=strokes)
 
 
-def block_form(layers: int = 4) -> Form:
+def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Form:
     """Male block: half a disc of R 400 on legs of 100 mm, a relief, a slot and two dowels in every layer."""
     face = ArcSpline(Pose(400.0, 0.0, math.pi / 2), ((math.pi * 400.0, 1 / 400.0),)).with_legs(100.0, 100.0)
     outline = Outline.of(face)
@@ -50,7 +73,7 @@ def block_form(layers: int = 4) -> Form:
                       labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=False, bar_seat=False, joints=(), pieces=(piece,)))
-    return Form(pressing=pressing("hall-arch", face), body="block", face=face, layers=tuple(stack), bar=None)
+    return Form(pressing=pressing("hall-arch", face, version, units), body="block", face=face, layers=tuple(stack), bar=None)
 
 
 def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
@@ -73,7 +96,7 @@ def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
     return Groove(outline=box, cleared=Outline.tidy(ring), width_mm=2 * half, depth_mm=6.0)
 
 
-def band_form(layers: int = 4) -> Form:
+def band_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Form:
     """Male band R 600 to R 500 on legs of 100 mm, two pieces to a layer; even layers stand back 6 mm with ports."""
     stack = []
     crown = ArcSpline(Pose(600.0, 0.0, math.pi / 2), ((math.pi * 600.0, 1 / 600.0),)).with_legs(100.0, 100.0)
@@ -99,7 +122,8 @@ def band_form(layers: int = 4) -> Form:
                                 labels=(label(f"DOOR {name}", place),)))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=channel, bar_seat=False, joints=(joint,), pieces=tuple(pieces)))
-    return Form(pressing=pressing("reading-room-door", crown), body="band", face=crown, layers=tuple(stack), bar=None)
+    return Form(pressing=pressing("reading-room-door", crown, version, units), body="band", face=crown, layers=tuple(stack),
+                bar=None)
 
 
 @pytest.fixture(scope="session")
@@ -112,3 +136,19 @@ def block() -> Form:
 def band() -> Form:
     """Four layers of two pieces each, two of them with a channel and ports."""
     return band_form()
+
+
+@pytest.fixture(scope="session", params=["block", "band"])
+def form(request: pytest.FixtureRequest, block: Form, band: Form) -> Form:
+    """Either."""
+    return block if request.param == "block" else band
+
+
+@pytest.fixture(scope="session")
+def make_form() -> Callable[[str, str, str], Form]:
+    """A function from `block` or `band`, a DXF version and units to a form of two layers."""
+
+    def make(kind: str, version: str, units: str) -> Form:
+        return (block_form if kind == "block" else band_form)(2, version, units)
+
+    return make
