@@ -7,35 +7,14 @@ from dataclasses import dataclass
 from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
+from formgen.laminate.boards import Materials
+from formgen.laminate.moisture import Moisture
+from formgen.laminate.ply import Ply
+from formgen.laminate.structural import CurvedStrength
+from formgen.laminate.tails import EndTail
+from formgen.laminate.tightest import Tightest
 
-
-@dataclass(frozen=True, kw_only=True)
-class Ply:
-    """One ply as it lies in the press.
-
-    Args:
-        number: 1 at the inside face, rising outward.
-        wood: name of the wood, or `modulus given`.
-        thickness_mm: thickness.
-        modulus_mpa: modulus of elasticity along the grain.
-        strength_mpa: bending strength (modulus of rupture), None where only a modulus was given.
-        offset_mm: from the part's centre line to the ply's middle, positive toward the inside.
-        length_mm: its own arc in the press, with trim at both ends.
-        radius_mm: its tightest radius in the press, at its own middle; infinite where it stays straight.
-        strain: greatest bending strain, t/(2R).
-        strain_limit: strain at which it is likely to break, MOR/E; None without a strength.
-    """
-
-    number: int
-    wood: str
-    thickness_mm: float
-    modulus_mpa: float
-    strength_mpa: float | None
-    offset_mm: float
-    length_mm: float
-    radius_mm: float
-    strain: float
-    strain_limit: float | None
+__all__ = ["Laminate", "Ply"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +25,17 @@ class Laminate:
         arch: the stage before.
         plies: from the inside face outward.
         thickness_mm: all of them together.
-        spring_back: the part s of the curvature that release takes back, 0 to below 1.
+        spring_back: the part s of the curvature that release takes back, 0 to below 1, factors included.
+        spring_back_elastic: the same from the plies alone, before the two factors below.
+        glue_line_stiffness: measured factor γ, 1 for glue lines that do not slip.
+        relaxation: measured factor ρ, 1 for stress that does not ease in the press.
+        moisture: what the water in the glue does to the curve; None where no adhesive is named or a wood's swelling
+            is not known.
+        strength: what published rules leave of a curved member's strength; None for panels.
+        tails: how far the plies stand off the form at the right and the left end.
+        ply_step_mm: how much longer a ply is than its neighbour inside it: sweep × distance of their middles, the most.
+        tightest: the stretch of the pressed centre line with the smallest radius.
+        materials: plies to cut and the boards for them.
         pressed: centre line in the press, in the form's axes (origin midway between the pressed springing
             points of a two-legged part, or midway between the ends, which then lie level).
         springing_mm: stations of the springing points on `pressed` (those on the target: lengths are kept).
@@ -57,6 +46,15 @@ class Laminate:
     plies: tuple[Ply, ...]
     thickness_mm: float
     spring_back: float
+    spring_back_elastic: float
+    glue_line_stiffness: float
+    relaxation: float
+    moisture: Moisture | None
+    strength: CurvedStrength | None
+    tails: tuple[EndTail, EndTail]
+    ply_step_mm: float
+    tightest: Tightest
+    materials: Materials
     pressed: ArcSpline
     springing_mm: tuple[float, float]
     findings: tuple[Finding, ...] = ()

@@ -46,6 +46,33 @@ def spring_back_ratio(moduli: Sequence[float], thicknesses: Sequence[float]) -> 
     return loose / glued
 
 
+def adjusted_ratio(spring_back: float, glue_line_stiffness: float, relaxation: float) -> float:
+    """Spring-back with the two measured factors: s = ρ / [1 + γ(1/s₀ − 1)].
+
+    Args:
+        spring_back: s₀ from the plies alone, above 0 and at most 1.
+        glue_line_stiffness: γ, the share of the composite action that the glue lines keep: 1 where they do not slip,
+            near 0 where the plies slide and everything comes back.
+        relaxation: ρ, the share of the bending stress that is left when the form is taken away; 1 where none eased.
+
+    Raises:
+        LaminateError: a factor below 0, or γ = 0.
+
+    Assumptions:
+        Glue lines slip in proportion to their load; stress eases alike in all plies.
+
+    Reference:
+        Stiffness of the glued stack over the loose one is 1/s₀; γ scales what gluing adds, as the γ of mechanically
+        jointed beams does (EN 1995-1-1, Annex B; the use here is the project's own).
+    """
+    if not (glue_line_stiffness > 0.0 and relaxation >= 0.0):
+        raise LaminateError(
+            f"laminate.glue_line_stiffness = {glue_line_stiffness} and laminate.relaxation = {relaxation}, "
+            "expected above 0, and 0 or more; leave them out if nobody measured them"
+        )
+    return relaxation / (1.0 + glue_line_stiffness * (1.0 / spring_back - 1.0))
+
+
 def pressed_curvature_factor(spring_back: float) -> float:
     """What every target curvature is multiplied by to give the curvature in the press: 1/(1 − s).
 
@@ -54,7 +81,8 @@ def pressed_curvature_factor(spring_back: float) -> float:
     """
     if not 0.0 <= spring_back < 1.0:
         raise LaminateError(
-            f"spring-back ratio = {spring_back:.4f}, expected below 1: one ply alone returns to flat; use two plies or more"
+            f"spring-back ratio = {spring_back:.4f}, expected below 1: one ply alone returns to flat; "
+            "use two plies or more"
         )
     return 1.0 / (1.0 - spring_back)
 

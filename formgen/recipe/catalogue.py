@@ -142,13 +142,20 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
     found = adhesives()[known]
     if own is None:
         return found
-    given = {key: getattr(own, key) for key in ("spread_g_per_m2", "open_min", "clamp_min")}
-    ranges = {key: (value, value) for key, value in given.items() if value is not None}
+    ranges = {
+        key: (value, value)
+        for key in ("spread_g_per_m2", "open_min", "clamp_min")
+        if (value := getattr(own, key)) is not None
+    }
+    factors = {
+        key: value for key in ("glue_line_stiffness", "relaxation") if (value := getattr(own, key)) is not None
+    }
     coldest = own.least_temperature_celsius
+    changes: dict[str, Any] = {**ranges, **factors}
     return replace(
         found,
         name=name,
-        **ranges,
+        **changes,
         least_temperature_c=found.least_temperature_c if coldest is None else coldest,
         source=f"{own.source}; the rest as {known}: {found.source}",
         how_sure="shop file",

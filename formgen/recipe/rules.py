@@ -87,8 +87,9 @@ def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
             )  # fmt: skip
         if ask.plies == "auto" and ask.wood is None:
             yield at_missing(
-                recipe, ("laminate", "wood"), "expected a wood, whose strength chooses the plies; add one, or their number"
-            )
+                recipe, ("laminate", "wood"),
+                "expected a wood, whose strength chooses the plies; add one, or give their number",
+            )  # fmt: skip
         elif not common:
             yield at_missing(recipe, ("laminate", "wood"), "expected a wood or a modulus for the plies; add one")
         return

@@ -19,7 +19,19 @@ from formgen.recipe.quantities import (
     PressureKpa,
     StressMpa,
 )
-from formgen.recipe.strict import LIST, TABLE, VALUE, FileBeside, Format, Line, Name, Strict, by_shape, exactly, shape_of
+from formgen.recipe.strict import (
+    LIST,
+    TABLE,
+    VALUE,
+    FileBeside,
+    Format,
+    Line,
+    Name,
+    Strict,
+    by_shape,
+    exactly,
+    shape_of,
+)
 
 # --- the part: arches
 

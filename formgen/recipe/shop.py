@@ -110,6 +110,8 @@ class ShopAdhesive(Strict):
     open_min: Annotated[float, Field(gt=0, le=1440, allow_inf_nan=False)] | None = None
     clamp_min: Annotated[float, Field(gt=0, le=20160, allow_inf_nan=False)] | None = None
     least_temperature_celsius: TemperatureC | None = None
+    glue_line_stiffness: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = None
+    relaxation: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)] | None = None
     source: Line
 
 
@@ -165,7 +167,7 @@ class Shop(Strict):
     adhesive: Line | None = None
     people: Annotated[int, Field(ge=1, le=50)] = 1
     temperature_celsius: TemperatureC = 21.0
-    figures: dict[Line, Annotated[float, Field(ge=0, allow_inf_nan=False)]] = Field(default_factory=dict)
+    figures: dict[Line, Annotated[float, Field(gt=0, allow_inf_nan=False)]] = Field(default_factory=dict)
     cutter: Cutter = Field(default_factory=Cutter)
     clamp: Clamp = Field(default_factory=Clamp)
     bar: Bar = Field(default_factory=Bar)
