@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from formgen.curve.target import make_arch
 from formgen.form.model import Form
+from formgen.laminate.plies import Laminate
+from formgen.laminate.stack import make_laminate
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 
@@ -46,5 +49,25 @@ def changed(tmp_path: Path) -> Callable[..., Form]:
                 text = text.replace(old, new)
             (tmp_path / file).write_text(text, encoding="utf-8")
         return run(load_recipe(tmp_path / f"{name}.yaml"))
+
+    return make
+
+
+@pytest.fixture
+def laminated(tmp_path: Path) -> Callable[..., Laminate]:
+    """The laminate of an arch and plies given as YAML, mm: `laminated("{kind: quarter, radius: 600}", "plies: 6, …")`."""
+
+    def make(arch: str, laminate: str, *, part: str = "", press: str = "", shop: str = "") -> Laminate:
+        text = f"""\
+format: 1
+name: trial
+units: mm
+part: {{arch: {arch}, measured_on: centre, depth: 60{part and ", " + part}}}
+laminate: {{{laminate}}}
+press: {{side: male, vacuum: 85 kPa{press and ", " + press}}}
+"""
+        (tmp_path / "trial.yaml").write_text(text, encoding="utf-8")
+        (tmp_path / "shop.yaml").write_text(f"format: 1\nname: own\nunits: mm\n{shop}\n", encoding="utf-8")
+        return make_laminate(make_arch(load_recipe(tmp_path / "trial.yaml")))
 
     return make
