@@ -74,7 +74,7 @@ def test_every_path_that_the_papers_name_exists(paper: str) -> None:
     text = (ROOT / paper).read_text(encoding="utf-8")
     named = {
         path
-        for path in re.findall(r"[`(]([\w./-]+/[\w.-]+|[\w-]+\.(?:md|yaml|toml))[`)]", text)
+        for path in re.findall(r"[`(]([\w./-]*[a-z][\w./-]*/[\w.-]+|[\w-]+\.(?:md|yaml|toml))[`)]", text)
         if not path.startswith(("output/", "layers/", "http", "shop.yaml"))
     }
     named |= set(re.findall(r"recipes/[\w.-]+", text))

@@ -159,9 +159,11 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
 @_guarded
 def verify(folder: Path, *, as_json: bool) -> int:
     """Read every file of a finished form again and compare it with the model; name what was changed."""
-    from formgen.exports.readback import verify_folder
+    from formgen.exports.asked import recipe_from_folder
+    from formgen.exports.readback import verify as read_back
+    from formgen.pipeline import run
 
-    differences = verify_folder(folder)
+    differences = read_back(folder, run(recipe_from_folder(folder)))
     if as_json:
         _emit([{"folder": folder.name, "agrees": not differences, "differences": list(differences)}], 1)
     if differences:

@@ -48,7 +48,12 @@ def test_the_bar_lies_free_at_mid_depth_on_a_male_form(made: Made, polygon: Call
     bar, section = form.bar, form.pressing.laminate.arch.recipe.shop.bar
     assert bar is not None
     middle = form.depth_mm / 2
-    space = box(-5000, bar.height_mm - section.height_mm / 2 - section.play_mm, 5000, bar.height_mm + section.height_mm / 2 + section.play_mm)
+    space = box(
+        -5000,
+        bar.height_mm - section.height_mm / 2 - section.play_mm,
+        5000,
+        bar.height_mm + section.height_mm / 2 + section.play_mm,
+    )
     for layer in form.layers:
         above = layer.front_mm + layer.thickness_mm > middle - section.width_mm / 2 - section.play_mm
         assert layer.bar_seat == above

@@ -108,7 +108,9 @@ def _face_length(form: Form, piece: Piece) -> float:
     return max(on_face) - min(on_face)
 
 
-def test_each_joint_is_bridged_by_a_neighbour_dowelled_on_both_sides(made: Callable[[str], Form], polygon: Poly) -> None:
+def test_each_joint_is_bridged_by_a_neighbour_dowelled_on_both_sides(
+    made: Callable[[str], Form], polygon: Poly
+) -> None:
     form = made("lending-desk-panel")
     for layer, other in zip(form.layers, form.layers[1:], strict=False):
         for start, end in layer.joints:
@@ -124,8 +126,11 @@ def test_each_joint_is_bridged_by_a_neighbour_dowelled_on_both_sides(made: Calla
 def test_labels_lie_on_their_piece_clear_of_everything_cut(shipped: Form, polygon: Poly) -> None:
     for _, piece in shipped.pieces:
         solid = polygon(piece.outline)
-        for cut in [*(polygon(o.outline) for o in piece.openings), *(polygon(g.cleared) for g in piece.grooves),
-                    *(Point(h.centre).buffer(h.diameter_mm / 2) for h in piece.holes)]:
+        for cut in [
+            *(polygon(o.outline) for o in piece.openings),
+            *(polygon(g.cleared) for g in piece.grooves),
+            *(Point(h.centre).buffer(h.diameter_mm / 2) for h in piece.holes),
+        ]:
             solid = solid.difference(cut)
         texts = [MultiLineString([LineString(s) for s in label.strokes]) for label in piece.labels]
         assert all(solid.contains(text) for text in texts)

@@ -60,7 +60,13 @@ def _ellipse() -> Pieces:
     # Arc length by Gauss-Legendre on every step, then the parameter by cubic inversion.
     nodes, weights = np.polynomial.legendre.leggauss(5)
     mid, half = (t[1:] + t[:-1]) / 2, (t[1:] - t[:-1]) / 2
-    steps = sum(w * np.hypot(a * np.sin(mid + x * half), b * np.cos(mid + x * half)) for x, w in zip(nodes, weights, strict=True)) * half
+    steps = (
+        sum(
+            w * np.hypot(a * np.sin(mid + x * half), b * np.cos(mid + x * half))
+            for x, w in zip(nodes, weights, strict=True)
+        )
+        * half
+    )
     s = np.concatenate([[0.0], np.cumsum(steps)])
     assert s[-1] == pytest.approx(length, abs=1e-8)
     from scipy.interpolate import CubicSpline
@@ -107,7 +113,12 @@ def _gallery_spring_back() -> float:
 
 @pytest.mark.parametrize(("recipe", "construction", "to_centre", "s", "to_face"), CASES, ids=[c[0] for c in CASES])
 def test_face_within_a_hundredth_of_the_exact_curve(
-    made: Callable[[str], Form], recipe: str, construction: Callable[[], Pieces], to_centre: float, s: float, to_face: float
+    made: Callable[[str], Form],
+    recipe: str,
+    construction: Callable[[], Pieces],
+    to_centre: float,
+    s: float,
+    to_face: float,
 ) -> None:
     form = made(recipe)
     pressing = form.pressing
@@ -129,7 +140,10 @@ def test_face_within_a_hundredth_of_the_exact_curve(
     ours = LineString(pressing.face.sampled(0.0005))
     assert max(ours.distance(Point(p)) for p in exact[:: max(1, len(exact) // 400)]) < 0.01
     theirs = LineString(exact)
-    assert max(theirs.distance(Point(p)) for p in pressing.face.points(np.linspace(0, pressing.face.length_mm, 400))) < 0.01
+    assert (
+        max(theirs.distance(Point(p)) for p in pressing.face.points(np.linspace(0, pressing.face.length_mm, 400)))
+        < 0.01
+    )
     assert form.layers[0].face.length_mm > pressing.face.length_mm
 
 

@@ -28,7 +28,12 @@ from formgen.laminate.springback import pressed_curvature_factor, spring_back_ra
     ],
 )
 def test_radius_after_release(
-    moduli: list[float], plies: list[float], pressed_mm: float, ratio: float, released_mm: float, press_for_mm: float | None
+    moduli: list[float],
+    plies: list[float],
+    pressed_mm: float,
+    ratio: float,
+    released_mm: float,
+    press_for_mm: float | None,
 ) -> None:
     s = spring_back_ratio(moduli, plies)
     assert s == pytest.approx(ratio, abs=5e-7)

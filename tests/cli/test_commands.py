@@ -1,0 +1,165 @@
+"""The command line as a person meets it: tables, JSON, exit codes, and one line for each mistake."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from formgen.cli import main
+
+RECIPES = Path(__file__).parents[2] / "recipes"
+
+JAMB = str(RECIPES / "porch-door-jamb.yaml")
+
+
+def _run(*words: str) -> tuple[int, str, str]:
+    done = CliRunner().invoke(main, list(words))
+    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+    assert "Traceback" not in done.output
+    return done.exit_code, done.stdout, done.stderr
+
+
+def test_check_prints_the_numbers_that_decide() -> None:
+    code, out, _ = _run("check", JAMB)
+    assert code == 0
+    for words in (
+        "R 18 in",
+        "180.00°",
+        "8 × 1/8 in yellow-poplar",
+        "1.56 %",
+        "sweep 182.86°",
+        "8 of mdf-3-4",
+        "pulls in to",
+    ):
+        assert words in out
+
+
+def test_check_json_is_the_job_record_without_files() -> None:
+    code, out, _ = _run("check", JAMB, "--json")
+    record = json.loads(out)
+    assert code == 0
+    assert record["name"] == "porch-door-jamb"
+    assert record["asked"]["recipe"]["part"]["arch"]["span_mm"] == 914.4
+    assert record["found"]["laminate"]["spring_back"] == pytest.approx(1 / 64)
+    assert "files" not in record
+
+
+def test_several_recipes_give_a_list_and_go_on_past_a_refusal(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.yaml"
+    bad.write_text("format: 1\n", encoding="utf-8")
+    code, out, err = _run("check", JAMB, str(bad), str(RECIPES / "stair-corner.yaml"), "--json")
+    assert code == 1
+    assert [record["name"] for record in json.loads(out)] == ["porch-door-jamb", "stair-corner"]
+    assert all(line.startswith("bad.yaml:") for line in err.splitlines() if "missing" in line)
+
+
+def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
+    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("rise: 9 1/2", "rise: 40")
+    (tmp_path / "tall.yaml").write_text(text.replace("sheet: mdf-3-4", "body: block"), encoding="utf-8")
+    code, out, err = _run("build", str(tmp_path / "tall.yaml"), "--output", str(tmp_path / "out"))
+    assert (code, out) == (1, "")
+    assert len(err.splitlines()) == 1
+    assert err.startswith("tall.yaml:8:")
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("name", ["../x", "CON", "a" * 300, "", "a/b", ".hidden", "a b"])
+def test_names_with_tricks_in_them_are_refused(tmp_path: Path, name: str) -> None:
+    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8")
+    (tmp_path / "r.yaml").write_text(
+        text.replace("name: reading-room-head", f"name: {json.dumps(name)}"), encoding="utf-8"
+    )
+    code, _, err = _run("build", str(tmp_path / "r.yaml"), "--output", str(tmp_path / "out"))
+    assert code == 1
+    assert "r.yaml:" in err
+    assert not (tmp_path / "out").exists()
+    assert _run("new", name, "--to", str(tmp_path / "new"))[0] != 0
+
+
+def test_build_then_verify_then_a_change_is_named(tmp_path: Path) -> None:
+    code, out, err = _run("build", JAMB, "--output", str(tmp_path), "--json")
+    assert code == 0
+    record = json.loads(out)
+    folder = tmp_path / "porch-door-jamb"
+    assert sorted(record["files"]) == sorted(
+        p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file() and p.name != "job.json"
+    )
+    assert "read back" in err
+    assert _run("verify", str(folder))[0] == 0
+    drawing = folder / "layers" / "layer-03.dxf"
+    drawing.write_text(drawing.read_text(encoding="utf-8").replace("THIS SIDE UP", "THAT SIDE UP"), encoding="utf-8")
+    code, out, err = _run("verify", str(folder), "--json")
+    assert code == 3
+    assert "layers/layer-03.dxf" in err
+    assert json.loads(out)["agrees"] is False
+
+
+def test_a_recipe_from_a_drawing_verifies_where_the_drawing_is_not(tmp_path: Path) -> None:
+    assert _run("build", str(RECIPES / "reference-alcove.yaml"), "--output", str(tmp_path))[0] == 0
+    assert _run("verify", str(tmp_path / "reference-alcove"))[0] == 0
+
+
+def test_verify_of_what_formgen_did_not_write(tmp_path: Path) -> None:
+    code, _, err = _run("verify", str(tmp_path))
+    assert code == 4
+    assert "job.json is missing" in err
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_new_writes_a_recipe_that_checks_and_never_overwrites(tmp_path: Path, units: str) -> None:
+    assert _run("new", "garden-gate", "--units", units, "--to", str(tmp_path))[0] == 0
+    assert _run("check", str(tmp_path / "garden-gate.yaml"))[0] == 0
+    code, _, err = _run("new", "garden-gate", "--to", str(tmp_path))
+    assert code == 4
+    assert "exists already" in err
+
+
+@pytest.mark.parametrize("what", ["woods", "sheets", "between", "arches", "adhesives", "cautions"])
+def test_show_gives_every_entry_with_its_source(what: str) -> None:
+    code, out, _ = _run("show", what, "--json")
+    entries = json.loads(out)
+    assert code == 0
+    assert len(entries) >= 3
+    if what != "arches":
+        assert all(entry["source"] or entry["how_sure"] for entry in entries)
+    _, table, _ = _run("show", what)
+    assert str(entries[0]["name"]).split()[0] in table
+
+
+@pytest.mark.parametrize("what", ["recipe", "shop"])
+def test_schema_is_json_schema(what: str) -> None:
+    code, out, _ = _run("schema", what)
+    assert code == 0
+    assert json.loads(out)["type"] == "object"
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_scripts_call_the_program(shell: str) -> None:
+    code, out, _ = _run("completion", shell)
+    assert code == 0
+    assert "_FORMGEN_COMPLETE" in out
+
+
+def test_completion_answers_commands() -> None:
+    environment = {**os.environ, "_FORMGEN_COMPLETE": "bash_complete", "COMP_WORDS": "formgen ver", "COMP_CWORD": "1"}
+    code = "from formgen.cli import main; main(prog_name='formgen')"
+    done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)
+    assert "verify" in done.stdout
+
+
+def test_what_is_not_understood_is_exit_2() -> None:
+    assert _run("bend", JAMB)[0] == 2
+    assert _run("check")[0] == 2
+
+
+def test_a_recipe_that_is_not_there(tmp_path: Path) -> None:
+    code, _, err = _run("check", str(tmp_path / "nowhere.yaml"))
+    assert code in {1, 4}
+    assert len(err.splitlines()) == 1
+    assert "nowhere.yaml" in err
