@@ -18,10 +18,20 @@ from pathlib import Path
 from formgen.errors import ExportError, VerifyError
 from formgen.exports.dxf import write_layer, write_stack
 from formgen.exports.job import job_record, write_job
-from formgen.exports.names import JOB_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
+from formgen.exports.names import (
+    JOB_FILE,
+    PICTURE_FILE,
+    STACK_FILE,
+    STEP_FILE,
+    STL_FILE,
+    all_files,
+    drawings,
+    layer_file,
+)
 from formgen.exports.readback import LITTER, verify
 from formgen.exports.step import write_step
 from formgen.exports.stl import write_stl
+from formgen.exports.svg import write_svg
 from formgen.form.model import Form
 
 #: A part folder that nobody touched for this long belongs to no running build (s).
@@ -90,6 +100,14 @@ def _write(form: Form, folder: Path, progress: Callable[[str], None]) -> None:
         write_layer(form, layer, path)
     progress(STACK_FILE)
     write_stack(form, folder / STACK_FILE)
+    progress(PICTURE_FILE)
+    write_svg(form, folder / PICTURE_FILE)
+    for name in drawings(form):
+        path = folder / name
+        if path.exists():
+            raise ExportError(f"part.arch.file = {name} has the name of a file that is written, expected another: rename it")
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes((form.pressing.laminate.arch.recipe.folder / name).read_bytes())
     progress(JOB_FILE)
     write_job(job_record(form), all_files(form), folder / JOB_FILE)
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from formgen.form.model import Form, Layer
+from formgen.recipe.schema import Drawing
 
 JOB_FILE = "job.json"
 STEP_FILE = "form.step"
 STL_FILE = "form.stl"
 STACK_FILE = "form-layers.dxf"
+PICTURE_FILE = "form.svg"
 
 
 def layer_file(layer: Layer) -> str:
@@ -17,4 +19,11 @@ def layer_file(layer: Layer) -> str:
 
 def all_files(form: Form) -> tuple[str, ...]:
     """Every file beside the job record, in the order of writing."""
-    return (STEP_FILE, STL_FILE, *(layer_file(layer) for layer in form.layers), STACK_FILE)
+    made = (STEP_FILE, STL_FILE, *(layer_file(layer) for layer in form.layers), STACK_FILE, PICTURE_FILE)
+    return (*made, *drawings(form))
+
+
+def drawings(form: Form) -> tuple[str, ...]:
+    """The drawing that the recipe was made from, kept with the files so that they can be verified without it."""
+    arch = form.pressing.laminate.arch.recipe.asked.part.arch
+    return (arch.file,) if isinstance(arch, Drawing) else ()

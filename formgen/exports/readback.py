@@ -11,12 +11,13 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 from formgen.exports import expected
 from formgen.exports.dxf import in_a_row, names_of, stack_layer
 from formgen.exports.dxf_names import drawing_units
 from formgen.exports.job import fingerprint, job_record
-from formgen.exports.names import JOB_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
+from formgen.exports.names import JOB_FILE, PICTURE_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
 from formgen.exports.readback_dxf import DrawingCheck, FaceCheck, check_drawing
 from formgen.exports.readback_step import check_step
 from formgen.exports.readback_stl import check_stl
@@ -103,7 +104,22 @@ def _content(path: Path, name: str, form: Form) -> Iterator[str]:
         return check_stl(path, form)
     if name == STACK_FILE:
         return check_drawing(path, _stack(form))
-    return check_drawing(path, _layer(form, next(layer for layer in form.layers if layer_file(layer) == name)))
+    if name == PICTURE_FILE:
+        return _picture(path, form)
+    layer = next((layer for layer in form.layers if layer_file(layer) == name), None)
+    return check_drawing(path, _layer(form, layer)) if layer is not None else iter(())  # a drawing kept: its hash is all
+
+
+def _picture(path: Path, form: Form) -> Iterator[str]:
+    """The picture shows each piece once from above, as many faces as pieces."""
+    try:
+        root = ElementTree.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
+    except (ElementTree.ParseError, ValueError) as err:
+        yield f"cannot be read ({err}), expected SVG: build again"
+        return
+    faces = [e for e in root.iter() if e.get("fill-rule") == "evenodd"]
+    if len(faces) != len(form.pieces):
+        yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
 
 
 def _layer(form: Form, layer: Layer) -> DrawingCheck:

@@ -65,7 +65,7 @@ def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
     code, out, err = _run("build", str(tmp_path / "tall.yaml"), "--output", str(tmp_path / "out"))
     assert (code, out) == (1, "")
     assert len(err.splitlines()) == 1
-    assert err.startswith("tall.yaml:8:")
+    assert err.startswith("tall.yaml:9:43: part.arch.rise")
     assert not (tmp_path / "out").exists()
 
 

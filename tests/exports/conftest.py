@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.curve.outline import Outline, Point, Vertex
+from formgen.curve.target import make_arch
 from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
-from formgen.laminate.plies import Laminate, Ply
+from formgen.laminate.stack import make_laminate
+from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
@@ -21,32 +22,24 @@ from formgen.recipe.shop import Sheet, Shop
 THICKNESS_MM = 18.7
 
 
-def pressing(name: str, face: ArcSpline, version: str, units: str) -> Pressing:
-    """A part of four plies of 5 mm that lies on a face: made by hand, no stage has computed it."""
+def pressing(name: str, version: str, units: str) -> Pressing:
+    """A pressing through the real stages; the forms here are drawn by hand and only carry it along."""
     table = {
         "format": 1, "name": name, "units": "mm",
         "part": {"arch": {"kind": "semicircle", "span": 800}, "measured_on": "inside", "depth": 70},
         "laminate": {"wood": "white ash", "thickness": 20, "plies": 4},
         "press": {"side": "male", "vacuum": "80 kPa"},
     }
+    shop = {"format": 1, "router": {"dxf_version": version, "units": units}}
+    sheet = {"thickness": THICKNESS_MM, "length": 2440, "width": 1220}
     recipe = Recipe(
         asked=RecipeFile.model_validate(table, context={"units": "mm"}),
-        shop=Shop.model_validate({"format": 1, "router": {"dxf_version": version, "units": units}}, context={"units": "mm"}),
+        shop=Shop.model_validate(shop, context={"units": "mm"}),
         folder=Path(),
         sheet_name="mdf 19",
-        sheet=Sheet.model_validate({"thickness": THICKNESS_MM, "length": 2440, "width": 1220}, context={"units": "mm"}),
+        sheet=Sheet.model_validate(sheet, context={"units": "mm"}),
     )
-    target = face.parallel(-10.0)
-    arch = Arch(recipe=recipe, measured=face, target=target, thickness_mm=20.0, springing_mm=(100.0, 1200.0), two_legged=True)
-    plies = tuple(
-        Ply(number=i + 1, wood="white ash", thickness_mm=5.0, modulus_mpa=12000.0, strength_mpa=103.0,
-            offset_mm=7.5 - 5.0 * i, length_mm=target.length_mm, radius_mm=math.inf, strain=0.0, strain_limit=None)
-        for i in range(4)
-    )
-    laminate = Laminate(arch=arch, plies=plies, thickness_mm=20.0, spring_back=0.0625, pressed=target,
-                        springing_mm=(100.0, 1200.0))
-    return Pressing(laminate=laminate, side="male", between=(), form_in_bag=False, vacuum_kpa=80.0, face_offset_mm=10.0,
-                    face=face)
+    return make_pressing(make_laminate(make_arch(recipe)))
 
 
 def label(text: str, at: Point) -> Label:
@@ -73,7 +66,8 @@ def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Fo
                       labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=False, bar_seat=False, joints=(), pieces=(piece,)))
-    return Form(pressing=pressing("hall-arch", face, version, units), body="block", face=face, layers=tuple(stack), bar=None)
+    return Form(pressing=pressing("hall-arch", version, units), body="block", face=face, layers=tuple(stack),
+                bar=None)
 
 
 def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
@@ -122,7 +116,7 @@ def band_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> For
                                 labels=(label(f"DOOR {name}", place),)))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=channel, bar_seat=False, joints=(joint,), pieces=tuple(pieces)))
-    return Form(pressing=pressing("reading-room-door", crown, version, units), body="band", face=crown, layers=tuple(stack),
+    return Form(pressing=pressing("reading-room-door", version, units), body="band", face=crown, layers=tuple(stack),
                 bar=None)
 
 

@@ -35,7 +35,8 @@ def test_one_closed_body(mesh: Any, form: Form) -> None:
 
 def test_volume_is_the_closed_form_within_the_chords(mesh: Any, form: Form) -> None:
     if form.body == "block":
-        area = math.pi * 400**2 / 2 + 800 * 100 - math.pi * 55**2 / 4 - 40 * 50 - math.pi * 50**2 / 4 - math.pi * 10**2 / 2
+        area = math.pi * 400**2 / 2 + 800 * 100
+        area -= math.pi * 55**2 / 4 + 40 * 50 + math.pi * 50**2 / 4 + math.pi * 10**2 / 2
         volume, arcs = 4 * 18.7 * area, 4 * 18.7 * math.pi * (400 + 55 + 50 + 20)
     else:
         def under(radius: float) -> float:
