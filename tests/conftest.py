@@ -55,7 +55,7 @@ def changed(tmp_path: Path) -> Callable[..., Form]:
 
 @pytest.fixture
 def laminated(tmp_path: Path) -> Callable[..., Laminate]:
-    """The laminate of an arch and plies given as YAML, mm: `laminated("{kind: quarter, radius: 600}", "plies: 6, …")`."""
+    """The laminate of an arch and plies given as YAML, mm: `laminated("{kind: quarter, radius: 600}", "plies: 6")`."""
 
     def make(arch: str, laminate: str, *, part: str = "", vacuum: str = "85 kPa", shop: str = "") -> Laminate:
         text = f"""\

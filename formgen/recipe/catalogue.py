@@ -225,7 +225,8 @@ def expected_name(got: str, what: str, known: tuple[str, ...]) -> str:
     folded = {name.lower(): name for name in known}
     near = [folded[name] for name in get_close_matches(got.lower()[:100], folded, n=3, cutoff=0.5)]
     advice = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(known[:8])}"
-    return f"expected the name of a {what}; {advice} (or describe it in shop.yaml)"
+    article = "an" if what[0] in "aeiou" else "a"
+    return f"expected the name of {article} {what}; {advice} (or describe it in shop.yaml)"
 
 
 def _data(name: str) -> dict[str, Any]:

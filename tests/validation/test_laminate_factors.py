@@ -1,7 +1,8 @@
 """Spring-back with measured factors, strains and structural limits, against numbers worked outside the program.
 
-Sources: slip factor, computed; glulam textbook stress, computed; NDS / ANSI A190.1 curvature factor and t/R; EN 1995-1-1
-6.4.3 k_r; boat-construction handbook, 5th ed., App. B, breaking radii; Wood Handbook, FPL-GTR-282, Table 5-3a.
+Sources: slip factor, computed; glulam textbook stress, computed; NDS / ANSI A190.1 curvature factor and t/R;
+EN 1995-1-1, 6.4.3, k_r; boat-construction handbook, 5th ed., App. B, breaking radii; Wood Handbook, FPL-GTR-282,
+Table 5-3a.
 """
 
 from __future__ import annotations
@@ -54,7 +55,8 @@ def test_relaxation_against_a_stack_let_go_with_less_stress() -> None:
 
 def test_both_ratios_stand_in_the_result(laminated: Laminated) -> None:
     found = laminated(
-        "{kind: quarter, radius: 600}", "wood: beech, thickness: 12, plies: 4, glue_line_stiffness: 0.8, relaxation: 0.9"
+        "{kind: quarter, radius: 600}",
+        "wood: beech, thickness: 12, plies: 4, glue_line_stiffness: 0.8, relaxation: 0.9",
     )
     assert found.spring_back_elastic == pytest.approx(1 / 16)
     assert found.spring_back == pytest.approx(0.9 / 13)
@@ -62,9 +64,8 @@ def test_both_ratios_stand_in_the_result(laminated: Laminated) -> None:
 
 
 def test_a_glue_of_the_shop_brings_its_factors_and_the_recipe_goes_before_it(laminated: Laminated) -> None:
-    shop = (
-        "adhesives: {our white glue: {like: polyvinyl acetate, glue_line_stiffness: 0.8, relaxation: 0.95, source: six trials}}"
-    )
+    own = "{like: polyvinyl acetate, glue_line_stiffness: 0.8, relaxation: 0.95, source: six trials}"
+    shop = f"adhesives: {{our white glue: {own}}}"
     ask = "wood: beech, thickness: 12, plies: 4, adhesive: our white glue"
     found = laminated("{kind: quarter, radius: 600}", ask, shop=shop)
     assert found.spring_back == pytest.approx(0.95 / 13)
@@ -102,13 +103,20 @@ def test_k_r(inside: float, thickness: float, factor: float) -> None:
 
 @pytest.mark.parametrize(
     ("wood", "limit"),
-    [("white oak", 1 / 100), ("loblolly pine", 1 / 100), ("coast Douglas-fir", 1 / 125), ("western red cedar", 1 / 125)],
+    [
+        ("white oak", 1 / 100),
+        ("loblolly pine", 1 / 100),
+        ("coast Douglas-fir", 1 / 125),
+        ("western red cedar", 1 / 125),
+    ],
 )
 def test_limit_of_thickness_over_radius(laminated: Laminated, wood: str, limit: float) -> None:
     """NDS: 1/100 for hardwoods and southern pine, 1/125 for other softwoods; R of the member's inside face."""
     for radius_in_t, past in ((1 / limit - 1, True), (1 / limit + 1, False)):
         # Four plies of 5 mm: the inside face has R − 10 mm
-        found = laminated(f"{{kind: quarter, radius: {5 * radius_in_t + 10}}}", f"wood: {wood}, thickness: 20, plies: 4")
+        found = laminated(
+            f"{{kind: quarter, radius: {5 * radius_in_t + 10}}}", f"wood: {wood}, thickness: 20, plies: 4"
+        )
         assert found.strength is not None
         assert found.strength.ratio_limit == pytest.approx(limit)
         assert found.strength.ratio == pytest.approx(1 / radius_in_t)
@@ -123,7 +131,9 @@ def test_limit_of_thickness_over_radius(laminated: Laminated, wood: str, limit: 
 
 def test_a_flat_curve_keeps_its_strength_and_says_nothing(laminated: Laminated) -> None:
     found = laminated("{kind: segmental, radius: 3000, sweep: 40 deg}", "wood: beech, thickness: 10, plies: 5")
-    assert not {"laminate.structural-radius", "laminate.curvature-factor", "laminate.k-r"} & {f.code for f in found.findings}
+    assert not {"laminate.structural-radius", "laminate.curvature-factor", "laminate.k-r"} & {
+        f.code for f in found.findings
+    }
 
 
 # --- strain
@@ -131,7 +141,9 @@ def test_a_flat_curve_keeps_its_strength_and_says_nothing(laminated: Laminated) 
 
 def test_bending_stress_of_a_glulam_lamination(laminated: Laminated) -> None:
     """Glulam design textbook: t 33 mm, R 8 m, E 13 GPa gives 26.81 MPa. Three plies for R 9 m are pressed at 8 m."""
-    found = laminated("{kind: segmental, radius: 9000, sweep: 40 deg}", "modulus: 13 GPa, plies: [{count: 3, thickness: 33}]")
+    found = laminated(
+        "{kind: segmental, radius: 9000, sweep: 40 deg}", "modulus: 13 GPa, plies: [{count: 3, thickness: 33}]"
+    )
     middle = found.plies[1]
     assert middle.radius_mm == pytest.approx(8000, rel=1e-12)
     assert middle.strain * middle.modulus_mpa == pytest.approx(26.81, abs=0.005)
@@ -139,8 +151,8 @@ def test_bending_stress_of_a_glulam_lamination(laminated: Laminated) -> None:
 
 @pytest.mark.parametrize(("wood", "radius_in"), [("western red cedar", 10), ("coast Douglas-fir", 12)])
 def test_breaking_strain_is_near_measured_breaking_radii(wood: str, radius_in: float) -> None:
-    """Boat-construction handbook, 5th ed., App. B: 1/8 in veneers at 7 % moisture break at R 10 and 12 in. A quarter off
-    is what two scattering handbook numbers allow (strength 16 %, modulus 22 %; from memory, Table 5-6)."""
+    """Boat-construction handbook, 5th ed., App. B: 1/8 in veneers at 7 % moisture break at R 10 and 12 in. A quarter
+    off is what two scattering handbook numbers allow (strength 16 %, modulus 22 %; from memory, Table 5-6)."""
     entry = catalogue.woods()[wood]
     assert entry.strength_mpa / entry.modulus_mpa == pytest.approx(0.125 / (2 * radius_in), rel=0.25)
 
@@ -151,7 +163,9 @@ def test_breaking_strain_is_near_measured_breaking_radii(wood: str, radius_in: f
 @pytest.mark.parametrize("sweep_deg", [30, 90, 170])
 def test_steps_between_ply_ends(laminated: Laminated, sweep_deg: float) -> None:
     """Geometry: a parallel at distance t is longer by sweep × t."""
-    found = laminated(f"{{kind: segmental, radius: 800, sweep: {sweep_deg} deg}}", "wood: beech, thickness: 12, plies: 4")
+    found = laminated(
+        f"{{kind: segmental, radius: 800, sweep: {sweep_deg} deg}}", "wood: beech, thickness: 12, plies: 4"
+    )
     pressed = np.radians(sweep_deg) / (1 - 1 / 16)
     assert found.ply_step_mm == pytest.approx(pressed * 3.0, rel=1e-9)
     for inner, outer in pairwise(found.plies):
@@ -168,13 +182,17 @@ def test_an_ellipse_is_tightest_at_its_springing(laminated: Laminated) -> None:
 
 
 def test_a_tight_bend_in_a_chain_is_found(laminated: Laminated) -> None:
-    chain = "{kind: chain, pieces: [{length: 200}, {length: 300, radius: 900}, {length: 100, radius: -350}, {length: 150}]}"
+    bends = "{length: 300, radius: 900}, {length: 100, radius: -350}"
+    chain = f"{{kind: chain, pieces: [{{length: 200}}, {bends}, {{length: 150}}]}}"
     found = laminated(chain, "wood: beech, thickness: 8, plies: 4")
     at = found.tightest
     assert (at.from_mm, at.to_mm, at.varies, at.alike) == (500.0, 600.0, True, 1)
     assert at.radius_mm == pytest.approx(350 * 15 / 16)
     middle = found.pressed.pose(550.0)
     assert (at.x_mm, at.height_mm) == (middle.x_mm, middle.y_mm)
+    split = "{kind: chain, pieces: [{length: 90}, {length: 100, radius: 500}, {length: 60, radius: 500}]}"
+    at = laminated(split, "wood: beech, thickness: 8, plies: 4").tightest
+    assert (at.from_mm, at.to_mm, at.alike) == (90.0, 250.0, 1)
     one = laminated("{kind: quarter, radius: 600}", "wood: beech, thickness: 8, plies: 4", part="legs: 100").tightest
     assert (one.from_mm, one.varies) == (100.0, False)
 

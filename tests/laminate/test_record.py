@@ -1,0 +1,48 @@
+"""What the laminate puts into the job record, and that a recipe with its keys comes back from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from formgen.exports.asked import recipe_from_job
+from formgen.exports.job import job_record
+from formgen.form.model import Form
+from formgen.reports.decisions import decisions
+
+GLUED = ("plies: 6\n", "plies: auto\n  adhesive: polyvinyl acetate\n  glue_line_stiffness: 0.9\n  spares: 2\n")
+BOARDS = ("altitude: 310 m", "altitude: 310 m\nply_thicknesses: [3.175 mm, 1/16 in]\nboards: {width: 200, length: 3 m}")
+
+
+def test_numbers_say_their_units(changed: Callable[..., Form]) -> None:
+    found = job_record(changed("reading-room-head", GLUED, shop=(BOARDS,)))["found"]["laminate"]
+    assert abs(found["spring_back_elastic"] - 1 / 36) < 1e-12
+    assert abs(found["spring_back"] - 1 / (1 + 0.9 * 35)) < 1e-12
+    assert found["moisture"]["radius_change"] < 0
+    assert {"water_g_per_m2", "moisture_rise_pct", "chord_change_mm"} <= set(found["moisture"])
+    assert [t["end"] for t in found["tails"]] == ["right", "left"]
+    assert {"length_mm", "trim_mm", "gap_at_tip_mm", "gap_at_end_mm"} <= set(found["tails"][0])
+    assert found["materials"]["cuts"][-1]["count"] == 2
+    assert found["materials"]["resaw"][0]["from_a_strip"] == 5
+    assert found["tightest"]["varies"] is False
+
+
+def test_the_recipe_comes_back(changed: Callable[..., Form]) -> None:
+    form = changed("reading-room-head", GLUED, shop=(BOARDS,))
+    recipe = form.pressing.laminate.arch.recipe
+    assert recipe_from_job(job_record(form), recipe.folder) == replace(recipe, findings=(), file="")
+
+
+def test_every_shipped_recipe_has_its_rows(shipped: Form) -> None:
+    rows = dict(next(s for s in decisions(shipped) if s.title == "Plies").rows)
+    assert {"spring-back", "moisture pull-in", "ends under pressure", "plies to cut", "bend"} <= set(rows)
+    laminate = shipped.pressing.laminate
+    assert any(name.startswith("boards of ") for name in rows) == bool(laminate.materials.resaw)
+    assert ("tightest stretch" in rows) == laminate.tightest.varies
+
+
+def test_rows_of_a_glued_part(changed: Callable[..., Form]) -> None:
+    rows = dict(decisions(changed("porch-door-jamb", ("plies: 8", "plies: 8\n  adhesive: urea formaldehyde")))[1].rows)
+    assert rows["moisture pull-in"].startswith("radius -")
+    assert "than the form" in rows["from press to dry part"]
+    assert rows["ends under pressure"] == "straight legs hold them to the form"
