@@ -65,6 +65,7 @@ def thickness_swelling(
     Assumptions:
         All the water goes into the wood before the glue locks, half of a line's to either neighbour, and spreads
         evenly through the ply; swelling is straight with moisture; the glue itself takes no room.
+        Some of the water leaves early or stays in the glue, so this is the most that it can be.
 
     Reference:
         Wood Handbook, FPL-GTR-190, eq. 13-2: ΔD = D C ΔM, with the coefficients of Table 13-5.
@@ -170,8 +171,8 @@ def moisture_findings(found: Moisture | None, spring_back: float, tolerance_mm: 
             code="laminate.moisture-pull-in",
             severity=Severity.NOTE,
             message=(
-                "As the glue's water dries out, over days, every radius shrinks by "
-                f"{-100.0 * found.radius_change:.2f} % and {end}; the form does not allow for it. "
+                "As the glue's water dries out, over days, every radius shrinks by up to "
+                f"{-100.0 * found.radius_change:.2f} % and {end}: the form does not allow for it. "
                 f"Let the part dry before you trim it, and measure.{rough}"
             ),
             value=found.chord_change_mm,

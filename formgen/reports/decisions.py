@@ -119,7 +119,8 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
     wet, units = laminate.moisture, laminate.arch.recipe.asked.units
     yield (
         "moisture pull-in",
-        (f"radius {100 * wet.radius_change:+.2f} %, ends {write_length(wet.chord_change_mm, units)}, "
+        (f"radius {100 * wet.radius_change:+.2f} % at most, ends {write_length(abs(wet.chord_change_mm), units)} "
+            f"{'nearer' if wet.chord_change_mm <= 0 else 'further apart'}, "
         f"as {wet.adhesive} at {wet.spread_g_per_m2:.0f} g/m² dries (moisture {wet.moisture_rise_pct:+.1f} %)"),
     )
     way = "tighter" if wet.curvature_change_from_press > 0 else "more open"
