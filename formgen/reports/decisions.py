@@ -80,7 +80,8 @@ def _plies(form: Form) -> Iterable[tuple[str, str]]:
         more = f", and {at.alike - 1} more as tight" if at.alike > 1 else ""
         yield (
             "tightest stretch",
-            (f"R {write_length(at.radius_mm, units)} on the pressed centre line, {write_length(at.from_mm, units)} to "
+            (f"R {write_length(at.radius_mm, units)} on the pressed centre line, "
+            f"{write_length(at.from_mm, units)} to "
             f"{write_length(at.to_mm, units)} from the right end, {write_length(at.height_mm, units)} up at its middle{more}"),
         )
     yield "bend", bend_text(laminate)
