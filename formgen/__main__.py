@@ -1,5 +1,5 @@
 """`python -m formgen`: the same as the command `formgen`."""
 
-from formgen.cli import main
+from formgen.cli import program
 
-main()
+program()

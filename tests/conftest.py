@@ -19,6 +19,11 @@ RECIPES = Path(__file__).parents[1] / "recipes"
 SHIPPED = sorted(path.stem for path in RECIPES.glob("*.yaml") if path.stem != "shop")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """`--renew` writes the golden files again."""
+    parser.addoption("--renew", action="store_true", help="write the golden files again")
+
+
 @cache
 def shipped_form(name: str) -> Form:
     """The form of a shipped recipe."""

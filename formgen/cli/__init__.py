@@ -5,6 +5,24 @@ stderr. Exit codes: 0 done; 1 the recipe or the part is refused; 2 the command w
 the model; 4 files cannot be read or written; 130 interrupted.
 """
 
+import os
+import sys
+
 from formgen.cli.commands import main
 
-__all__ = ["main"]
+__all__ = ["main", "program"]
+
+
+def program() -> None:
+    """The program as it is started: `main`, but where the solid kernel was loaded the process ends at once.
+
+    Everything is written and closed by then; taking the kernel apart would cost about as long as making a form.
+    """
+    try:
+        main()
+    except SystemExit as end:
+        if "OCP" not in sys.modules or not isinstance(end.code, int):
+            raise
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(end.code)

@@ -1,6 +1,6 @@
 """Stage `exports`: DXF drawings for the router, one file for each layer of the stack, and one of the whole stack.
 
-In: a `Form`. Out: files in the router's units, seen from the front of the stack, x to the right. In a layer's file
+In: a `Form`. Out: files in the router's units, seen from above the stack, x to the right. In a layer's file
 every drawing layer holds one purpose; the pieces of a divided layer stand apart in a row. In the stack's file there is
 one drawing layer for each layer of board.
 """
@@ -101,7 +101,7 @@ def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
         f"{form.pressing.laminate.arch.recipe.asked.name}: layer {layer.number} of {len(form.layers)}",
         f"sheet as measured: {layer.thickness_mm:.2f} mm = {layer.thickness_mm / MM_PER_INCH:.3f} in thick",
         f"drawing units: {'inches' if units == 'in' else 'mm'}",
-        "cut with the front of the stack up: labels and grooves are on this side",
+        "cut and stack with this side up: labels and grooves are on it",
     ]
     if count > 1:
         notes.append(f"{count} pieces, set apart for cutting")
@@ -112,7 +112,7 @@ def stack_notes(form: Form) -> tuple[str, ...]:
     """What is written below the drawing of the stack."""
     units = drawing_units(form)
     return (
-        f"{form.pressing.laminate.arch.recipe.asked.name}: {len(form.layers)} layers as they lie, seen from the front",
+        f"{form.pressing.laminate.arch.recipe.asked.name}: {len(form.layers)} layers as they lie, seen from above",
         f"stack: {form.depth_mm:.2f} mm = {form.depth_mm / MM_PER_INCH:.3f} in",
         f"drawing units: {'inches' if units == 'in' else 'mm'}",
     )

@@ -33,18 +33,20 @@ class Pen:
         document: an empty drawing.
         units: its units.
         dx_mm: shift along x of all that is drawn.
+        reach: gets points, in drawing units, between which all lies that is drawn.
     """
 
-    def __init__(self, document: Drawing, units: Units, dx_mm: float = 0.0) -> None:
+    def __init__(self, document: Drawing, units: Units, reach: list[Point], dx_mm: float = 0.0) -> None:
         self._document = document
         self._units: Units = units
         self._dx_mm = dx_mm
         self._per_mm = 1.0 / MM_PER_INCH if units == "in" else 1.0
         self._space: Modelspace = document.modelspace()
+        self._reach = reach
 
     def shifted(self, dx_mm: float) -> Pen:
         """A pen on the same drawing, shifted further."""
-        return Pen(self._document, self._units, self._dx_mm + dx_mm)
+        return Pen(self._document, self._units, self._reach, self._dx_mm + dx_mm)
 
     def at(self, point: Point) -> Point:
         """A point in drawing units."""
@@ -52,6 +54,8 @@ class Pen:
 
     def closed(self, outline: Outline, layer: str) -> None:
         """A closed shape: one polyline with bulges, or a circle."""
+        x0, y0, x1, y1 = outline.bounds
+        self._reach += [self.at((x0, y0)), self.at((x1, y1))]
         circle = whole_circle(outline)
         if circle:
             self.circle(circle[0], circle[1], layer)
@@ -60,10 +64,12 @@ class Pen:
 
     def circle(self, centre: Point, radius_mm: float, layer: str) -> None:
         """A circle."""
+        self._reach += [self.at((centre[0] + d, centre[1] + d)) for d in (-radius_mm, radius_mm)]
         self._space.add_circle(self.at(centre), radius_mm * self._per_mm, dxfattribs={"layer": layer})
 
     def line(self, start: Point, end: Point, layer: str) -> None:
         """A line."""
+        self._reach += [self.at(start), self.at(end)]
         self._space.add_line(self.at(start), self.at(end), dxfattribs={"layer": layer})
 
     def lettering(self, text: str, strokes: Sequence[Sequence[Point]], layer: str) -> None:
@@ -73,13 +79,16 @@ class Pen:
             points, close = open_or_closed(stroke)
             if len(points) < 2:
                 continue
-            entity = self._polyline([(*self.at(p), 0.0) for p in points], layer, close=close)
+            placed = [self.at(p) for p in points]
+            self._reach += placed
+            entity = self._polyline([(*p, 0.0) for p in placed], layer, close=close)
             if first:
                 entity.set_xdata(APPLICATION, [(1000, text)])
             first = False
 
     def note(self, text: str, origin: Point, height_mm: float, layer: str) -> None:
         """A line of text that is not cut, its base line beginning at a point."""
+        self._reach.append(self.at(origin))
         attributes = {"layer": layer, "insert": self.at(origin), "height": height_mm * self._per_mm}
         self._space.add_text(text, dxfattribs=attributes)
 
@@ -124,8 +133,9 @@ def drawing(path: Path, version: str, units: Units, layers: Mapping[str, int]) -
                 document.layers.get("0").color = colour
             else:
                 document.layers.new(name, dxfattribs={"color": colour})
-        yield Pen(document, units)
-        _show_all(document)
+        reach: list[Point] = []
+        yield Pen(document, units, reach)
+        _show_all(document, reach)
         for dxf_type in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(dxf_type)  # else they are written in the order of a hash
         stream = io.StringIO()
@@ -135,13 +145,9 @@ def drawing(path: Path, version: str, units: Units, layers: Mapping[str, int]) -
         options.write_fixed_meta_data_for_testing = fixed
 
 
-def _show_all(document: Drawing) -> None:
-    """Set the extents, and the view to all that is drawn."""
-    from ezdxf import bbox
-
-    box = bbox.extents(document.modelspace(), fast=True)
-    if not box.has_data:
-        return
-    document.header["$EXTMIN"] = (box.extmin.x, box.extmin.y, 0.0)
-    document.header["$EXTMAX"] = (box.extmax.x, box.extmax.y, 0.0)
-    document.set_modelspace_vport(1.1 * max(box.size.x, box.size.y), (box.center.x, box.center.y))
+def _show_all(document: Drawing, reach: Sequence[Point]) -> None:
+    """Set the extents, and the view to all that is drawn, from corners of what is drawn in drawing units."""
+    (x0, x1), (y0, y1) = ((min(values), max(values)) for values in zip(*reach, strict=True))
+    document.header["$EXTMIN"] = (x0, y0, 0.0)
+    document.header["$EXTMAX"] = (x1, y1, 0.0)
+    document.set_modelspace_vport(1.1 * max(x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))

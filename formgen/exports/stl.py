@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -76,8 +77,8 @@ def _body(form: Form, grid_mm: float) -> Manifold:
 
     slabs = list(_slabs(form, grid_mm))
     shadow = _snapped(CrossSection.batch_boolean([section for section, _, _ in slabs], OpType.Add), grid_mm)
-    front, back = slabs[0][1], slabs[-1][2]
-    bodies: list[Manifold] = [Manifold.extrude(shadow, back - front).translate((0.0, 0.0, front))]
+    bottom, top = slabs[0][1], slabs[-1][2]
+    bodies: list[Manifold] = [Manifold.extrude(shadow, top - bottom).translate((0.0, 0.0, bottom))]
     for section, z0, z1 in slabs:
         lacks = _snapped(shadow - section, grid_mm)
         if not lacks.is_empty():
@@ -86,18 +87,19 @@ def _body(form: Form, grid_mm: float) -> Manifold:
 
 
 def _slabs(form: Form, grid_mm: float) -> Iterator[tuple[CrossSection, float, float]]:
-    """Flat shape, front z and back z of every stretch of the stack through which the shape stays the same."""
+    """Flat shape, lower z and upper z of every stretch of the stack through which the shape stays the same."""
     knots = _knots(form.layers)
     for layer in form.layers:
-        floors = sorted({g.depth_mm for piece in layer.pieces for g in piece.grooves})
-        for top, bottom in zip([0.0, *floors], [*floors, layer.thickness_mm], strict=True):
-            # Rounded alike, the back of one slab and the front of the next are the same number.
-            z0, z1 = (round((layer.front_mm + d) / grid_mm) * grid_mm for d in (top, bottom))
-            yield _section(layer, top, knots, grid_mm), z0, z1
+        thickness = layer.thickness_mm
+        floors = sorted({thickness - g.depth_mm for piece in layer.pieces for g in piece.grooves})
+        for low, high in pairwise([0.0, *floors, thickness]):
+            # Rounded alike, the top of one slab and the bottom of the next are the same number.
+            z0, z1 = (round((layer.front_mm + h) / grid_mm) * grid_mm for h in (low, high))
+            yield _section(layer, thickness - high, knots, grid_mm), z0, z1
 
 
-def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], grid_mm: float) -> CrossSection:
-    """The flat shape of a layer at a depth below its front face, its holes and openings left out."""
+def _section(layer: Layer, below_mm: float, knots: NDArray[np.float64], grid_mm: float) -> CrossSection:
+    """The flat shape of a layer just under a depth below its upper face, its holes and openings left out."""
     from manifold3d import CrossSection, FillRule
 
     def ring(outline: Outline) -> NDArray[np.float64]:
@@ -107,7 +109,7 @@ def _section(layer: Layer, below_front_mm: float, knots: NDArray[np.float64], gr
     for piece in layer.pieces:
         gone += [o.outline for o in piece.openings]
         gone += [circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes]
-        gone += [g.cleared for g in piece.grooves if g.depth_mm > below_front_mm]
+        gone += [g.cleared for g in piece.grooves if g.depth_mm > below_mm]
     whole = CrossSection([ring(layer.outline)], FillRule.Positive)
     return _snapped(whole - CrossSection([ring(o) for o in gone], FillRule.Positive), grid_mm) if gone else whole
 

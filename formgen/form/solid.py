@@ -23,9 +23,9 @@ CHANNEL_COLOUR = (0.27, 0.36, 0.38)
 
 
 def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
-    """The solid of one piece, its front face at z = 0, its back at z = `thickness_mm`.
+    """The solid of one piece, its lower face at z = 0, its upper face at z = `thickness_mm`.
 
-    One face with inner wires is extruded once; grooves, blind from the front, are cut afterwards. An arc of the
+    One face with inner wires is extruded once; grooves, blind from the upper face, are cut afterwards. An arc of the
     outline becomes a true cylindrical face of the same radius.
 
     Raises:
@@ -38,7 +38,7 @@ def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
     solid = cq.Solid.extrudeLinear(_wire(piece.outline), inner, cq.Vector(0, 0, thickness_mm))
     if not piece.grooves:
         return solid
-    solids = solid.cut(*(_groove_tool(g) for g in piece.grooves)).Solids()
+    solids = solid.cut(*(_groove_tool(g, thickness_mm) for g in piece.grooves)).Solids()
     if len(solids) != 1:
         raise FormError(f"piece {piece.name}: its grooves leave {len(solids)} solids, expected 1; make them shallower")
     return solids[0]
@@ -85,10 +85,10 @@ def _wire(outline: Outline) -> cq.Wire:
     return cq.Wire.assembleEdges(edges)
 
 
-def _groove_tool(groove: Groove) -> cq.Solid:
-    """What the cutter sweeps: from in front of the piece down to the groove's floor."""
+def _groove_tool(groove: Groove, thickness_mm: float) -> cq.Solid:
+    """What the cutter sweeps: from above the piece down to the groove's floor."""
     import cadquery as cq
 
-    above_mm = 1.0  # clear of the front face, so that the two faces never lie in one plane
+    above_mm = 1.0  # clear of the upper face, so that the two faces never lie in one plane
     tool = cq.Solid.extrudeLinear(_wire(groove.outline), [], cq.Vector(0, 0, groove.depth_mm + above_mm))
-    return tool.moved(cq.Location(cq.Vector(0, 0, -above_mm)))
+    return tool.moved(cq.Location(cq.Vector(0, 0, thickness_mm - groove.depth_mm)))

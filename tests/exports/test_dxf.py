@@ -87,7 +87,7 @@ def test_gdal_reads_the_same_shapes(tmp_path: Path, make_form: Maker, version: s
     outside = [s for layer, s in shapes if layer.startswith("OUTSIDE")]
     rings = [shapely.Polygon(s.coords) if s.geom_type == "LineString" else s for s in outside]
     assert len(rings) == 2
-    # Half a ring 594 to 500 on legs of 100, cut in two; GDAL flattens arcs to chords of 4 degrees: r²(θ − sin θ)/2 each.
+    # Half a ring 594 to 500 on legs of 100, cut in two; GDAL makes chords of 4 degrees, r²(θ − sin θ)/2 a chord.
     area = (math.pi * (594**2 - 500**2) / 2 + 200 * 94) / mm**2
     assert sum(r.area for r in rings) == pytest.approx(area, rel=3e-3)
     assert not rings[0].intersects(rings[1])
@@ -119,7 +119,7 @@ def test_the_stack_has_a_drawing_layer_for_each_layer(tmp_path: Path, make_form:
     assert not document.audit().has_errors
     kinds = Counter((e.dxf.layer, e.dxftype()) for e in document.modelspace())
     polyline = "POLYLINE" if version == "R12" else "LWPOLYLINE"
-    assert kinds["L01", polyline], kinds["L02", polyline] == (1, 5)  # an outline; an outline and four ports
+    assert (kinds["L01", polyline], kinds["L02", polyline]) == (1, 5)  # an outline; an outline and four ports
     for name in ("L01", "L02"):
         assert (kinds[name, "CIRCLE"], kinds[name, "LINE"]) == (4, 1)  # dowel holes; the joint, once
     assert closed_areas(path, "L01")[0] == pytest.approx(math.pi * (600**2 - 500**2) / 2 + 200 * 100, rel=1e-12)
@@ -137,7 +137,7 @@ def test_sheet_notes_say_what_it_is(tmp_path: Path, block: Form) -> None:
     path = tmp_path / "layer.dxf"
     write_layer(block, block.layers[2], path)
     text = "\n".join(e.dxf.text for e in ezdxf.readfile(path).modelspace().query("TEXT"))
-    for part in ("hall-arch: layer 3 of 4", "18.70 mm = 0.736 in", "drawing units: mm", "front of the stack up"):
+    for part in ("hall-arch: layer 3 of 4", "18.70 mm = 0.736 in", "drawing units: mm", "this side up"):
         assert part in text
 
 

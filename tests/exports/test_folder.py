@@ -299,6 +299,7 @@ def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
         environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT), "TZ": f"Etc/GMT+{seed}"}
         recipe = str(ROOT / "recipes" / "clock-surround.yaml")
         subprocess.run([sys.executable, "-c", program, recipe, str(output)], check=True, env=environment, cwd=tmp_path)
-        made.append({p.relative_to(output).as_posix(): p.read_bytes() for p in sorted(output.rglob("*")) if p.is_file()})
+        files = (p for p in sorted(output.rglob("*")) if p.is_file())
+        made.append({p.relative_to(output).as_posix(): p.read_bytes() for p in files})
     assert made[0].keys() == made[1].keys()
     assert [name for name in made[0] if made[0][name] != made[1][name]] == []
