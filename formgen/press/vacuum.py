@@ -1,0 +1,265 @@
+"""Stage `press`: what vacuum the air, the pump and the bag allow, how long it takes, and what leaks cost.
+
+In: altitude, wish, pump, air in the bags. Out: the vacuum that the other sums may count on, times and duty; gauge kPa.
+A wish that cannot be had is never lowered in silence: it stays beside what is held, with a finding for each limit.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formgen.errors import PressError
+from formgen.findings import Finding, Severity
+from formgen.lengths import Units
+from formgen.recipe.figures import Figure, figure
+from formgen.recipe.shop import Shop
+from formgen.units import PRESSURE_KPA
+
+SEA_LEVEL_KPA = 101.325
+SEA_LEVEL_K = 288.15
+LAPSE_K_PER_M = 0.0065
+GRAVITY_M_PER_S2 = 9.80665
+AIR_J_PER_KG_K = 287.05287
+
+ATMOSPHERE = "standard atmosphere (ISO 2533 / ICAO Doc 7488 / US 1976), troposphere"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Vacuum:
+    """The vacuum of the press, gauge.
+
+    Args:
+        asked_kpa: what the recipe asks for, or the pump's usual vacuum where it asks for none.
+        asked_in_recipe: whether the recipe asked.
+        atmosphere_kpa: the local air pressure, which no gauge vacuum exceeds.
+        practical_kpa: the practical part of it.
+        pump_kpa: what the pump usually holds.
+        held_kpa: the least of these: what all other sums count on.
+        bags: how many hang on the pump.
+        air_l: air in each bag before pumping, litres.
+        pump_down_s: time to `held_kpa`, all bags at once.
+        loss_kpa_per_min: what a bag loses with the pump shut off: tested, or the most that is accepted.
+        loss_tested: whether it was tested.
+        leak_pa_m3_per_s: leak of all bags together at that loss.
+        off_s: how long a vacuum switch leaves the pump off.
+        on_s: how long it then runs; None where it never brings the vacuum back.
+        duty: the part of the time that it runs; 1 where it never stops.
+        part_force_kn: air pressure times the area of the part's face.
+        cautions: names of the catalogue's lines that belong here.
+    """
+
+    asked_kpa: float
+    asked_in_recipe: bool
+    atmosphere_kpa: float
+    practical_kpa: float
+    pump_kpa: float
+    held_kpa: float
+    bags: int
+    air_l: float
+    pump_down_s: float
+    loss_kpa_per_min: float
+    loss_tested: bool
+    leak_pa_m3_per_s: float
+    off_s: float
+    on_s: float | None
+    duty: float
+    part_force_kn: float
+    cautions: tuple[str, ...] = ("pump",)
+
+
+def standard_atmosphere_kpa(altitude_mm: float) -> float:
+    """Air pressure at a height above the sea, −5 to 11 km.
+
+    Assumptions:
+        Standard day, still air; the height is taken as geopotential (at 3000 m geometric 1.4 m less). Weather moves
+        the true pressure by about 3 % either way.
+
+    Reference:
+        p = p₀ (1 − L h/T₀)^(g/(R L)): ICAO Doc 7488 (1993), ISO 2533:1975, US Standard Atmosphere 1976.
+    """
+    share = 1.0 - LAPSE_K_PER_M * altitude_mm / 1000.0 / SEA_LEVEL_K
+    return float(SEA_LEVEL_KPA * share ** (GRAVITY_M_PER_S2 / (AIR_J_PER_KG_K * LAPSE_K_PER_M)))
+
+
+def force_kn(pressure_kpa: float, area_mm2: float) -> float:
+    """Pressure times area."""
+    return pressure_kpa * area_mm2 * 1e-6
+
+
+def pump_down_s(volume_l: float, flow_m3_per_h: float, from_kpa: float, to_kpa: float) -> float:
+    """Time to bring a volume from one absolute pressure to a lower one: t = (V/S) ln(p₁/p₂), s.
+
+    Assumptions:
+        The pump takes its free-air flow at every pressure (in truth it falls off near its end vacuum, so the last
+        tenth takes longer), air stays at one temperature, nothing leaks and no line throttles.
+
+    Reference:
+        Vacuum engineering's pump-down time (for example Leybold, Fundamentals of Vacuum Technology; from memory).
+    """
+    return volume_l / 1000.0 / (flow_m3_per_h / 3600.0) * math.log(from_kpa / to_kpa)
+
+
+def leak_pa_m3_per_s(volume_l: float, rise_kpa_per_min: float) -> float:
+    """Leak by the rate of rise: Q = V Δp/Δt, Pa·m³/s."""
+    return volume_l / 1000.0 * rise_kpa_per_min * 1000.0 / 60.0
+
+
+def switch_cycle_s(
+    volume_l: float, flow_m3_per_h: float, leak: float, deepest_kpa: float, band_kpa: float
+) -> tuple[float, float | None]:
+    """How long a pump on a vacuum switch stands and then runs: (off, on) in s; on is None where it never gets there.
+
+    Args:
+        volume_l: air space.
+        flow_m3_per_h: the pump's flow.
+        leak: Pa·m³/s, the same throughout.
+        deepest_kpa: absolute pressure at which the switch stops the pump.
+        band_kpa: rise at which it starts again.
+
+    Assumptions:
+        V dp/dt = Q − S p while it runs, V dp/dt = Q while it stands.
+
+    Reference:
+        Balance of the air in a leaking vessel; off = V Δp/Q, on = (V/S) ln[(p + Δp − Q/S)/(p − Q/S)].
+    """
+    cubic_m, flow = volume_l / 1000.0, flow_m3_per_h / 3600.0
+    deepest, band = deepest_kpa * 1000.0, band_kpa * 1000.0
+    off = cubic_m * band / leak
+    floor = leak / flow
+    if floor >= deepest:
+        return off, None
+    return off, cubic_m / flow * math.log((deepest + band - floor) / (deepest - floor))
+
+
+def plan_vacuum(
+    asked_kpa: float | None, shop: Shop, bags: int, air_l: float, part_mm2: float
+) -> tuple[Vacuum, tuple[Finding, ...]]:
+    """The vacuum of the press and what to know about it.
+
+    Args:
+        asked_kpa: gauge, None where the recipe leaves it to the pump.
+        shop: pump, altitude and figures.
+        bags: on the one pump.
+        air_l: in each bag, litres.
+        part_mm2: area of the part's face.
+
+    Raises:
+        PressError: a practical share of the air's pressure that is not below 1.
+    """
+    atmosphere = standard_atmosphere_kpa(shop.altitude_mm)
+    share = figure("practical_vacuum_share", shop)
+    if share.value >= 1.0:
+        raise PressError(
+            f"figures.practical_vacuum_share = {share.value:g} in the shop file, expected below 1: no bag holds a whole vacuum"
+        )
+    practical = share.value * atmosphere
+    pump = shop.pump
+    asked = pump.vacuum_kpa if asked_kpa is None else asked_kpa
+    held = min(asked, practical, pump.vacuum_kpa)
+    loss = figure("bag_loss_most_kpa_per_min", shop).value
+    tested = pump.lost_in_a_minute_kpa
+    rate = loss if tested is None else tested
+    leak = leak_pa_m3_per_s(bags * air_l, rate)
+    band = min(pump.switch_band_kpa, held)
+    off, on = switch_cycle_s(bags * air_l, pump.flow_m3_per_h, leak, atmosphere - held, band)
+    vacuum = Vacuum(
+        asked_kpa=asked,
+        asked_in_recipe=asked_kpa is not None,
+        atmosphere_kpa=atmosphere,
+        practical_kpa=practical,
+        pump_kpa=pump.vacuum_kpa,
+        held_kpa=held,
+        bags=bags,
+        air_l=air_l,
+        pump_down_s=pump_down_s(bags * air_l, pump.flow_m3_per_h, atmosphere, atmosphere - held),
+        loss_kpa_per_min=rate,
+        loss_tested=tested is not None,
+        leak_pa_m3_per_s=leak,
+        off_s=off,
+        on_s=on,
+        duty=1.0 if on is None else on / (on + off),
+        part_force_kn=force_kn(held, part_mm2),
+    )
+    return vacuum, (*_wish_findings(vacuum, share), *_leak_findings(vacuum, shop))
+
+
+def pressure_text(kpa: float, units: Units) -> str:
+    """A gauge vacuum as the shop reads it: inHg, or kPa."""
+    return f"{kpa / float(PRESSURE_KPA['inHg']):.1f} inHg" if units == "in" else f"{kpa:.1f} kPa"
+
+
+def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
+    """What stands in the way of the wish: the air, the pump, or what is practical."""
+    if vacuum.held_kpa >= vacuum.asked_kpa:
+        return []
+    above_air = vacuum.asked_kpa > vacuum.atmosphere_kpa
+    by_pump = vacuum.pump_kpa <= vacuum.practical_kpa and not above_air
+    limit = vacuum.atmosphere_kpa if above_air else min(vacuum.pump_kpa, vacuum.practical_kpa)
+    what = (
+        "is more than the air presses at this altitude"
+        if above_air
+        else "is more than this pump holds"
+        if by_pump
+        else f"is more than the {100 * share.value:.0f} % of the local air pressure that pump and bag hold in practice"
+    )
+    return [
+        Finding(
+            code="press.vacuum-above-air" if above_air else "press.vacuum-wish",
+            severity=Severity.PROBLEM if above_air else Severity.WARNING,
+            message=(
+                f"The vacuum asked for {what}: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; "
+                "ask for that, or read the gauge and put it in the shop file."
+            ),
+            value=vacuum.asked_kpa,
+            limit=limit,
+            unit="kPa",
+            source=ATMOSPHERE if above_air else "pump.vacuum in the shop file" if by_pump else share.source,
+        )
+    ]
+
+
+def _leak_findings(vacuum: Vacuum, shop: Shop) -> list[Finding]:
+    """A weak vacuum, a bag that loses too much, a pump that runs too long."""
+    found = []
+    least, most = figure("bag_vacuum_least_kpa", shop), figure("bag_loss_most_kpa_per_min", shop)
+    if vacuum.held_kpa < least.value:
+        found.append(
+            Finding(
+                code="press.vacuum-weak",
+                severity=Severity.WARNING,
+                message="The vacuum is below what a bag is accepted at: look for leaks, use a stronger pump, or help with clamps.",
+                value=vacuum.held_kpa,
+                limit=least.value,
+                unit="kPa",
+                source=least.source,
+            )
+        )
+    if vacuum.loss_kpa_per_min > most.value:
+        found.append(
+            Finding(
+                code="press.leak",
+                severity=Severity.PROBLEM,
+                message="The bag lost too much in its leak test: find the leak with soapy water and seal it before any glue is mixed.",
+                value=vacuum.loss_kpa_per_min,
+                limit=most.value,
+                unit="kPa/min",
+                source=most.source,
+            )
+        )
+    duty = figure("pump_duty_most", shop)
+    if vacuum.duty > duty.value:
+        found.append(
+            Finding(
+                code="press.pump-duty",
+                severity=Severity.WARNING,
+                message=(
+                    f"With {vacuum.bags} bag(s) at that leak the pump runs most of the time and grows hot: seal the bags, "
+                    "hang fewer on it, or use a larger pump."
+                ),
+                value=vacuum.duty,
+                limit=duty.value,
+                source=duty.source,
+            )
+        )
+    return found
