@@ -105,7 +105,7 @@ def _write(form: Form, folder: Path, progress: Callable[[str], None]) -> None:
     for name in drawings(form):
         path = folder / name
         if path.exists():
-            raise ExportError(f"part.arch.file = {name} has the name of a file that is written, expected another: rename it")
+            raise ExportError(f"part.arch.file = {name} is the name of a file we write, expected another; rename it")
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes((form.pressing.laminate.arch.recipe.folder / name).read_bytes())
     progress(JOB_FILE)

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 from formgen.exports import expected
 from formgen.exports.dxf import in_a_row, names_of, stack_layer
@@ -107,14 +107,14 @@ def _content(path: Path, name: str, form: Form) -> Iterator[str]:
     if name == PICTURE_FILE:
         return _picture(path, form)
     layer = next((layer for layer in form.layers if layer_file(layer) == name), None)
-    return check_drawing(path, _layer(form, layer)) if layer is not None else iter(())  # a drawing kept: its hash is all
+    return check_drawing(path, _layer(form, layer)) if layer else iter(())  # of a drawing kept, the hash is all
 
 
 def _picture(path: Path, form: Form) -> Iterator[str]:
     """The picture shows each piece once from above, as many faces as pieces."""
     try:
-        root = ElementTree.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
-    except (ElementTree.ParseError, ValueError) as err:
+        root = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
+    except (ET.ParseError, ValueError) as err:
         yield f"cannot be read ({err}), expected SVG: build again"
         return
     faces = [e for e in root.iter() if e.get("fill-rule") == "evenodd"]

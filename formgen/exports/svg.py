@@ -91,7 +91,7 @@ def _rings(piece: Piece, scale: float) -> list[list[Point]]:
 
 
 def _walls(ring: Sequence[Point], low: float, high: float, view: _View) -> Iterable[tuple[float, str]]:
-    """The stretches of a ring's wall that face the viewer, each with the depth by which it is painted, farthest first."""
+    """The stretches of a ring's wall that face the viewer, each with the depth it is painted by, farthest first."""
     steps = list(pairwise([*ring, ring[0]]))
     for tone, run in groupby(steps, key=_tone):
         if tone is None:

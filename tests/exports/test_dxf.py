@@ -141,13 +141,19 @@ def test_sheet_notes_say_what_it_is(tmp_path: Path, block: Form) -> None:
         assert part in text
 
 
-def test_options_of_the_library_are_put_back(tmp_path: Path, block: Form) -> None:
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    write_layer(block, block.layers[0], tmp_path / "layer.dxf")
-    assert ezdxf.options.write_fixed_meta_data_for_testing is before
-    with pytest.raises(FileNotFoundError):
-        write_layer(block, block.layers[0], tmp_path / "no folder" / "layer.dxf")
-    assert ezdxf.options.write_fixed_meta_data_for_testing is before
+@pytest.mark.parametrize("before", [False, True])
+def test_options_of_the_library_are_put_back(tmp_path: Path, block: Form, *, before: bool) -> None:
+    options = ezdxf.options
+    stands = options.write_fixed_meta_data_for_testing
+    try:
+        options.write_fixed_meta_data_for_testing = before
+        write_layer(block, block.layers[0], tmp_path / "layer.dxf")
+        assert options.write_fixed_meta_data_for_testing is before
+        with pytest.raises(FileNotFoundError):
+            write_layer(block, block.layers[0], tmp_path / "no folder" / "layer.dxf")
+        assert options.write_fixed_meta_data_for_testing is before
+    finally:
+        options.write_fixed_meta_data_for_testing = stands
 
 
 def test_names_that_a_version_does_not_allow() -> None:
