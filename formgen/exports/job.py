@@ -25,7 +25,7 @@ FORMAT = 1
 #: Packages whose version can change the bytes of a file.
 PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "scipy")
 #: Fields that are not repeated in a stage's own table.
-_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "strokes", "between")
+_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "strokes", "between", "over")
 
 
 def job_record(form: Form) -> dict[str, Any]:
@@ -86,11 +86,14 @@ def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
 def _found(form: Form) -> dict[str, Any]:
     pressing = form.pressing
     shop = pressing.laminate.arch.recipe.shop
-    between = [{"name": name, "thickness_mm": number(thickness)} for name, thickness in pressing.between]
+    lying = {
+        key: [{"name": name, "thickness_mm": number(thickness)} for name, thickness in items]
+        for key, items in (("between", pressing.between), ("over", pressing.over))
+    }
     return {
         "arch": plain(pressing.laminate.arch, _ELSEWHERE),
         "laminate": plain(pressing.laminate, _ELSEWHERE),
-        "press": plain(pressing, _ELSEWHERE) | {"between": between},
+        "press": plain(pressing, _ELSEWHERE) | lying,
         "form": {"depth_mm": number(form.depth_mm)} | plain(form, _ELSEWHERE),
         "shift_in_file_mm": {
             layer_file(layer): {piece.name: number(dx_mm) for piece, dx_mm in in_a_row(layer, shop)}

@@ -13,6 +13,7 @@ from typing import Literal
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point
 from formgen.findings import Finding
+from formgen.form.burden import Strength, Weights
 from formgen.press.setup import Pressing
 
 
@@ -158,6 +159,8 @@ class Form:
         face: the form face with its run-on past the part's ends.
         layers: from the front.
         bar: the spreader bar's seat, None where there is none.
+        strength: what it bears.
+        weights: what it and the part weigh, and the sheets that it takes at least.
         findings: features moved or dropped, and the like.
     """
 
@@ -166,6 +169,8 @@ class Form:
     face: ArcSpline
     layers: tuple[Layer, ...]
     bar: BarSeat | None
+    strength: Strength
+    weights: Weights
     findings: tuple[Finding, ...] = ()
 
     @property

@@ -24,6 +24,8 @@ from formgen.form.marks import guides
 from formgen.form.model import Form, Groove, Hole, Layer, Piece
 from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.room import Capsule, Room
+from formgen.form.strength import form_strength, strength_findings
+from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ReliefAsk
@@ -116,13 +118,24 @@ def make_form(pressing: Pressing) -> Form:
         )
         for number in plan.numbers
     )
+    strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
     return Form(
         pressing=pressing,
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,
         bar=plan.bar.seat,
-        findings=(*_stack_findings(plan), *plan.bar.findings, *plan.channel.findings, *relief_findings, *port_findings),
+        strength=strength,
+        weights=weights,
+        findings=(
+            *_stack_findings(plan),
+            *plan.bar.findings,
+            *plan.channel.findings,
+            *relief_findings,
+            *port_findings,
+            *strength_findings(strength),
+            *weight_findings(weights, pressing.laminate.arch.recipe.shop),
+        ),
     )
 
 

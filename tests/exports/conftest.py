@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -12,6 +13,8 @@ from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.curve.outline import Outline, Point, Vertex
 from formgen.curve.target import make_arch
 from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
+from formgen.form.strength import form_strength
+from formgen.form.weight import weigh
 from formgen.laminate.stack import make_laminate
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
@@ -49,6 +52,14 @@ def label(text: str, at: Point) -> Label:
     return Label(text=text, origin=at, height_mm=10.0, strokes=strokes)
 
 
+def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Form:
+    """A form of layers drawn by hand, with what the program finds of their strength and weight."""
+    return Form(
+        pressing=press, body=body, face=face, layers=tuple(stack), bar=None,
+        strength=form_strength(press, stack, face), weights=weigh(press, stack),
+    )  # fmt: skip
+
+
 def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Form:
     """Male block: half a disc of R 400 on legs of 100 mm, a relief, a slot and two dowels in every layer."""
     face = ArcSpline(Pose(400.0, 0.0, math.pi / 2), ((math.pi * 400.0, 1 / 400.0),)).with_legs(100.0, 100.0)
@@ -66,8 +77,7 @@ def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Fo
                       labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=False, bar_seat=False, joints=(), pieces=(piece,)))
-    return Form(pressing=pressing("hall-arch", version, units), body="block", face=face, layers=tuple(stack),
-                bar=None)
+    return held("block", pressing("hall-arch", version, units), face, stack)
 
 
 def port(angle_rad: float, outer_mm: float, inner_mm: float) -> Groove:
@@ -116,8 +126,7 @@ def band_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> For
                                 labels=(label(f"DOOR {name}", place),)))
         stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
                            face=face, channel=channel, bar_seat=False, joints=(joint,), pieces=tuple(pieces)))
-    return Form(pressing=pressing("reading-room-door", version, units), body="band", face=crown, layers=tuple(stack),
-                bar=None)
+    return held("band", pressing("reading-room-door", version, units), crown, stack)
 
 
 @pytest.fixture(scope="session")

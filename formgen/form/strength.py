@@ -1,0 +1,287 @@
+"""Stage `form`: whether the form holds: the bending reaction of the plies, and inside the bag the air on every face.
+
+In: the pressing and the layers. Out: checks, each with its deflection against the part's tolerance and its stress
+against what MDF bears for hours; mm, MPa, kN. Outside the bag the vacuum squeezes the part alone, and the form feels
+only that the plies want to be straight.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.findings import Finding, Severity
+from formgen.form.burden import Strength, StrengthCheck
+from formgen.form.model import Layer
+from formgen.form.plate import (
+    Bent,
+    cantilever_strip,
+    clamped_strip,
+    plate_stiffness_n_mm,
+    supported_rectangle,
+)
+from formgen.form.walls import walls
+from formgen.press.closing import loose_stiffness_n_mm
+from formgen.press.setup import Pressing
+from formgen.press.vacuum import force_kn
+from formgen.recipe.figures import Board, board, figure
+
+HOLLOW = "band, if the film bridges its hollow"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Material:
+    """What every check needs: the board, its creep and limits, the pressure in MPa."""
+
+    board: Board
+    poisson: float
+    creep: float
+    strength_mpa: float
+    crush_mpa: float
+    tolerance_mm: float
+    pressure_mpa: float
+
+    def stiffness(self, thickness_mm: float) -> float:
+        return plate_stiffness_n_mm(self.board.modulus_mpa, thickness_mm, self.poisson)
+
+    def bent(self, what: str, span_mm: float, thickness_mm: float, bent: Bent) -> StrengthCheck:
+        return self.check(what, span_mm, thickness_mm, bent.deflection_mm, bent.stress_mpa(thickness_mm))
+
+    def check(
+        self, what: str, span_mm: float, thickness_mm: float, at_once_mm: float, stress_mpa: float
+    ) -> StrengthCheck:
+        return StrengthCheck(
+            what=what,
+            span_mm=span_mm,
+            thickness_mm=thickness_mm,
+            deflection_mm=self.creep * at_once_mm,
+            deflection_limit_mm=self.tolerance_mm,
+            stress_mpa=stress_mpa,
+            stress_limit_mpa=self.strength_mpa,
+        )
+
+    def crush(self, what: str, span_mm: float, thickness_mm: float, stress_mpa: float) -> StrengthCheck:
+        return StrengthCheck(
+            what=what,
+            span_mm=span_mm,
+            thickness_mm=thickness_mm,
+            deflection_mm=0.0,
+            deflection_limit_mm=self.tolerance_mm,
+            stress_mpa=stress_mpa,
+            stress_limit_mpa=self.crush_mpa,
+        )
+
+
+def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) -> Strength:
+    """What the form bears, and how well.
+
+    Args:
+        pressing: the stage before.
+        layers: the stack.
+        face: the form face with its run-on.
+    """
+    recipe = pressing.laminate.arch.recipe
+    in_bag = pressing.form_in_bag
+    material = _material(pressing)
+    share = continuous_share(layers)
+    part = recipe.asked.part
+    depth = part.depth_mm + 2.0 * part.edge_trim_mm
+    checks = [_reaction(pressing, layers, face, material, share, depth)]
+    if in_bag:
+        checks.extend(_in_the_bag(pressing, layers, face, material))
+    hollow = any(check.what == HOLLOW for check in checks)
+    broadest = max(layer.outline.area_mm2 for layer in layers)
+    pressure = pressing.vacuum.held_kpa if in_bag else 0.0
+    return Strength(
+        moment_n_mm=pressing.closing.moment_n * depth,
+        pressure_kpa=pressure,
+        broadest_face_kn=force_kn(pressure, broadest),
+        continuous_share=share,
+        checks=tuple(sorted(checks, key=lambda check: -check.use)),
+        source=f"{material.board.source} ({material.board.how_sure}); creep and duration in figures (from memory)",
+        cautions=("stored-force", *(("collapse",) if hollow else ())),
+    )
+
+
+def strength_findings(strength: Strength) -> list[Finding]:
+    """What gives or breaks; if nothing does, the one that is nearest to it."""
+    found = [_finding(check, strength) for check in strength.checks if check.use > 1.0]
+    if found:
+        return found
+    worst = strength.checks[0]
+    return [
+        Finding(
+            code="form.strong-enough",
+            severity=Severity.NOTE,
+            message=(
+                f"The form holds; nearest to a limit is the {worst.what}: it gives {worst.deflection_mm:.2f} mm, "
+                f"stress {worst.stress_mpa:.2f} MPa."
+            ),
+            value=worst.use,
+            limit=1.0,
+            source=f"part.tolerance; {strength.source}",
+        )
+    ]
+
+
+def continuous_share(layers: Sequence[Layer]) -> float:
+    """The part of the layers that is not cut where the most layers are: joints of odd and even layers lie apart."""
+    cut = Counter((round(x, 1), round(y, 1)) for layer in layers for _, (x, y) in layer.joints)
+    return 1.0 - max(cut.values(), default=0) / len(layers)
+
+
+def _material(pressing: Pressing) -> _Material:
+    recipe = pressing.laminate.arch.recipe
+    shop, mdf = recipe.shop, board(recipe.sheet.thickness_mm)
+    share = figure("mdf_strength_share", shop).value
+    return _Material(
+        board=mdf,
+        poisson=figure("mdf_poisson", shop).value,
+        creep=figure("mdf_creep_share", shop).value,
+        strength_mpa=share * mdf.strength_mpa,
+        crush_mpa=share * figure("mdf_crush_mpa", shop).value,
+        tolerance_mm=recipe.asked.part.tolerance_mm,
+        pressure_mpa=pressing.vacuum.held_kpa / 1000.0,
+    )
+
+
+def _reaction(
+    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material, share: float, depth_mm: float
+) -> StrengthCheck:
+    """The body as a curved strip that the loose plies, held to it, want to open.
+
+    Assumptions:
+        Part and form bend as one pair: the form takes −EI′κ everywhere, so its own curvature falls by the factor
+        EI′·depth/(E I) of form and part. A block counts with its least depth, a clamp relief is cut out of the middle
+        of the section, and a joint leaves only the layers that it does not cut.
+
+    Reference:
+        Beam bending M = EI Δκ, σ = M/S (Timoshenko, Strength of Materials, Part I).
+    """
+    recipe = pressing.laminate.arch.recipe
+    backing = recipe.asked.form.backing_mm
+    width = recipe.shop.clamp.jaw_mm + recipe.shop.clamp.play_mm
+    relief = width if any(piece.openings for layer in layers for piece in layer.pieces) else 0.0
+    stack = math.fsum(layer.thickness_mm for layer in layers)
+    net = stack * (backing**3 - min(relief, 0.9 * backing) ** 3) / 12.0
+    plies = loose_stiffness_n_mm(pressing.laminate.plies) * depth_mm
+    opens = min(material.creep * plies / (material.board.modulus_mpa * net), 1.0)
+    middle = face.length_mm / 2.0
+    opened = face.scaled_curvature(1.0 - opens).held_at(middle, face.pose(middle))
+    moved = max(
+        math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+        for a, b in ((face.start, opened.start), (face.end, opened.end))
+    )
+    moment = pressing.closing.moment_n * depth_mm
+    stress = moment * backing / 2.0 / (net * max(share, 1.0 / len(layers)))
+    return material.check("body under the plies' own bending", face.length_mm, backing, moved / material.creep, stress)
+
+
+def _in_the_bag(
+    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material
+) -> Iterator[StrengthCheck]:
+    q = material.pressure_mpa
+    sheet = layers[0].thickness_mm
+    for wall in walls(layers):
+        if wall.kind == "rib":
+            stress = q * (wall.span_mm + wall.thickness_mm) / wall.thickness_mm
+            yield material.crush("rib between clamp reliefs", wall.span_mm, wall.thickness_mm, stress)
+        else:
+            bent = clamped_strip(q, wall.span_mm, material.stiffness(wall.thickness_mm))
+            yield material.bent("wall between clamp relief and edge", wall.span_mm, wall.thickness_mm, bent)
+    channels = [layer for layer in layers if layer.channel]
+    if channels:
+        reach = _set_back_mm(pressing, layers)
+        lip = cantilever_strip(q, reach, material.stiffness(sheet))
+        yield material.bent("lip beside the vacuum channel", reach, sheet, lip)
+        bearing = q * len(layers) / (len(layers) - len(channels))
+        yield material.crush("face beside the vacuum channel", sheet, sheet, bearing)
+        yield _part_over_channel(pressing, sheet, material)
+    grooves = [g for layer in channels for piece in layer.pieces for g in piece.grooves]
+    if grooves:
+        longest = max(grooves, key=lambda g: g.cleared.area_mm2 / g.width_mm)
+        long, floor = longest.cleared.area_mm2 / longest.width_mm, sheet - longest.depth_mm
+        short, long = sorted((longest.width_mm, long))
+        bent = supported_rectangle(q, short, long, material.stiffness(floor), material.poisson)
+        yield material.bent("floor of a port", short, floor, bent)
+    if pressing.side == "male" and pressing.laminate.arch.recipe.asked.form.body == "band":
+        yield _hollow_band(pressing, layers, face, material)
+
+
+def _set_back_mm(pressing: Pressing, layers: Sequence[Layer]) -> float:
+    """How far a channel layer stands back from the face of the others."""
+    channel = next(layer.face for layer in layers if layer.channel)
+    plain = next(layer.face for layer in layers if not layer.channel)
+    return math.dist((channel.start.x_mm, channel.start.y_mm), (plain.start.x_mm, plain.start.y_mm))
+
+
+def _part_over_channel(pressing: Pressing, sheet_mm: float, material: _Material) -> StrengthCheck:
+    """The plies across the grain over the channel, held on both sides; a caul is not counted. Their strength across
+    the grain is not in the catalogue."""
+    recipe = pressing.laminate.arch.recipe
+    plies = pressing.laminate.plies
+    across = figure("cross_grain_modulus_share", recipe.shop).value * loose_stiffness_n_mm(plies)
+    bent = clamped_strip(material.pressure_mpa, sheet_mm, across)
+    whole = math.fsum(ply.modulus_mpa * ply.thickness_mm**3 for ply in plies)
+    thickest = max(plies, key=lambda ply: ply.modulus_mpa * ply.thickness_mm)
+    own = bent.moment_n * thickest.modulus_mpa * thickest.thickness_mm**3 / whole
+    return StrengthCheck(
+        what="part over the vacuum channel",
+        span_mm=sheet_mm,
+        thickness_mm=thickest.thickness_mm,
+        deflection_mm=bent.deflection_mm,
+        deflection_limit_mm=material.tolerance_mm,
+        stress_mpa=6.0 * own / thickest.thickness_mm**2,
+        stress_limit_mpa=None,
+    )
+
+
+def _hollow_band(
+    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material
+) -> StrengthCheck:
+    """A male band with the air on its face and none on its back: each half a cantilever from the middle.
+
+    Assumptions:
+        The film lies across the hollow at front and back, and its own pull on the edges is left out, so that the truth
+        is worse. Even pressure on a curve gives the moment q × depth × chord²/2 about any station, the chord to the
+        free end.
+
+    Reference:
+        Statics of an even normal pressure; bending by ∫ M/(EI) × lever (Timoshenko, Strength of Materials, Part I).
+    """
+    stack = math.fsum(layer.thickness_mm for layer in layers)
+    backing = pressing.laminate.arch.recipe.asked.form.backing_mm
+    q, inertia = material.pressure_mpa, stack * backing**3 / 12.0
+    moved = worst = 0.0
+    for end in (0.0, face.length_mm):
+        stations = np.linspace(face.length_mm / 2.0, end, 401)
+        arms = face.points(stations)[-1] - face.points(stations)
+        moments = q * stack * np.sum(arms**2, axis=1) / 2.0
+        step = abs(float(stations[1] - stations[0]))
+        shift = np.trapezoid(moments[:, None] * arms, dx=step, axis=0) / (material.board.modulus_mpa * inertia)
+        moved, worst = max(moved, float(np.hypot(*shift))), max(worst, float(moments[0]))
+    stress = worst * backing / 2.0 / inertia
+    return material.check(HOLLOW, face.length_mm / 2.0, backing, moved, stress)
+
+
+def _finding(check: StrengthCheck, strength: Strength) -> Finding:
+    breaks = check.stress_limit_mpa is not None and check.stress_mpa > check.stress_limit_mpa
+    if check.what == HOLLOW:
+        code, remedy = "form.hollow", "tuck the film into the hollow in pleats so that the air is on the back too, or use body: block"
+    else:
+        code, remedy = ("form.breaks" if breaks else "form.gives"), "a larger form.backing, smaller openings, or the form outside the bag"
+    verb = "is stressed past what the board bears" if breaks else "gives more than the part's tolerance"
+    return Finding(
+        code=code,
+        severity=Severity.PROBLEM if breaks and check.what != HOLLOW else Severity.WARNING,
+        message=f"The {check.what} {verb} ({check.deflection_mm:.2f} mm, {check.stress_mpa:.2f} MPa): {remedy}.",
+        value=check.stress_mpa if breaks else check.deflection_mm,
+        limit=check.stress_limit_mpa if breaks else check.deflection_limit_mm,
+        unit="MPa" if breaks else "mm",
+        source=strength.source if breaks else "part.tolerance",
+    )
