@@ -60,8 +60,9 @@ def supported_rectangle(
 ) -> Bent:
     """A rectangle resting on all four edges: deflection and moment across the short way at its middle.
 
-    With a the short side, b the long one and αₘ = mπb/(2a), m odd: w = 4qa⁴/(π⁵D) Σ ± 1/m⁵ [1 − (αₘ tanh αₘ + 2)/(2 cosh αₘ)];
-    for a square of ν = 0.3 that is 0.00406 qa⁴/D, and M = 0.0479 qa².
+    With a the short side, b the long one and αₘ = mπb/(2a), m odd:
+    w = 4qa⁴/(π⁵D) Σ ± 1/m⁵ [1 − (αₘ tanh αₘ + 2)/(2 cosh αₘ)].
+    For a square of ν = 0.3 that is 0.00406 qa⁴/D, and M = 0.0479 qa².
 
     Args:
         pressure_mpa: q.
@@ -75,7 +76,7 @@ def supported_rectangle(
         all round.
 
     Reference:
-        Lévy's solution: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. (1959), art. 30, table 8.
+        Lévy's solution: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. (1959), art. 30.
     """
     a = short_mm
     w = across = along = 0.0

@@ -10,71 +10,22 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.form.board import Material, material_of
 from formgen.form.burden import Strength, StrengthCheck
 from formgen.form.model import Layer
-from formgen.form.plate import (
-    Bent,
-    cantilever_strip,
-    clamped_strip,
-    plate_stiffness_n_mm,
-    supported_rectangle,
-)
+from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
 from formgen.form.walls import walls
+from formgen.press.air import force_kn
 from formgen.press.closing import loose_stiffness_n_mm
 from formgen.press.setup import Pressing
-from formgen.press.vacuum import force_kn
-from formgen.recipe.figures import Board, board, figure
+from formgen.recipe.figures import figure
 
 HOLLOW = "band, if the film bridges its hollow"
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Material:
-    """What every check needs: the board, its creep and limits, the pressure in MPa."""
-
-    board: Board
-    poisson: float
-    creep: float
-    strength_mpa: float
-    crush_mpa: float
-    tolerance_mm: float
-    pressure_mpa: float
-
-    def stiffness(self, thickness_mm: float) -> float:
-        return plate_stiffness_n_mm(self.board.modulus_mpa, thickness_mm, self.poisson)
-
-    def bent(self, what: str, span_mm: float, thickness_mm: float, bent: Bent) -> StrengthCheck:
-        return self.check(what, span_mm, thickness_mm, bent.deflection_mm, bent.stress_mpa(thickness_mm))
-
-    def check(
-        self, what: str, span_mm: float, thickness_mm: float, at_once_mm: float, stress_mpa: float
-    ) -> StrengthCheck:
-        return StrengthCheck(
-            what=what,
-            span_mm=span_mm,
-            thickness_mm=thickness_mm,
-            deflection_mm=self.creep * at_once_mm,
-            deflection_limit_mm=self.tolerance_mm,
-            stress_mpa=stress_mpa,
-            stress_limit_mpa=self.strength_mpa,
-        )
-
-    def crush(self, what: str, span_mm: float, thickness_mm: float, stress_mpa: float) -> StrengthCheck:
-        return StrengthCheck(
-            what=what,
-            span_mm=span_mm,
-            thickness_mm=thickness_mm,
-            deflection_mm=0.0,
-            deflection_limit_mm=self.tolerance_mm,
-            stress_mpa=stress_mpa,
-            stress_limit_mpa=self.crush_mpa,
-        )
 
 
 def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) -> Strength:
@@ -87,7 +38,7 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
     """
     recipe = pressing.laminate.arch.recipe
     in_bag = pressing.form_in_bag
-    material = _material(pressing)
+    material = material_of(pressing)
     share = continuous_share(layers)
     part = recipe.asked.part
     depth = part.depth_mm + 2.0 * part.edge_trim_mm
@@ -135,23 +86,8 @@ def continuous_share(layers: Sequence[Layer]) -> float:
     return 1.0 - max(cut.values(), default=0) / len(layers)
 
 
-def _material(pressing: Pressing) -> _Material:
-    recipe = pressing.laminate.arch.recipe
-    shop, mdf = recipe.shop, board(recipe.sheet.thickness_mm)
-    share = figure("mdf_strength_share", shop).value
-    return _Material(
-        board=mdf,
-        poisson=figure("mdf_poisson", shop).value,
-        creep=figure("mdf_creep_share", shop).value,
-        strength_mpa=share * mdf.strength_mpa,
-        crush_mpa=share * figure("mdf_crush_mpa", shop).value,
-        tolerance_mm=recipe.asked.part.tolerance_mm,
-        pressure_mpa=pressing.vacuum.held_kpa / 1000.0,
-    )
-
-
 def _reaction(
-    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material, share: float, depth_mm: float
+    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: Material, share: float, depth_mm: float
 ) -> StrengthCheck:
     """The body as a curved strip that the loose plies, held to it, want to open.
 
@@ -174,16 +110,17 @@ def _reaction(
     middle = face.length_mm / 2.0
     opened = face.scaled_curvature(1.0 - opens).held_at(middle, face.pose(middle))
     moved = max(
-        math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
-        for a, b in ((face.start, opened.start), (face.end, opened.end))
+        math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for a, b in ((face.start, opened.start), (face.end, opened.end))
     )
     moment = pressing.closing.moment_n * depth_mm
     stress = moment * backing / 2.0 / (net * max(share, 1.0 / len(layers)))
-    return material.check("body under the plies' own bending", face.length_mm, backing, moved / material.creep, stress)
+    counted = ", counted at its least depth," if recipe.asked.form.body == "block" else ""
+    what = f"body{counted} under the plies' own bending"
+    return material.check(what, face.length_mm, backing, moved / material.creep, stress)
 
 
 def _in_the_bag(
-    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material
+    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: Material
 ) -> Iterator[StrengthCheck]:
     q = material.pressure_mpa
     sheet = layers[0].thickness_mm
@@ -196,7 +133,7 @@ def _in_the_bag(
             yield material.bent("wall between clamp relief and edge", wall.span_mm, wall.thickness_mm, bent)
     channels = [layer for layer in layers if layer.channel]
     if channels:
-        reach = _set_back_mm(pressing, layers)
+        reach = _set_back_mm(layers)
         lip = cantilever_strip(q, reach, material.stiffness(sheet))
         yield material.bent("lip beside the vacuum channel", reach, sheet, lip)
         bearing = q * len(layers) / (len(layers) - len(channels))
@@ -213,16 +150,18 @@ def _in_the_bag(
         yield _hollow_band(pressing, layers, face, material)
 
 
-def _set_back_mm(pressing: Pressing, layers: Sequence[Layer]) -> float:
+def _set_back_mm(layers: Sequence[Layer]) -> float:
     """How far a channel layer stands back from the face of the others."""
     channel = next(layer.face for layer in layers if layer.channel)
     plain = next(layer.face for layer in layers if not layer.channel)
     return math.dist((channel.start.x_mm, channel.start.y_mm), (plain.start.x_mm, plain.start.y_mm))
 
 
-def _part_over_channel(pressing: Pressing, sheet_mm: float, material: _Material) -> StrengthCheck:
-    """The plies across the grain over the channel, held on both sides; a caul is not counted. Their strength across
-    the grain is not in the catalogue."""
+def _part_over_channel(pressing: Pressing, sheet_mm: float, material: Material) -> StrengthCheck:
+    """The plies across the grain over the channel, held on both sides; a caul is not counted.
+
+    Their strength across the grain is not in the catalogue.
+    """
     recipe = pressing.laminate.arch.recipe
     plies = pressing.laminate.plies
     across = figure("cross_grain_modulus_share", recipe.shop).value * loose_stiffness_n_mm(plies)
@@ -241,9 +180,7 @@ def _part_over_channel(pressing: Pressing, sheet_mm: float, material: _Material)
     )
 
 
-def _hollow_band(
-    pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: _Material
-) -> StrengthCheck:
+def _hollow_band(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: Material) -> StrengthCheck:
     """A male band with the air on its face and none on its back: each half a cantilever from the middle.
 
     Assumptions:
@@ -272,9 +209,11 @@ def _hollow_band(
 def _finding(check: StrengthCheck, strength: Strength) -> Finding:
     breaks = check.stress_limit_mpa is not None and check.stress_mpa > check.stress_limit_mpa
     if check.what == HOLLOW:
-        code, remedy = "form.hollow", "tuck the film into the hollow in pleats so that the air is on the back too, or use body: block"
+        code = "form.hollow"
+        remedy = "tuck the film into the hollow in pleats so that the air is on the back too, or use body: block"
     else:
-        code, remedy = ("form.breaks" if breaks else "form.gives"), "a larger form.backing, smaller openings, or the form outside the bag"
+        code = "form.breaks" if breaks else "form.gives"
+        remedy = "a larger form.backing, smaller openings, or the form outside the bag"
     verb = "is stressed past what the board bears" if breaks else "gives more than the part's tolerance"
     return Finding(
         code=code,

@@ -1,6 +1,6 @@
 """Stage `press`: the bag round the part, or round form and part, and the cloths in it.
 
-In: a section to go round, a length, what lies on the part. Out: girth, length, areas and the air inside; mm, m², litres.
+In: a section to go round, a length, what lies on the part. Out: girth, length, areas, air inside; mm, m², litres.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""Stage `press`: whether the pressure bends the loose stack to the form, how its ends lift off, and whether plies close.
+"""Stage `press`: whether the pressure bends the loose stack to the form, and whether its plies close.
 
-In: plies, pressed curve, form side, waste at the ends, pressure. Out: pressure needed, lengths and gaps; N, mm, kPa, MPa.
+In: plies, pressed curve, form side, waste at the ends, pressure. Out: pressure needed, gaps; N, mm, kPa, MPa.
 Moments are per mm of the part's depth, so N·mm/mm = N. Clamps and bar are not counted: this is the pressure alone.
 """
 
@@ -13,34 +13,8 @@ from dataclasses import dataclass
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Ply
+from formgen.press.ends import EndLift, lifted_end
 from formgen.press.film import Side
-
-#: Where a straight leg follows the curve, the lifted zone is long √(2√3 · M/q), and so much of it lies on the leg
-#: of a male form (on the curve of a female one); its greatest gap is this times κ × length².
-LEG_ZONE, LEG_SHARE, LEG_GAP = 2.0 * math.sqrt(3.0), 0.5 + math.sqrt(3.0) / 6.0, 0.0077723
-#: On a female form the tip of a free end touches, and the zone behind it, √(4M/q) long, lifts by this times κ × length².
-FEMALE_ZONE, FEMALE_GAP = 4.0, 9.0 / 512.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class EndLift:
-    """One end of the stack under the pressure alone.
-
-    Args:
-        where: `right` or `left`.
-        on_leg: a straight leg takes the end.
-        zone_mm: length that stands off the form.
-        waste_mm: length of ply past the finished part's end.
-        in_part_mm: how much of the zone lies in the finished part.
-        gap_mm: greatest gap to the form in the finished part.
-    """
-
-    where: str
-    on_leg: bool
-    zone_mm: float
-    waste_mm: float
-    in_part_mm: float
-    gap_mm: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +28,7 @@ class Closing:
         needed_kpa: pressure that bends the stack to the form there.
         ends: right, left.
         ply: number of the ply that is hardest to press flat.
-        hollow_mm: shortest hollow in it that the pressure closes to what the glue bridges; 0 where the glue bridges all.
+        hollow_mm: shortest hollow in it that the pressure closes to what the glue bridges; 0 where glue bridges all.
         hollow_likely_mm: length of the hollows that planing leaves.
     """
 
@@ -76,26 +50,6 @@ class Closing:
 def loose_stiffness_n_mm(plies: Sequence[Ply]) -> float:
     """Bending stiffness of the loose stack for each mm of depth: Σ E t³/12, N·mm."""
     return math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in plies) / 12.0
-
-
-def lifted_end_mm(moment_n: float, pressure_mpa: float, side: Side) -> float:
-    """How far from a free end a stack stands off a curved form: √(2M/q) on a male, √(4M/q) on a female.
-
-    Args:
-        moment_n: M = Σ E t³/12 · κ, per mm of depth.
-        pressure_mpa: q.
-        side: of the form.
-
-    Assumptions:
-        Plies slide on each other; the curve keeps its radius over the end; small gaps. On a male form the free end
-        carries no moment, so only the pressure on it can bend the stack where it begins to touch. On a female form
-        the tip itself touches and helps to bend; the zone lies between tip and touch.
-
-    Reference:
-        Beam on a rigid curved foundation: M(ℓ) = qℓ²/2; for the female form M = Pℓ − qℓ²/2 with no gap at the tip
-        (derived here, checked against an obstacle problem solved on a grid).
-    """
-    return math.sqrt((2.0 if side == "male" else FEMALE_ZONE) * moment_n / pressure_mpa)
 
 
 def pressure_needed_mpa(moment_n: float, chord_mm: float) -> float:
@@ -147,8 +101,8 @@ def plan_closing(
     station, needed = _tightest(pressed, waste_mm, side, stiffness)
     stiffest = max(plies, key=lambda p: p.modulus_mpa * p.thickness_mm**3)
     ends = (
-        _end("right", pressed.pieces, waste_mm[0], side, stiffness, q),
-        _end("left", pressed.pieces[::-1], waste_mm[1], side, stiffness, q),
+        lifted_end("right", pressed.pieces, waste_mm[0], side, stiffness, q),
+        lifted_end("left", pressed.pieces[::-1], waste_mm[1], side, stiffness, q),
     )
     return Closing(
         held_kpa=held_kpa,
@@ -178,8 +132,8 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -
             message=(
                 "The vacuum alone bends the loose stack to the form at its tightest station."
                 if enough
-                else "The vacuum alone does not bend the loose stack to the form at its tightest station: use thinner plies, "
-                "run the plies longer, or draw them down with clamps and a caul before pumping."
+                else "The vacuum alone does not bend the loose stack to the form at its tightest station: use thinner "
+                "plies, run them longer, or draw them down with clamps and a caul before pumping."
             ),
             value=closing.needed_kpa,
             limit=closing.held_kpa,
@@ -195,8 +149,8 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -
                 code="press.end-stands-off",
                 severity=Severity.WARNING,
                 message=(
-                    f"Under the vacuum alone the finished {worst.where} end stands off the form: run the plies {more:.0f} mm "
-                    "longer there (part.end_trim), or clamp the end down."
+                    f"Under the vacuum alone the finished {worst.where} end stands off the form: run the plies "
+                    f"{more:.0f} mm longer there (part.end_trim), or clamp the end down."
                 ),
                 value=worst.gap_mm,
                 limit=tolerance_mm,
@@ -209,15 +163,15 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -
 
 def _plies_finding(closing: Closing, bridges_mm: float) -> Finding:
     if closing.plies_close:
-        said = f"ply {closing.ply}, the stiffest, bends shut on hollows as short as this, and planing leaves longer ones"
+        said = f"ply {closing.ply}, the stiffest, bends shut on hollows as short as this; planing leaves longer ones"
         if closing.hollow_mm == 0.0:
             said = f"the glue bridges {bridges_mm:.2g} mm, deeper than the hollows that planing leaves"
         message = f"The vacuum closes the stack: {said}."
     else:
         message = (
-            f"The vacuum does not close the stack: ply {closing.ply} shuts only on hollows longer than this, and planing leaves "
-            f"shorter ones; the glue bridges {bridges_mm:.2g} mm of their depth: use thinner plies, plane better, or take a glue "
-            "that bridges more."
+            f"The vacuum does not close the stack: ply {closing.ply} shuts only on hollows longer than this, and "
+            f"planing leaves shorter ones; the glue bridges {bridges_mm:.2g} mm of their depth: use thinner plies, "
+            "plane better, or take a glue that bridges more."
         )
     return Finding(
         code="press.plies-close" if closing.plies_close else "press.plies-gape",
@@ -230,9 +184,7 @@ def _plies_finding(closing: Closing, bridges_mm: float) -> Finding:
     )
 
 
-def _tightest(
-    pressed: ArcSpline, waste_mm: tuple[float, float], side: Side, stiffness: float
-) -> tuple[float, float]:
+def _tightest(pressed: ArcSpline, waste_mm: tuple[float, float], side: Side, stiffness: float) -> tuple[float, float]:
     """The tightest station, as far from the ends as it goes, and the greatest pressure needed anywhere, MPa.
 
     Beside the chord to the nearer end, a stretch that is hollow to the form is bridged by the stack: there each half
@@ -257,43 +209,3 @@ def _tightest(
     if tightest > 0.0:
         needed = max(needed, pressure_needed_mpa(stiffness * tightest, best[0]))
     return best[1], needed
-
-
-def _end(
-    where: str, pieces: Sequence[tuple[float, float]], waste_mm: float, side: Side, stiffness: float, q: float
-) -> EndLift:
-    """One end; `pieces` begin with the one at that end."""
-    leg = pieces[0][0] if pieces[0][1] == 0.0 and len(pieces) > 1 else 0.0
-    signed = pieces[1][1] if leg else pieces[0][1]
-    kappa = abs(signed)
-    moment = stiffness * kappa
-    if signed < 0.0:  # here the form is hollow where elsewhere it is round
-        side = "female" if side == "male" else "male"
-    straight = leg + waste_mm
-    if moment == 0.0:
-        return EndLift(where=where, on_leg=leg > 0.0, zone_mm=0.0, waste_mm=waste_mm, in_part_mm=0.0, gap_mm=0.0)
-    zone = math.sqrt(LEG_ZONE * moment / q)
-    on_leg = zone * (LEG_SHARE if side == "male" else 1.0 - LEG_SHARE)
-    if leg > 0.0 and straight >= on_leg:
-        in_part = zone - max(on_leg - leg, 0.0)
-        gap = LEG_GAP * kappa * zone**2
-        return EndLift(where=where, on_leg=True, zone_mm=zone, waste_mm=waste_mm, in_part_mm=in_part, gap_mm=gap)
-    zone = lifted_end_mm(moment, q, side)
-    gap = _free_gap(kappa, zone, waste_mm, straight if leg else 0.0, side)
-    in_part = max(zone - waste_mm, 0.0)
-    return EndLift(where=where, on_leg=leg > 0.0, zone_mm=zone, waste_mm=waste_mm, in_part_mm=in_part, gap_mm=gap)
-
-
-def _free_gap(kappa: float, zone: float, waste: float, straight: float, side: Side) -> float:
-    """Greatest gap in the finished part at a free end: at its very end on a male form, within the zone on a female.
-
-    With v the share of the zone from where it touches: male κℓ²(v³/3 − v⁴/12), female κℓ²(v³ − v⁴)/6, greatest at
-    v = 3/4. A leg too short to take the end leaves less of a gap than a curve that runs on, by κ times half the square
-    of what of the straight lies inside the point looked at.
-    """
-    v = min(max(1.0 - waste / zone, 0.0), 1.0)
-    if side == "female":
-        v = min(v, 0.75)
-        return kappa * zone**2 * (v**3 - v**4) / 6.0
-    past = max(min(straight, zone) - min(waste, zone), 0.0)
-    return max(kappa * zone**2 * (v**3 / 3.0 - v**4 / 12.0) - kappa * past**2 / 2.0, 0.0)

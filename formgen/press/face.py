@@ -1,4 +1,4 @@
-"""Stage `press`: which side the form is on, what lies on the part, the curve that the face takes, and the press day's sums.
+"""Stage `press`: the form's side, what lies on the part, the curve that the face takes, and the press day's sums.
 
 In: a Laminate. Out: a Pressing, in mm and kPa.
 """
@@ -140,7 +140,7 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
 
 
 def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
-    """Width and height of the form with the part on it, as it will be cut: the body stands `form.backing` behind the face."""
+    """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
     ask = laminate.arch.recipe.asked.form
     run_on = [ask.run_on_mm + waste for waste in _wastes(laminate)]
     half = laminate.thickness_mm / 2.0

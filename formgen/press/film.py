@@ -70,7 +70,10 @@ def film_folds(pressed: ArcSpline, thickness_mm: float, film_mm: float, side: Si
 
 
 def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float) -> tuple[Side, str]:
-    """The side that `side: auto` takes, and why: male unless folds would break the tolerance there and less so on a female form."""
+    """The side that `side: auto` takes, and why.
+
+    Male, unless folds would break the tolerance there and fewer films would lie on one another on a female form.
+    """
     if male.most_mm <= tolerance_mm:
         return "male", (
             f"folds add {male.most_mm:.2f} mm at most on a male form, within the part's {tolerance_mm:.2f} mm"
@@ -102,8 +105,8 @@ def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: 
             code="press.film-folds",
             severity=Severity.WARNING,
             message=(
-                f"On this {side} form {folds.gathered_mm:.0f} mm of film gathers into folds, and where one lies the part "
-                f"stands off by two films: {way}."
+                f"On this {side} form {folds.gathered_mm:.0f} mm of film gathers into folds, and where one lies the "
+                f"part stands off by two films: {way}."
             ),
             value=folds.most_mm,
             limit=tolerance_mm,

@@ -138,7 +138,10 @@ def glue_findings(glue: Glue, adhesive: Adhesive, *, plies_close: bool) -> list[
             Finding(
                 code="press.too-cold",
                 severity=Severity.PROBLEM,
-                message=f"The shop is too cold for {adhesive.name}: it may never set; warm the shop, the plies and the form, or use another glue.",
+                message=(
+                    f"The shop is too cold for {adhesive.name}: it may never set; warm the shop, the plies and the "
+                    "form, or use another glue."
+                ),
                 value=glue.temperature_celsius,
                 limit=adhesive.least_temperature_c,
                 unit="°C",
@@ -152,8 +155,9 @@ def glue_findings(glue: Glue, adhesive: Adhesive, *, plies_close: bool) -> list[
                 code="press.open-time",
                 severity=Severity.PROBLEM if over else Severity.WARNING,
                 message=(
-                    f"{glue.lines} glue lines take {glue.lay_up_min:.0f} min to spread, stack, bag and pump down, longer than "
-                    f"{adhesive.name} {'stays' if over else 'may stay'} open: more people, a slower glue, or two press days."
+                    f"{glue.lines} glue lines take {glue.lay_up_min:.0f} min to spread, stack, bag and pump down; "
+                    f"{adhesive.name} {'stays' if over else 'may stay'} open for less: more people, a slower glue, or "
+                    "two press days."
                 ),
                 value=glue.lay_up_min,
                 limit=glue.open_most_min if over else glue.open_least_min,
@@ -168,14 +172,15 @@ def _pressure_findings(glue: Glue, adhesive: Adhesive, source: str, *, plies_clo
     if glue.available_mpa >= adhesive.pressure_mpa[0]:
         return []
     short = (
-        f"The vacuum gives {glue.available_mpa:.3f} MPa where handbooks ask a press for {adhesive.pressure_mpa[0]:.2g} to "
-        f"{adhesive.pressure_mpa[1]:.2g} MPa, {adhesive.pressure_mpa[0] / glue.available_mpa:.0f} to "
+        f"The vacuum gives {glue.available_mpa:.3f} MPa where handbooks ask a press for {adhesive.pressure_mpa[0]:.2g} "
+        f"to {adhesive.pressure_mpa[1]:.2g} MPa, {adhesive.pressure_mpa[0] / glue.available_mpa:.0f} to "
         f"{adhesive.pressure_mpa[1] / glue.available_mpa:.0f} times as much"
     )
     why = (
         f"; enough here, since the plies bend shut on it and {adhesive.name} bridges up to {adhesive.gap_mm:.2g} mm"
         if plies_close
-        else "; and here it does not bend the plies shut: use thinner or better planed plies, or a glue that bridges more"
+        else "; and here it does not bend the plies shut: use thinner or better planed plies, or a glue that bridges "
+        "more"
     )
     return [
         Finding(

@@ -15,6 +15,7 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate, Ply
 from formgen.lengths import Units, write_length
+from formgen.reports.press_day import burden_rows, lying_rows, press_rows
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,11 +153,7 @@ def _boards(laminate: Laminate) -> Iterable[tuple[str, str]]:
 def _press(form: Form) -> Iterable[tuple[str, str]]:
     pressing = form.pressing
     laminate, units = pressing.laminate, pressing.laminate.arch.recipe.asked.units
-    yield "form side", f"{pressing.side}, {'inside' if pressing.form_in_bag else 'outside'} the bag"
-    yield (
-        "between part and form",
-        ", ".join(f"{name} {write_length(mm, units)}" for name, mm in pressing.between) or "nothing",
-    )
+    yield from lying_rows(pressing)
     yield (
         "pressed centre line",
         f"{radius_text(laminate.pressed, units)}, sweep {math.degrees(laminate.pressed.sweep_rad):.2f}°",
@@ -175,6 +172,7 @@ def _press(form: Form) -> Iterable[tuple[str, str]]:
             "spreader bar",
             f"{form.bar.action} to {write_length(form.bar.between_legs_mm, units)} at {write_length(form.bar.height_mm, units)} from the springing line",
         )
+    yield from press_rows(pressing)
 
 
 def _form(form: Form) -> Iterable[tuple[str, str]]:
@@ -205,6 +203,7 @@ def _form(form: Form) -> Iterable[tuple[str, str]]:
         yield "bar seat", f"layers {form.bar.layers[0]}–{form.bar.layers[-1]} cut away"
     holes = {h for _, p in pieces for h in p.holes}
     yield "dowels", f"{len(holes)} of {write_length(recipe.shop.dowel.diameter_mm, units)}"
+    yield from burden_rows(form)
 
 
 def radius_text(curve: ArcSpline, units: Units) -> str:
