@@ -1,0 +1,138 @@
+"""Stage `press`: how far in from its ends a stack of loose plies is locked by friction under vacuum.
+
+In: plies of a laminate, pressure on them, friction between them. Out: stiffness and moments for each mm of depth
+(N·mm² / mm and N·mm / mm), transfer lengths in mm, and the moment that friction carries along the stack.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.laminate.plies import Laminate
+from formgen.laminate.springback import spring_back_ratio
+
+Array = NDArray[np.float64]
+
+#: Weight that pins the moment to nothing at a free end, against 1 for a stretch of the stack.
+END_WEIGHT = 1e9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stack:
+    """The loose plies under pressure.
+
+    Args:
+        loose_n_mm: bending stiffness of the plies sliding on each other, Σ E t³/12, for each mm of depth.
+        locked_n_mm: that of the same plies locked, Σ E (t³/12 + t (y − ȳ)²).
+        carried_per_mm: moment that friction can build up over each mm of length, N·mm per mm of depth and mm:
+            2 T μ q / 3, so that a moment M needs M over this, which is 1.5 M/(T μ q).
+    """
+
+    loose_n_mm: float
+    locked_n_mm: float
+    carried_per_mm: float
+
+    @classmethod
+    def of(cls, laminate: Laminate, pressure_kpa: float, friction: float) -> Stack:
+        """The laminate's plies under that pressure, with that coefficient of friction between wet plies."""
+        E, t = [p.modulus_mpa for p in laminate.plies], [p.thickness_mm for p in laminate.plies]
+        loose = math.fsum(e * x**3 / 12.0 for e, x in zip(E, t, strict=True))
+        shear_mpa = friction * max(pressure_kpa, 0.0) / 1000.0
+        return cls(
+            loose_n_mm=loose,
+            locked_n_mm=loose / spring_back_ratio(E, t),
+            carried_per_mm=2.0 * laminate.thickness_mm * shear_mpa / 3.0,
+        )
+
+    def moment_n(self, curvature_per_mm: float) -> float:
+        """Moment for each mm of depth, N·mm/mm, with which plies bent to that curvature try to straighten."""
+        return self.loose_n_mm * abs(curvature_per_mm)
+
+    def transfer_mm(self, curvature_per_mm: float) -> float:
+        """Length over which friction takes up the moment at that curvature: ℓ = 1.5 M/(T μ q).
+
+        Infinite without pressure, 0 where the part is straight.
+
+        Assumptions:
+            The locked stack is one beam, whose shear stress 1.5 V/T at mid-thickness may not pass μ q; the
+            moment rises evenly from the end, V = M/ℓ; Coulomb friction, the same all along.
+
+        Reference:
+            Parabolic shear in a rectangular section (Timoshenko, Strength of Materials, Part I; from memory),
+            set equal to friction: computed.
+        """
+        moment = self.moment_n(curvature_per_mm)
+        if moment == 0.0:
+            return 0.0
+        return moment / self.carried_per_mm if self.carried_per_mm > 0.0 else math.inf
+
+
+def locked_stretch(stack: Stack, pressed: ArcSpline) -> tuple[float, tuple[float, float] | None]:
+    """Share of the pressed curve's turning that friction locks, 0 to 1, and the stations between which it lies.
+
+    A station is locked where it lies further from both ends than its own transfer length. With a share of 0
+    there is no such stretch (None) and the plies slip along the whole part; on one arc without legs that is so
+    exactly where half the part is shorter than ℓ.
+
+    Assumptions:
+        The moment is that of the local curvature; friction between a station and the nearer end is free to
+        carry it, whatever the curvature in between.
+    """
+    locked, whole, found = 0.0, 0.0, []
+    for (length, curvature), begin in zip(pressed.pieces, pressed.stations_mm, strict=False):
+        need = stack.transfer_mm(curvature)
+        low, high = max(float(begin), need), min(float(begin) + length, pressed.length_mm - need)
+        whole += abs(curvature) * length
+        if high > low and curvature != 0.0:
+            locked += abs(curvature) * (high - low)
+            found.append((low, high))
+    if whole == 0.0:
+        return 1.0, (0.0, pressed.length_mm)
+    return locked / whole, (found[0][0], found[-1][1]) if found else None
+
+
+def carried_moments(stack: Stack, lengths_mm: Array, moments_n: Array) -> Array:
+    """The moment that friction carries in each element: as near to what the plies ask for as it can come.
+
+    It is 0 at both ends, may change by no more than `carried_per_mm` over each mm, and is the one nearest in least
+    squares to the plies' own moments. Where it equals them the stack is locked; where it falls short, plies slide.
+
+    Args:
+        stack: what friction carries.
+        lengths_mm: (n,) lengths of the elements.
+        moments_n: (n,) moments of the bent plies, signed as the curvature.
+
+    Returns:
+        (n,) moments carried at the middle of each element.
+
+    Assumptions:
+        Friction acts once, as the part comes off the form, and every slide goes one way: what the sliding plies
+        lose in energy is then least for the moment that is found. Jolts, creep and the pull of the bar are left out.
+
+    Reference:
+        Least-squares fit under a bound on the slope, by dynamic programming over its derivative, which is a
+        broken line; computed.
+    """
+    steps = np.concatenate([[lengths_mm[0] / 2.0], (lengths_mm[1:] + lengths_mm[:-1]) / 2.0, [lengths_mm[-1] / 2.0]])
+    bounds = stack.carried_per_mm * steps
+    wanted = np.concatenate([[0.0], moments_n, [0.0]])
+    weights = np.concatenate([[END_WEIGHT], lengths_mm / float(np.max(lengths_mm)), [END_WEIGHT]])
+    far = 1.0 + 2.0 * float(np.max(np.abs(wanted))) + float(np.sum(bounds))
+    x = np.array([-far, far])
+    slope = weights[0] * (x - wanted[0])
+    best = [0.0]
+    for w, m, b in zip(weights[1:], wanted[1:], bounds, strict=True):
+        root = best[-1]
+        left, right = slope < 0.0, slope > 0.0
+        x = np.concatenate([x[left] - b, [root - b, root + b], x[right] + b])
+        slope = np.concatenate([slope[left], [0.0, 0.0], slope[right]]) + w * (x - m)
+        best.append(float(np.interp(0.0, slope, x)))
+    out = np.array(best)
+    for i in range(len(out) - 2, -1, -1):
+        out[i] = min(max(best[i], out[i + 1] - bounds[i]), out[i + 1] + bounds[i])
+    return out[1:-1]
