@@ -2,4 +2,5 @@
 
 from formgen.cli import program
 
-program()
+if __name__ == "__main__":
+    program()

@@ -14,14 +14,15 @@ __all__ = ["main", "program"]
 
 
 def program() -> None:
-    """The program as it is started: `main`, but where the solid kernel was loaded the process ends at once.
+    """The program as it is started: `main`, but the process ends at once.
 
-    Everything is written and closed by then; taking the kernel apart would cost about as long as making a form.
+    Everything is written and closed by then; taking the solid kernel apart, or waiting for its process to do so,
+    would cost about as long as making a form.
     """
     try:
         main()
     except SystemExit as end:
-        if "OCP" not in sys.modules or not isinstance(end.code, int):
+        if not isinstance(end.code, int):
             raise
         sys.stdout.flush()
         sys.stderr.flush()

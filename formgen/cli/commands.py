@@ -17,6 +17,7 @@ from formgen import __version__
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
+    from formgen.exports.kernel import Kernel
     from formgen.form.model import Form
 
 P = ParamSpec("P")
@@ -84,39 +85,42 @@ def _say(message: object, code: int) -> int:
 @_guarded
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
     """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
+    from formgen.exports.kernel import warm_kernel
+
+    with warm_kernel() as kernel:
+        made, refused = _built(recipes, shop, output, kernel)
+    if as_json:
+        import json
+
+        _emit([json.loads(job.read_text(encoding="utf-8")) for job in made], len(recipes))
+    return refused
+
+
+def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: Kernel | None) -> tuple[list[Path], int]:
+    """The job records of the forms that were made, and the exit code."""
     from formgen.cli.progress import stages
     from formgen.exports.folder import write_all
     from formgen.exports.names import JOB_FILE
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
 
-    refused = 0
-
-    def one(path: Path) -> Any:
-        with stages(path.name) as step:
-            step("recipe")
-            form = run(load_recipe(path, shop), step)
-            folder = write_all(form, output, step)
-        _tell_findings(form)
-        click.echo(
-            f"{path.name}: {len(form.layers)} layers, {len(form.pieces)} pieces, written to {folder} and read back",
-            err=True,
-        )
-        return folder / JOB_FILE
-
-    made = []
+    made, code = [], 0
     for path in recipes:
         try:
-            made.append(one(path))
+            with stages(path.name) as step:
+                step("recipe")
+                form = run(load_recipe(path, shop), step)
+                folder = write_all(form, output, step, kernel)
         except FormgenError as err:
             if len(recipes) == 1:
                 raise
-            refused = _say(err, REFUSED)
-    if as_json:
-        import json
-
-        _emit([json.loads(job.read_text(encoding="utf-8")) for job in made], len(recipes))
-    return refused
+            code = _say(err, REFUSED)
+            continue
+        _tell_findings(form)
+        size = f"{len(form.layers)} layers, {len(form.pieces)} pieces"
+        click.echo(f"{path.name}: {size}, written to {folder} and read back", err=True)
+        made.append(folder / JOB_FILE)
+    return made, code
 
 
 @main.command()

@@ -18,6 +18,7 @@ from pathlib import Path
 from formgen.errors import ExportError, VerifyError
 from formgen.exports.dxf import write_layer, write_stack
 from formgen.exports.job import job_record, write_job
+from formgen.exports.kernel import Kernel, begun
 from formgen.exports.names import (
     JOB_FILE,
     PICTURE_FILE,
@@ -28,7 +29,7 @@ from formgen.exports.names import (
     drawings,
     layer_file,
 )
-from formgen.exports.readback import LITTER, verify
+from formgen.exports.readback import LITTER, content_differences, record_differences
 from formgen.exports.step import write_step
 from formgen.exports.stl import write_stl
 from formgen.exports.svg import write_svg
@@ -49,13 +50,16 @@ _REASONS = {
 }
 
 
-def write_all(form: Form, output: Path, progress: Callable[[str], None] | None = None) -> Path:
+def write_all(
+    form: Form, output: Path, progress: Callable[[str], None] | None = None, kernel: Kernel | None = None
+) -> Path:
     """Write the files of a form, read them again, and put them in place.
 
     Args:
         form: the model.
         output: folder for results; the form gets `output/<name>`.
-        progress: told the name of each file as it is begun, and `verify`.
+        progress: told the name of each file as it is begun, and `reading back`.
+        kernel: where the solids are made (`warm_kernel`); None makes them here.
 
     Returns:
         The form's folder.
@@ -76,9 +80,7 @@ def write_all(form: Form, output: Path, progress: Callable[[str], None] | None =
         try:
             shutil.rmtree(part, ignore_errors=True)
             part.mkdir()
-            _write(form, part, tell)
-            tell("verify")
-            found = verify(part, form)
+            found = _write(form, part, tell, kernel)
             if found:
                 raise VerifyError(*found)
             _swap(part, target, old)
@@ -88,9 +90,9 @@ def write_all(form: Form, output: Path, progress: Callable[[str], None] | None =
     return target
 
 
-def _write(form: Form, folder: Path, progress: Callable[[str], None]) -> None:
-    progress(STEP_FILE)
-    write_step(form, folder / STEP_FILE)
+def _write(form: Form, folder: Path, progress: Callable[[str], None], kernel: Kernel | None) -> list[str]:
+    """Write every file and read it again; the differences. What needs no solids is done while the kernel is at work."""
+    step = begun(kernel, _step, form, folder)
     progress(STL_FILE)
     write_stl(form, folder / STL_FILE)
     for layer in form.layers:
@@ -102,14 +104,32 @@ def _write(form: Form, folder: Path, progress: Callable[[str], None]) -> None:
     write_stack(form, folder / STACK_FILE)
     progress(PICTURE_FILE)
     write_svg(form, folder / PICTURE_FILE)
+    _keep_drawings(form, folder)
+    progress("reading back")
+    found = [line for name in all_files(form) if name != STEP_FILE for line in content_differences(folder, name, form)]
+    progress(STEP_FILE)
+    found += step()
+    progress(JOB_FILE)
+    write_job(job_record(form), all_files(form), folder / JOB_FILE)
+    return found + record_differences(folder, form)
+
+
+def _step(form: Form, folder: Path) -> list[str]:
+    """Write the solids and read them again: a task for the kernel's process."""
+    write_step(form, folder / STEP_FILE)
+    return content_differences(folder, STEP_FILE, form)
+
+
+def _keep_drawings(form: Form, folder: Path) -> None:
+    """Copies of the drawings that the recipe was made from."""
     for name in drawings(form):
         path = folder / name
         if path.exists():
-            raise ExportError(f"part.arch.file = {name} is the name of a file we write, expected another; rename it")
+            raise ExportError(
+                f"part.arch.file = {name} has the name of a file that is written, expected another: rename it"
+            )
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes((form.pressing.laminate.arch.recipe.folder / name).read_bytes())
-    progress(JOB_FILE)
-    write_job(job_record(form), all_files(form), folder / JOB_FILE)
 
 
 def _recover(target: Path, old: Path) -> None:
@@ -146,12 +166,16 @@ def _refuse_foreign(target: Path) -> None:
         return
     listed = _listed(target / JOB_FILE)
     if listed is None:
-        raise ExportError(f"{target.name}: holds {min(held)} but no {JOB_FILE} of formgen, expected an earlier build "
-                          "or nothing; move it or choose another output folder")
+        raise ExportError(
+            f"{target.name}: holds {min(held)} but no {JOB_FILE} of formgen, expected an earlier build "
+            "or nothing; move it or choose another output folder"
+        )
     beside = sorted(held - listed - {JOB_FILE})
     if beside:
-        raise ExportError(f"{target.name}: holds {beside[0]}, which formgen did not write and would delete; "
-                          "move it elsewhere and build again")
+        raise ExportError(
+            f"{target.name}: holds {beside[0]}, which formgen did not write and would delete; "
+            "move it elsewhere and build again"
+        )
 
 
 def _listed(job: Path) -> set[str] | None:

@@ -37,6 +37,14 @@ def verify(folder: Path, form: Form) -> list[str]:
         folder: holds `job.json` and what it names.
         form: the model, just made or made again from the record (`recipe_from_job`).
     """
+    found = record_differences(folder, form)
+    for name in all_files(form):
+        found += content_differences(folder, name, form)
+    return found
+
+
+def record_differences(folder: Path, form: Form) -> list[str]:
+    """Differences of the job record, and of each file from what the record says of its bytes."""
     try:
         record = json.loads((folder / JOB_FILE).read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -45,12 +53,13 @@ def verify(folder: Path, form: Form) -> list[str]:
         return [f"{JOB_FILE}: cannot be read ({err}): build again"]
     if not isinstance(record, dict) or not isinstance(record.get("files"), dict):
         return [f"{JOB_FILE}: names no files, expected a record of formgen: build again"]
-    found = [f"{JOB_FILE}: {line}" for line in _record(record, form)]
-    found += _bytes(folder, record["files"], form)
-    for name in all_files(form):
-        if (folder / name).is_file():
-            found += [f"{name}: {line}" for line in _content(folder / name, name, form)]
-    return found
+    return [*(f"{JOB_FILE}: {line}" for line in _record(record, form)), *_bytes(folder, record["files"], form)]
+
+
+def content_differences(folder: Path, name: str, form: Form) -> list[str]:
+    """Differences of what one file holds; none where there is no such file, which the record tells."""
+    path = folder / name
+    return [f"{name}: {line}" for line in _content(path, name, form)] if path.is_file() else []
 
 
 def _record(record: dict[str, Any], form: Form) -> Iterator[str]:

@@ -1,0 +1,95 @@
+"""Stage `exports`: the solid kernel in a process of its own, warmed up while the recipe is still being read.
+
+Loading the kernel takes longer than all the rest of a build. Where there is a second processor it happens beside the
+rest; without such a process the same tasks run where they are called.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from typing import Any, ParamSpec, TypeVar, cast
+
+from formgen.errors import ExportError
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+class Kernel:
+    """A process that does tasks in the order in which they are begun.
+
+    Args:
+        connection: the near end of the pipe to it.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+
+    def begin(self, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Callable[[], T]:
+        """Begin a task; what is returned waits for its result. Results are fetched in the order of the tasks.
+
+        Raises (when waited for):
+            ExportError: the kernel's process died; else whatever the task raised.
+        """
+        self._connection.send(partial(task, *args, **kwargs))
+
+        def result() -> T:
+            try:
+                done, value = self._connection.recv()
+            except EOFError as err:
+                raise ExportError(
+                    "the solid kernel's process ended before its work was done: is there memory left? build again"
+                ) from err
+            if not done:
+                raise value
+            return cast("T", value)
+
+        return result
+
+
+def begun(kernel: Kernel | None, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Callable[[], T]:
+    """A task begun in the kernel's process, or, where there is none, done here when its result is asked for."""
+    return partial(task, *args, **kwargs) if kernel is None else kernel.begin(task, *args, **kwargs)
+
+
+@contextmanager
+def warm_kernel() -> Iterator[Kernel | None]:
+    """A process that is loading the kernel already; None on a machine with one processor.
+
+    When the pipe closes, be it that this process was killed, the other ends at once.
+    """
+    if (os.cpu_count() or 1) < 2:
+        yield None
+        return
+    context = get_context("spawn")
+    near, far = context.Pipe()
+    process = context.Process(target=_serve, args=(far,), daemon=True)
+    process.start()
+    far.close()
+    try:
+        yield Kernel(near)
+    finally:
+        near.close()
+
+
+def _serve(connection: Connection) -> None:
+    """The kernel's process: load the kernel, do what comes through the pipe, end when it closes."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent is interrupted too, and removes what is half done
+    import cadquery  # noqa: F401
+
+    while True:
+        try:
+            task: Callable[[], Any] = connection.recv()
+        except (EOFError, OSError):
+            os._exit(0)  # taking the kernel apart would cost about as long as making a form
+        try:
+            answer = (True, task())
+        except Exception as err:
+            answer = (False, err)
+        connection.send(answer)

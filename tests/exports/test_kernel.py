@@ -1,0 +1,63 @@
+"""The kernel's process: tasks come back in order, errors too, and it never outlives the program."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from formgen.errors import ExportError
+from formgen.exports.kernel import begun, warm_kernel
+
+
+def test_results_come_in_the_order_of_the_tasks_and_errors_are_raised_where_they_are_asked_for() -> None:
+    with warm_kernel() as kernel:
+        first, second, third = begun(kernel, pow, 2, 5), begun(kernel, int, "three"), begun(kernel, os.getpid)
+        assert first() == 32
+        with pytest.raises(ValueError, match="three"):
+            second()
+        assert (third() != os.getpid()) == (kernel is not None)
+
+
+def test_a_dead_process_is_told_in_one_line() -> None:
+    with warm_kernel() as kernel:
+        if kernel is None:
+            pytest.skip("one processor: there is no other process")
+        result = begun(kernel, os._exit, 9)
+        with pytest.raises(ExportError, match="memory"):
+            result()
+
+
+def test_without_a_process_the_task_is_done_here() -> None:
+    assert begun(None, os.getpid)() == os.getpid()
+
+
+def test_the_process_ends_when_the_program_is_killed(tmp_path: Path) -> None:
+    code = (
+        "import os, sys, time\nfrom formgen.exports.kernel import begun, warm_kernel\n"
+        "if __name__ == '__main__':\n"
+        "    with warm_kernel() as kernel:\n"
+        "        print(begun(kernel, os.getpid)(), flush=True)\n"
+        "        time.sleep(60)\n"
+    )
+    script = tmp_path / "script.py"
+    script.write_text(code, encoding="utf-8")
+    with subprocess.Popen([sys.executable, str(script)], stdout=subprocess.PIPE, text=True) as program:
+        assert program.stdout is not None
+        other = int(program.stdout.readline())
+        program.kill()
+    if other == program.pid:
+        pytest.skip("one processor: there is no other process")
+    for _ in range(100):
+        try:
+            os.kill(other, 0)
+        except ProcessLookupError:
+            return
+        if Path(f"/proc/{other}/stat").exists() and Path(f"/proc/{other}/stat").read_text().split()[2] == "Z":
+            return
+        time.sleep(0.1)
+    pytest.fail("the kernel's process outlived the program")
