@@ -136,3 +136,30 @@ def carried_moments(stack: Stack, lengths_mm: Array, moments_n: Array) -> Array:
     for i in range(len(out) - 2, -1, -1):
         out[i] = min(max(best[i], out[i + 1] - bounds[i]), out[i + 1] + bounds[i])
     return out[1:-1]
+
+
+def sliding_shares(stack: Stack, lengths_mm: Array, moments_n: Array, carried_n: Array) -> Array:
+    """Share, 0 to 1, of each element's length (n,) along which plies slide on each other.
+
+    Where a sliding element meets a locked one the border lies where the carried moment, which rises by `carried_per_mm`
+    over each mm, reaches the plies' own.
+
+    Args:
+        stack: what friction carries.
+        lengths_mm: (n,) as for `carried_moments`.
+        moments_n: (n,) likewise.
+        carried_n: (n,) what that returned.
+    """
+    short = np.abs(moments_n - carried_n)
+    sliding = short > 1e-9 * float(np.max(np.abs(moments_n), initial=1e-30))
+    shares = sliding.astype(float)
+    if stack.carried_per_mm <= 0.0:
+        return np.ones_like(shares)
+    for left in np.flatnonzero(sliding[1:] != sliding[:-1]):
+        i, j = (left, left + 1) if sliding[left] else (left + 1, left)
+        beyond = abs(moments_n[j] - carried_n[i]) / stack.carried_per_mm - lengths_mm[i] / 2.0
+        if beyond < 0.0:
+            shares[i] += beyond / lengths_mm[i]
+        else:
+            shares[j] += beyond / lengths_mm[j]
+    return np.asarray(np.clip(shares, 0.0, 1.0))

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.laminate.plies import Laminate
 from formgen.press.elastica import pinned_elastica
-from formgen.press.friction import Stack, carried_moments
+from formgen.press.friction import Stack, carried_moments, sliding_shares
 from formgen.press.setting import SMALL, BarSetting, apart_mm, measured_offset_mm
 from formgen.press.strip import AtRest, Strip, between_pins
 
@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 
 #: The part is cut into at least so many elements: the elastica of a semicircle is then within 0.001 mm for each metre.
 ELEMENTS = 120
+#: Friction is followed in steps this much finer, for it turns over within one step.
+FINER = 4
 #: Points along the pressed curve from which departures are first measured.
 COMPARED = 400
 
@@ -91,12 +93,13 @@ def locked(laminate: Laminate, stack: Stack, bar: BarSetting | None) -> Resting:
     where friction carries all. Its stiffness is that of the locked stack there, and of the loose one where plies slide.
     """
     cut = _cut(laminate, bar)
-    asked = stack.loose_n_mm * cut.curvatures
-    carried = carried_moments(stack, cut.lengths, asked)
-    full = np.abs(carried - asked) <= 1e-9 * np.max(np.abs(asked), initial=1e-30)
-    return _at_rest(
-        laminate, cut, carried / stack.loose_n_mm, np.where(full, stack.locked_n_mm, stack.loose_n_mm), bar
-    )
+    fine = np.repeat(cut.lengths / FINER, FINER)
+    asked = stack.loose_n_mm * np.repeat(cut.curvatures, FINER)
+    carried = carried_moments(stack, fine, asked)
+    loose = sliding_shares(stack, fine, asked, carried).reshape(-1, FINER).mean(axis=1)
+    give = loose / stack.loose_n_mm + (1.0 - loose) / stack.locked_n_mm
+    kept = carried.reshape(-1, FINER).mean(axis=1) / stack.loose_n_mm
+    return _at_rest(laminate, cut, kept, 1.0 / give, bar)
 
 
 def _cut(laminate: Laminate, bar: BarSetting | None) -> _Cut:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -15,80 +16,159 @@ from scipy.optimize import lsq_linear, minimize
 from shapely import LineString, Point
 
 from formgen.form.model import Form
+from formgen.laminate.plies import Laminate
 from formgen.press.friction import Stack, carried_moments
-from formgen.press.hold import off_the_form
+from formgen.press.hold import OffForm, off_the_form
 
 Made = Callable[..., Form]
 
 
-def least_energy_chain(length: float, pins: np.ndarray, arm: float, headings: np.ndarray) -> np.ndarray:
-    """Joints (n + 1, 2) of a chain of n equal links with springs, at least energy between pins on arms.
+@dataclass(frozen=True, kw_only=True)
+class Links:
+    """A chain of equal links with springs at its n − 1 joints, between pins on arms square to its end links.
 
-    The arms stand square to the end links, `arm` to the left. The search begins at the headings (n,).
+    Args:
+        length: of the whole chain.
+        pins: (x, y) from the near pin to the far one.
+        arm: how far to the left of the end links the pins sit.
+        turns: (n − 1,) turn at each joint without load; stiff: (n − 1,) stiffness there, EI.
     """
-    n = len(headings)
-    h = length / n
 
-    def energy(theta: np.ndarray) -> tuple[float, np.ndarray]:
-        turn = np.diff(theta)
-        slope = np.zeros(n)
-        slope[:-1] -= turn
-        slope[1:] += turn
-        return float(np.sum(turn**2)) / 2.0, slope
+    length: float
+    pins: np.ndarray
+    arm: float
+    turns: np.ndarray
+    stiff: np.ndarray
 
-    def gap(theta: np.ndarray) -> np.ndarray:
-        reach = h * np.array([np.sum(np.cos(theta)), np.sum(np.sin(theta))])
-        reach += arm * np.array([math.sin(theta[0]) - math.sin(theta[-1]), math.cos(theta[-1]) - math.cos(theta[0])])
-        return np.asarray((reach - pins) / length)
+    def least(self, headings: np.ndarray) -> tuple[np.ndarray, float]:
+        """Joints (n + 1, 2) from the near pin, and energy, where the energy is least near the headings (n,)."""
+        n, arm = len(headings), self.arm
+        h = self.length / n
+        spring = self.stiff / h
+        unit = float(np.max(self.stiff)) / self.length
 
-    def gap_slope(theta: np.ndarray) -> np.ndarray:
-        out = h * np.array([-np.sin(theta), np.cos(theta)])
-        out[:, 0] += arm * np.array([math.cos(theta[0]), math.sin(theta[0])])
-        out[:, -1] -= arm * np.array([math.cos(theta[-1]), math.sin(theta[-1])])
-        return np.asarray(out / length)
+        def energy(theta: np.ndarray) -> tuple[float, np.ndarray]:
+            bent = np.diff(theta) - self.turns
+            slope = np.zeros(n)
+            slope[:-1] -= spring * bent
+            slope[1:] += spring * bent
+            return float(np.sum(spring * bent**2)) / 2.0 / unit, slope / unit
 
-    found = minimize(
-        energy, headings, jac=True, method="SLSQP",
-        constraints=[{"type": "eq", "fun": gap, "jac": gap_slope}], options={"maxiter": 500, "ftol": 1e-14},
-    )  # fmt: skip
-    assert np.max(np.abs(gap(found.x))) < 1e-9
-    start = -arm * np.array([-math.sin(found.x[0]), math.cos(found.x[0])])
-    steps = h * np.column_stack([np.cos(found.x), np.sin(found.x)])
-    return np.vstack([start, start + np.cumsum(steps, axis=0)])
+        def gap(theta: np.ndarray) -> np.ndarray:
+            reach = h * np.array([np.sum(np.cos(theta)), np.sum(np.sin(theta))])
+            a, b = theta[0], theta[-1]
+            reach += arm * np.array([math.sin(a) - math.sin(b), math.cos(b) - math.cos(a)])
+            return np.asarray((reach - self.pins) / self.length)
+
+        def gap_slope(theta: np.ndarray) -> np.ndarray:
+            out = h * np.array([-np.sin(theta), np.cos(theta)])
+            out[:, 0] += arm * np.array([math.cos(theta[0]), math.sin(theta[0])])
+            out[:, -1] -= arm * np.array([math.cos(theta[-1]), math.sin(theta[-1])])
+            return np.asarray(out / self.length)
+
+        found = minimize(
+            energy, headings, jac=True, method="SLSQP",
+            constraints=[{"type": "eq", "fun": gap, "jac": gap_slope}], options={"maxiter": 1000, "ftol": 1e-15},
+        )  # fmt: skip
+        assert np.max(np.abs(gap(found.x))) < 1e-9
+        start = -arm * np.array([-math.sin(found.x[0]), math.cos(found.x[0])])
+        steps = h * np.column_stack([np.cos(found.x), np.sin(found.x)])
+        return np.vstack([start, start + np.cumsum(steps, axis=0)]), float(found.fun) * unit
+
+
+def links_of(off: OffForm, laminate: Laminate, count: int) -> tuple[Links, np.ndarray, np.ndarray]:
+    """Straight loose links between the two places that the bar holds, the headings to begin with, and the near pin.
+
+    Stiffness Σ E t³/12 of the loose plies, for each mm of depth, from the thickness and modulus of each.
+    """
+    assert off.bar is not None
+    right, left = off.bar.stations_mm
+    pressed, arm = laminate.pressed, -laminate.thickness_mm / 2.0
+    near, far = (pressed.pose(s).beside(arm) for s in (right, left))
+    middles = right + (left - right) * (np.arange(count) + 0.5) / count
+    stiff = sum(p.modulus_mpa * p.thickness_mm**3 / 12.0 for p in laminate.plies)
+    links = Links(
+        length=left - right,
+        pins=np.array([far.x_mm - near.x_mm, far.y_mm - near.y_mm]),
+        arm=arm,
+        turns=np.zeros(count - 1),
+        stiff=np.full(count - 1, stiff),
+    )
+    headings = np.array([pressed.pose(float(s)).heading_rad for s in middles])
+    return links, headings, np.array([near.x_mm, near.y_mm])
+
+
+def sagitta_of(off: OffForm, laminate: Laminate, count: int) -> float:
+    """A link is a chord of the bow, within h²/(8R) of it, which bounds how far the chain's joints are off."""
+    assert off.bar is not None
+    link = (off.bar.stations_mm[1] - off.bar.stations_mm[0]) / count
+    return link**2 / 8.0 / laminate.pressed.tightest_radius_mm
 
 
 @pytest.mark.parametrize(("recipe", "height_mm"), [("porch-door-jamb", None), ("clock-surround", 60.0)])
 def test_loose_part_in_its_bar_is_the_chain_of_least_energy(
     made: Made, recipe: str, height_mm: float | None
 ) -> None:
-    form = made(recipe)
+    form, count = made(recipe), 80
     laminate = form.pressing.laminate
-    height = form.bar.height_mm if height_mm is None and form.bar else height_mm
+    height = form.bar.setting.height_mm if height_mm is None and form.bar else height_mm
     off = off_the_form(laminate, 80.0, "male", height, 0.2)
     assert off.slips
     assert off.bar is not None
+    links, headings, near = links_of(off, laminate, count)
+    chain = links.least(headings)[0] + near
     right, left = off.bar.stations_mm
-    pressed, arm = laminate.pressed, -laminate.thickness_mm / 2.0
-    near, far = (pressed.pose(s).beside(arm) for s in (right, left))
-    links = 80
-    middles = right + (left - right) * (np.arange(links) + 0.5) / links
-    chain = least_energy_chain(
-        left - right,
-        np.array([far.x_mm - near.x_mm, far.y_mm - near.y_mm]),
-        arm,
-        np.array([pressed.pose(float(s)).heading_rad for s in middles]),
-    ) + np.array([near.x_mm, near.y_mm])
-    stations = np.linspace(right, left, links + 1)
-    shape = off.shape.points(stations)
-    # A link is a chord of the bow: it lies within its sagitta h²/(8R) of it, which bounds how far joints are off.
-    sagitta = ((left - right) / links) ** 2 / 8.0 / pressed.tightest_radius_mm
+    shape = off.shape.points(np.linspace(right, left, count + 1))
+    sagitta = sagitta_of(off, laminate, count)
     assert np.max(np.hypot(*(shape - chain).T)) < sagitta
+    pressed = laminate.pressed
     line = LineString(pressed.sampled(1e-4))
     # Past the bar the plies are free and straight: the end links run on.
     tails = [a + (a - b) / np.hypot(*(a - b)) * past for a, b, past in
              ((chain[0], chain[1], right), (chain[-1], chain[-2], pressed.length_mm - left))]  # fmt: skip
     away = [line.distance(Point(p)) for p in (*chain, *tails)]
     assert abs(off.departure_mm) == pytest.approx(max(away), abs=sagitta)
+
+
+def test_the_bars_pull_is_what_the_chain_gives_up_as_it_opens(made: Made) -> None:
+    """P = −dE/dc: least energies of the chain with the pins 0.5 mm nearer and further apart."""
+    form = made("porch-door-jamb")
+    laminate = form.pressing.laminate
+    assert form.bar is not None
+    off = off_the_form(laminate, 80.0, "male", form.bar.setting.height_mm, 0.2)
+    links, headings, _ = links_of(off, laminate, 80)
+    along = links.pins / np.hypot(*links.pins)
+    energies = [replace(links, pins=links.pins + by * along).least(headings)[1] for by in (-0.5, 0.5)]
+    assert off.bar_force_n == pytest.approx((energies[0] - energies[1]) * off.depth_mm, rel=2e-3)
+
+
+def test_partly_locked_part_is_a_chain_with_curvature_left_in_it(made: Made) -> None:
+    """One arc without legs: friction leaves κ·min(1, s/ℓ) of curvature, ℓ from either end, and locks the middle.
+
+    There the stiffness is that of the glued stack, n² times that of n loose equal plies; ℓ = 1.5 M/(T μ q).
+    """
+    laminate, friction, count = made("reading-room-head").pressing.laminate, 0.6, 120
+    off = off_the_form(laminate, 80.0, "male", 10.0, friction)
+    assert not off.slips
+    links, headings, near = links_of(off, laminate, count)
+    curvature, whole = laminate.pressed.pieces[0][1], laminate.pressed.length_mm
+    moment = links.stiff[0] * curvature
+    over = 1.5 * moment / (laminate.thickness_mm * friction * 0.080)
+    assert off.bar is not None
+    right, left = off.bar.stations_mm
+    # Each joint stands for half a link to either side: curvature and give are summed over that, at 101 points.
+    joints = right + (left - right) * (np.arange(1, count)[:, None] + np.linspace(-0.5, 0.5, 101)) / count
+    inward = np.minimum(joints, whole - joints)
+    give = np.where(inward > over, 1.0 / len(laminate.plies) ** 2, 1.0).mean(axis=1)
+    bent = replace(
+        links,
+        turns=curvature * np.minimum(1.0, inward / over).mean(axis=1) * links.length / count,
+        stiff=links.stiff / give,
+    )
+    chain = bent.least(headings)[0] + near
+    shape = off.shape.points(np.linspace(right, left, count + 1))
+    assert np.max(np.hypot(*(shape - chain).T)) < sagitta_of(off, laminate, count)
+    assert abs(off.departure_mm) > 20 * sagitta_of(off, laminate, count)
 
 
 def test_moment_carried_by_friction_is_the_bounded_least_squares_of_scipy() -> None:
