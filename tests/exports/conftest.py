@@ -28,7 +28,9 @@ THICKNESS_MM = 18.7
 def pressing(name: str, version: str, units: str) -> Pressing:
     """A pressing through the real stages; the forms here are drawn by hand and only carry it along."""
     table = {
-        "format": 1, "name": name, "units": "mm",
+        "format": 1,
+        "name": name,
+        "units": "mm",
         "part": {"arch": {"kind": "semicircle", "span": 800}, "measured_on": "inside", "depth": 70},
         "laminate": {"wood": "white ash", "thickness": 20, "plies": 4},
         "press": {"side": "male", "vacuum": "80 kPa"},
@@ -55,7 +57,7 @@ def label(text: str, at: Point) -> Label:
 def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Form:
     """A form of layers drawn by hand, with what the program finds of their strength and weight."""
     return Form(
-        pressing=press, body=body, face=face, layers=tuple(stack), bar=None,
+        pressing=press, body=body, face=face, layers=tuple(stack), bar=None, clamps=None, off=None,
         strength=form_strength(press, stack, face), weights=weigh(press, stack),
     )  # fmt: skip
 
@@ -73,10 +75,28 @@ def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Fo
     stack = []
     for i in range(layers):
         name = f"L{i + 1:02d}"
-        piece = Piece(name=name, outline=outline, openings=openings, holes=holes, grooves=(), marks=marks,
-                      labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),))
-        stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
-                           face=face, channel=False, bar_seat=False, joints=(), pieces=(piece,)))
+        piece = Piece(
+            name=name,
+            outline=outline,
+            openings=openings,
+            holes=holes,
+            grooves=(),
+            marks=marks,
+            labels=(label(f"HALL ARCH {name}", (50.0, 50.0)),),
+        )
+        stack.append(
+            Layer(
+                number=i + 1,
+                front_mm=i * THICKNESS_MM,
+                thickness_mm=THICKNESS_MM,
+                outline=outline,
+                face=face,
+                channel=False,
+                bar_seat=False,
+                joints=(),
+                pieces=(piece,),
+            )
+        )
     return held("block", pressing("hall-arch", version, units), face, stack)
 
 
@@ -117,15 +137,37 @@ def band_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> For
         for j, (shape, angles) in enumerate(((right, (0.4, 1.1)), (left, (2.0, 2.7)))):
             middle = 0.75 if j == 0 else math.pi - 0.75
             grooves = tuple(port(a, outer, 500.0) for a in angles) if channel else ()
-            holes = tuple(Hole(centre=(550 * math.cos(a), 550 * math.sin(a)), diameter_mm=10.0)
-                          for a in (middle - 0.55, middle + 0.5))
+            holes = tuple(
+                Hole(centre=(550 * math.cos(a), 550 * math.sin(a)), diameter_mm=10.0)
+                for a in (middle - 0.55, middle + 0.5)
+            )
             place = (540 * math.cos(middle), 540 * math.sin(middle))
             name = f"L{i + 1:02d}-{j + 1}"
             mark = Mark(kind="springing line", start=(place[0], place[1] - 20), end=(place[0] + 9, place[1] - 20))
-            pieces.append(Piece(name=name, outline=shape, openings=(), holes=holes, grooves=grooves, marks=(mark,),
-                                labels=(label(f"DOOR {name}", place),)))
-        stack.append(Layer(number=i + 1, front_mm=i * THICKNESS_MM, thickness_mm=THICKNESS_MM, outline=outline,
-                           face=face, channel=channel, bar_seat=False, joints=(joint,), pieces=tuple(pieces)))
+            pieces.append(
+                Piece(
+                    name=name,
+                    outline=shape,
+                    openings=(),
+                    holes=holes,
+                    grooves=grooves,
+                    marks=(mark,),
+                    labels=(label(f"DOOR {name}", place),),
+                )
+            )
+        stack.append(
+            Layer(
+                number=i + 1,
+                front_mm=i * THICKNESS_MM,
+                thickness_mm=THICKNESS_MM,
+                outline=outline,
+                face=face,
+                channel=channel,
+                bar_seat=False,
+                joints=(joint,),
+                pieces=tuple(pieces),
+            )
+        )
     return held("band", pressing("reading-room-door", version, units), crown, stack)
 
 

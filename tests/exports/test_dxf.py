@@ -141,6 +141,21 @@ def test_sheet_notes_say_what_it_is(tmp_path: Path, block: Form) -> None:
         assert part in text
 
 
+def test_bytes_do_not_follow_the_order_of_a_set(tmp_path: Path, block: Form, monkeypatch: pytest.MonkeyPatch) -> None:
+    # The library goes through a set of entity types, whose order depends on the process; here, both ways round.
+    from ezdxf.entitydb import EntityDB
+
+    true = EntityDB.dxf_types_in_use
+    contents = []
+    for backward in (False, True):
+        path = tmp_path / f"{backward}.dxf"
+        with monkeypatch.context() as patch:
+            patch.setattr(EntityDB, "dxf_types_in_use", lambda self, b=backward: sorted(true(self), reverse=b))
+            write_layer(block, block.layers[0], path)
+        contents.append(path.read_bytes())
+    assert contents[0] == contents[1]
+
+
 @pytest.mark.parametrize("before", [False, True])
 def test_options_of_the_library_are_put_back(tmp_path: Path, block: Form, *, before: bool) -> None:
     options = ezdxf.options
