@@ -18,7 +18,7 @@ from formgen.curve.arcspline import ArcSpline, Array, Pose
 from formgen.curve.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
 from formgen.curve.impossible import impossible, size
 from formgen.errors import CurveError
-from formgen.recipe.schema import (
+from formgen.recipe.arch_kinds import (
     Chain,
     Ellipse,
     FourCentred,

@@ -77,8 +77,10 @@ class ArcSpline:
             raise CurveError("a curve needs at least one piece, got none")
         for length, curvature in self.pieces:
             if not (math.isfinite(length) and math.isfinite(curvature) and length > 0):
-                raise CurveError(f"a curve piece has length {length} mm and curvature {curvature} 1/mm: "
-                                 "expected a length above 0 and finite numbers")
+                raise CurveError(
+                    f"a curve piece has length {length} mm and curvature {curvature} 1/mm: "
+                    "expected a length above 0 and finite numbers"
+                )
 
     @classmethod
     def of(cls, start: Pose, pieces: Sequence[tuple[float, float]]) -> ArcSpline:

@@ -19,7 +19,7 @@ from formgen.curve.joining import Joined, join
 from formgen.errors import CurveError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
-from formgen.recipe.schema import Drawing
+from formgen.recipe.arch_kinds import Drawing
 from formgen.units import LENGTH_MM
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
-from formgen.recipe.schema import Points
+from formgen.recipe.arch_kinds import Points
 
 #: Fitter, name for people and least number of points of every fit.
 _FITS = {

@@ -66,10 +66,12 @@ class Outline:
     def box(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
         """A rectangle about a centre, its length along a unit vector."""
         (ux, uy), hl, hw = along, length_mm / 2, width_mm / 2
-        return cls.tidy([
-            (centre[0] + a * hl * ux - b * hw * uy, centre[1] + a * hl * uy + b * hw * ux, 0.0)
-            for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
-        ])
+        return cls.tidy(
+            [
+                (centre[0] + a * hl * ux - b * hw * uy, centre[1] + a * hl * uy + b * hw * ux, 0.0)
+                for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+            ]
+        )
 
     @classmethod
     def obround(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
@@ -144,9 +146,7 @@ class Outline:
     def chords(self, p: Point, ux: float, uy: float) -> list[tuple[float, float]]:
         """Stretches of the line p + t·u inside the outline, as (t in, t out), rising."""
         ts = sorted(
-            (x - p[0]) * ux + (y - p[1]) * uy
-            for e in self.edges
-            for x, y in (e.at(t) for t in e.crossings(p, ux, uy))
+            (x - p[0]) * ux + (y - p[1]) * uy for e in self.edges for x, y in (e.at(t) for t in e.crossings(p, ux, uy))
         )
         return [(a, b) for a, b in zip(ts[::2], ts[1::2], strict=False) if b - a > 1e-9]
 

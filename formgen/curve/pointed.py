@@ -11,7 +11,7 @@ import math
 
 from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.curve.impossible import impossible, size
-from formgen.recipe.schema import FourCentred, Ogee, Pointed, Quarter, Serpentine
+from formgen.recipe.arch_kinds import FourCentred, Ogee, Pointed, Quarter, Serpentine
 
 _UP = math.pi / 2.0
 

@@ -20,19 +20,9 @@ from formgen.curve.measured import measured_points
 from formgen.curve.point import to_the_plane
 from formgen.errors import CurveError
 from formgen.findings import Finding
+from formgen.recipe.arch_kinds import Chain, Drawing, Ellipse, Points, Quarter, Segmental, Semicircle, ThreeCentred
 from formgen.recipe.model import Recipe
-from formgen.recipe.schema import (
-    Chain,
-    Drawing,
-    Ellipse,
-    Legs,
-    PartAsk,
-    Points,
-    Quarter,
-    Segmental,
-    Semicircle,
-    ThreeCentred,
-)
+from formgen.recipe.schema import Legs, PartAsk
 
 #: Named arches that stand on two level springing points.
 _ON_TWO_LEGS = (Semicircle, Segmental, ThreeCentred, Ellipse)

@@ -33,8 +33,10 @@ def differences(layer: str, expected: Sequence[Drawn], found: Sequence[Drawn]) -
         left.remove(nearest)
         yield f"drawing layer {layer}: {wanted.what}: {_told(wanted, nearest)}: cut from another file? build again"
     for held in left:
-        yield (f"drawing layer {layer}: holds {held.what} more than the model{_place(held)}{_quoted(held)}: "
-               "drawn by hand? build again")
+        yield (
+            f"drawing layer {layer}: holds {held.what} more than the model{_place(held)}{_quoted(held)}: "
+            "drawn by hand? build again"
+        )
 
 
 def gap_mm(wanted: Drawn, held: Drawn) -> float:

@@ -44,8 +44,10 @@ def write_stack(form: Form, path: Path) -> None:
     notes_layer = allowed_name(shop.router.layers.sheet_notes, version)
     layers = {stack_layer(layer): 1 + (layer.number - 1) % 6 for layer in form.layers}
     if notes_layer.upper() in layers:
-        raise ExportError(f"shop file: router.layers.sheet_notes = {notes_layer!r}, which is the name of a layer of "
-                          "board in the drawing of the stack; choose another name")
+        raise ExportError(
+            f"shop file: router.layers.sheet_notes = {notes_layer!r}, which is the name of a layer of "
+            "board in the drawing of the stack; choose another name"
+        )
     with drawing(path, version, drawing_units(form), {**layers, notes_layer: COLOURS["sheet_notes"]}) as pen:
         for layer in form.layers:
             name = stack_layer(layer)

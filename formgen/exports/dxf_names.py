@@ -86,8 +86,10 @@ def layer_names(router: Router, units: Units, depths_mm: tuple[float, ...]) -> L
     seen: set[str] = set()
     for name in flat:
         if name.upper() in seen:  # the format does not tell upper case from lower
-            raise ExportError(f"shop file: router.layers: two purposes get the drawing layer {name!r} in "
-                              f"{router.dxf_version}, expected a layer for each; rename one ({{depth}} in a groove's)")
+            raise ExportError(
+                f"shop file: router.layers: two purposes get the drawing layer {name!r} in "
+                f"{router.dxf_version}, expected a layer for each; rename one ({{depth}} in a groove's)"
+            )
         seen.add(name.upper())
     return names
 

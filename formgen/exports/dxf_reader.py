@@ -22,7 +22,12 @@ from formgen.exports.dxf_pen import APPLICATION
 Tag = tuple[int, str]
 
 RELEASES = {
-    "AC1009": "R12", "AC1015": "R2000", "AC1018": "R2004", "AC1021": "R2007", "AC1024": "R2010", "AC1027": "R2013",
+    "AC1009": "R12",
+    "AC1015": "R2000",
+    "AC1018": "R2004",
+    "AC1021": "R2007",
+    "AC1024": "R2010",
+    "AC1027": "R2013",
     "AC1032": "R2018",
 }
 
@@ -107,8 +112,13 @@ def _drawn(entity: list[Tag], mm: float) -> Drawn:
     if kind in ("LWPOLYLINE", "POLYLINE"):
         vertices = _vertices(entity) if kind == "LWPOLYLINE" else _old_vertices(entity)
         closed = int(first.get(70, "0")) & 1
-        return Drawn(kind="closed outline" if closed else "open line", layer=layer, text=_label(entity), what=kind,
-                     vertices=tuple((x * mm, y * mm, bulge) for x, y, bulge in vertices))
+        return Drawn(
+            kind="closed outline" if closed else "open line",
+            layer=layer,
+            text=_label(entity),
+            what=kind,
+            vertices=tuple((x * mm, y * mm, bulge) for x, y, bulge in vertices),
+        )
     return Drawn(kind="other", layer=layer, vertices=((math.nan, math.nan, 0.0),), what=kind)
 
 

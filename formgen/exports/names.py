@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from formgen.form.model import Form, Layer
-from formgen.recipe.schema import Drawing
+from formgen.recipe.arch_kinds import Drawing
 
 JOB_FILE = "job.json"
 STEP_FILE = "form.step"

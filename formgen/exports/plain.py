@@ -57,8 +57,11 @@ def _is_points(value: Any) -> bool:
 def _outline(outline: Outline) -> dict[str, Any]:
     x0, y0, x1, y1 = outline.bounds
     return {
-        "width_mm": number(x1 - x0), "height_mm": number(y1 - y0), "bounds_mm": [number(b) for b in outline.bounds],
-        "length_mm": number(outline.length_mm), "area_mm2": number(outline.area_mm2),
+        "width_mm": number(x1 - x0),
+        "height_mm": number(y1 - y0),
+        "bounds_mm": [number(b) for b in outline.bounds],
+        "length_mm": number(outline.length_mm),
+        "area_mm2": number(outline.area_mm2),
     }
 
 

@@ -98,8 +98,10 @@ def _bytes(folder: Path, listed: dict[str, Any], form: Form) -> Iterator[str]:
         else:
             now = fingerprint(path)
             if now != listed[name]:
-                yield (f"{name}: was changed after it was written: {now['bytes']} bytes with SHA-256 "
-                       f"{now['sha256'][:12]}…, not those in {JOB_FILE}: build again")
+                yield (
+                    f"{name}: was changed after it was written: {now['bytes']} bytes with SHA-256 "
+                    f"{now['sha256'][:12]}…, not those in {JOB_FILE}: build again"
+                )
     for path in sorted(folder.rglob("*")):
         name = path.relative_to(folder).as_posix()
         if not path.is_dir() and name != JOB_FILE and name not in wanted | listed.keys() and path.name not in LITTER:
@@ -137,8 +139,11 @@ def _layer(form: Form, layer: Layer) -> DrawingCheck:
     shifts = tuple(dx_mm for _, dx_mm in in_a_row(layer, shop))
     face = FaceCheck(drawing_layer=names.outside_profile, face=layer.face, outline=layer.outline, shifts_mm=shifts)
     return DrawingCheck(
-        expected=expected.layer_drawing(form, layer), faces=(face,), lettering=names.labels.upper(),
-        version=shop.router.dxf_version, in_inches=drawing_units(form) == "in",
+        expected=expected.layer_drawing(form, layer),
+        faces=(face,),
+        lettering=names.labels.upper(),
+        version=shop.router.dxf_version,
+        in_inches=drawing_units(form) == "in",
     )
 
 
@@ -148,6 +153,9 @@ def _stack(form: Form) -> DrawingCheck:
         for layer in form.layers
     )
     return DrawingCheck(
-        expected=expected.stack_drawing(form), faces=faces, lettering="",
-        version=form.pressing.laminate.arch.recipe.shop.router.dxf_version, in_inches=drawing_units(form) == "in",
+        expected=expected.stack_drawing(form),
+        faces=faces,
+        lettering="",
+        version=form.pressing.laminate.arch.recipe.shop.router.dxf_version,
+        in_inches=drawing_units(form) == "in",
     )

@@ -100,5 +100,7 @@ def _off_the_face(found: Sequence[Drawn], check: FaceCheck) -> Iterator[str]:
         if outline is not None:
             np.minimum(off, distances_mm(points + np.array([dx_mm, 0.0]), outline), out=off)
     if len(points) and off.max() > FACE_MM:
-        yield (f"drawing layer {check.drawing_layer}: the outline is {off.max():.3f} mm off the form face, "
-               f"expected within {FACE_MM} mm: build again")
+        yield (
+            f"drawing layer {check.drawing_layer}: the outline is {off.max():.3f} mm off the form face, "
+            f"expected within {FACE_MM} mm: build again"
+        )

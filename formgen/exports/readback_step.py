@@ -32,8 +32,10 @@ def check_step(path: Path, form: Form) -> Iterator[str]:
     if named != wanted:
         missing = ", ".join(sorted(set(wanted) - set(named))) or "none"
         more = ", ".join(sorted(set(named) - set(wanted))) or "none"
-        yield (f"its {len(named)} pieces are not the model's {len(wanted)} in order (missing: {missing}; "
-               f"not in the model: {more}): build again")
+        yield (
+            f"its {len(named)} pieces are not the model's {len(wanted)} in order (missing: {missing}; "
+            f"not in the model: {more}): build again"
+        )
         return
     try:
         solids = _solids(path)

@@ -42,8 +42,10 @@ def check_stl(path: Path, form: Form) -> Iterator[str]:
     volume, limit = stack_volume_mm3(form), chord_volume_mm3(form, CHORD_MM)
     excess = float(mesh.volume) - volume
     if abs(excess) > limit:
-        yield (f"its volume is {abs(excess):.0f} mm³ {'larger' if excess > 0 else 'smaller'} than the model's "
-               f"{volume:.0f} mm³, expected within {limit:.0f}: cut from another file? build again")
+        yield (
+            f"its volume is {abs(excess):.0f} mm³ {'larger' if excess > 0 else 'smaller'} than the model's "
+            f"{volume:.0f} mm³, expected within {limit:.0f}: cut from another file? build again"
+        )
     corners = np.asarray(mesh.vertices)[:, :2]
     for face in dict.fromkeys(layer.face for layer in form.layers):
         crown = np.array([crown_mm(face)])

@@ -67,8 +67,13 @@ def steady(text: str, name: str, parts: Mapping[str, str]) -> str:
     """
     header, data = text.split("DATA;\n", 1)
     data, end = data.rsplit("ENDSEC;", 1)
-    header = re.sub(r"FILE_NAME\(.*?\);", f"FILE_NAME('{name}','{TIME_STAMP}',(''),(''),'Open CASCADE','formgen','');",
-                    header, count=1, flags=re.DOTALL)
+    header = re.sub(
+        r"FILE_NAME\(.*?\);",
+        f"FILE_NAME('{name}','{TIME_STAMP}',(''),(''),'Open CASCADE','formgen','');",
+        header,
+        count=1,
+        flags=re.DOTALL,
+    )
     statements = _NOTHING.sub("0.", data).split(";\n")[:-1]
     first_style = next((i for i, s in enumerate(statements) if _STYLE in s), len(statements))
     occurrence = 0
@@ -118,8 +123,10 @@ def _styles(statements: list[str]) -> list[str]:
                 f"#{at + 6} = {colour}",
             ]
             at += 7
-        out += [f"#{at} = STYLED_ITEM('color',(#{heads[colour]}),#{target})",
-                f"#{at + 1} = {_STYLE}'',(#{at}),#{context})"]
+        out += [
+            f"#{at} = STYLED_ITEM('color',(#{heads[colour]}),#{target})",
+            f"#{at + 1} = {_STYLE}'',(#{at}),#{context})",
+        ]
         at += 2
     return out
 
@@ -135,6 +142,8 @@ def _colour(entities: Mapping[int, str], number: int) -> str:
 def _matched(pattern: re.Pattern[str], text: str) -> re.Match[str]:
     match = pattern.match(text)
     if match is None:
-        raise ExportError(f"STEP: the solid kernel wrote {text[:80]!r}, which this version of formgen does not know; "
-                          "install the pinned version of cadquery")
+        raise ExportError(
+            f"STEP: the solid kernel wrote {text[:80]!r}, which this version of formgen does not know; "
+            "install the pinned version of cadquery"
+        )
     return match

@@ -63,8 +63,10 @@ def stack_triangles(form: Form) -> NDArray[np.float32]:
         corners = _rounded(_body(form, grid_mm).simplify(8 * grid_mm))
         if _closes(corners):
             return corners
-    raise ExportError("STL: the surface of the stack does not close; expected every edge to bound two triangles: "
-                      "please report the recipe")
+    raise ExportError(
+        "STL: the surface of the stack does not close; expected every edge to bound two triangles: "
+        "please report the recipe"
+    )
 
 
 def _body(form: Form, grid_mm: float) -> Manifold:

@@ -12,11 +12,12 @@ import math
 from dataclasses import dataclass
 
 from formgen.curve.outline import Outline, Vertex
-from formgen.errors import FormError
+from formgen.errors import FormError, PressError
 from formgen.findings import Finding, Severity
 from formgen.form.model import BarSeat
 from formgen.form.room import WALL_MM
 from formgen.lengths import write_length
+from formgen.press.setting import bar_setting
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import BarAsk
 from formgen.recipe.shop import Bar
@@ -38,9 +39,9 @@ class BarPlan:
         if self.seat is None or layer not in self.seat.layers:
             return [outline]
         half = self.bar.height_mm / 2.0 + self.bar.play_mm
-        if self.seat.action == "pulls in":
-            return outline.cut((0.0, self.seat.height_mm + half), 1.0, 0.0)
-        return [_notched(outline, self.seat.height_mm, half, self.notch_depth_mm)]
+        if self.seat.setting.action == "pulls in":
+            return outline.cut((0.0, self.seat.setting.height_mm + half), 1.0, 0.0)
+        return [_notched(outline, self.seat.setting.height_mm, half, self.notch_depth_mm)]
 
     @property
     def notch_depth_mm(self) -> float:
@@ -74,7 +75,7 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) 
         note = Finding(
             code="form.no-bar",
             severity=Severity.NOTE,
-            message=f"No spreader bar: {why}. Hold the ends with clamps, and measure the span before and after release.",
+            message=f"No spreader bar: {why}. Hold the ends with clamps; measure the span before and after release.",
         )
         return BarPlan(seat=None, bar=bar, findings=(note,))
 
@@ -85,7 +86,7 @@ class _NoBarError(Exception):
 
 def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
     """The plan, if on a female form both notches find a straight outer edge at the bar's height."""
-    if plan.seat is None or plan.seat.action == "pulls in":
+    if plan.seat is None or plan.seat.setting.action == "pulls in":
         return plan
     cut = plan.cut_away(outline, plan.seat.layers[0])[0]
     whole = 2 * plan.notch_depth_mm * (plan.bar.height_mm + 2 * plan.bar.play_mm)
@@ -100,25 +101,18 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
         raise _NoBarError("the part has no two legs that face each other")
     units = laminate.arch.recipe.asked.units
     height = _height(pressing, bar)
-    male = pressing.side == "male"
-    held = laminate.pressed.parallel((-1 if male else 1) * laminate.thickness_mm / 2.0)
-    crossings = held.at_height(height)
-    if len(crossings) < 2:
-        raise _NoBarError(f"the part does not reach the bar's height of {write_length(height, units)} on both legs")
-    right, left = held.pose(crossings[0]), held.pose(crossings[-1])
-    lean = max(abs(math.cos(right.heading_rad)), abs(math.cos(left.heading_rad)))
-    if lean > math.sin(LEAN_LIMIT_RAD):
+    try:
+        setting = bar_setting(laminate, pressing.side, height)
+    except PressError as why:
+        at = write_length(height, units)
+        raise _NoBarError(f"the part does not reach the bar's height of {at} on both legs") from why
+    if setting.lean_rad > LEAN_LIMIT_RAD:
         raise _NoBarError(
-            f"the legs lean {math.degrees(math.asin(lean)):.0f}° at the bar's height, more than "
+            f"the legs lean {math.degrees(setting.lean_rad):.0f}° at the bar's height, more than "
             f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
         )
     numbers, findings = _layers(pressing, count, sheet_mm, bar)
-    seat = BarSeat(
-        height_mm=height,
-        action="pulls in" if male else "pushes out",
-        between_legs_mm=right.x_mm - left.x_mm,
-        layers=numbers,
-    )
+    seat = BarSeat(setting=setting, layers=numbers)
     return _with_edges(BarPlan(seat=seat, bar=bar, findings=findings), outline)
 
 

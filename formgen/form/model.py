@@ -14,6 +14,9 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point
 from formgen.findings import Finding
 from formgen.form.burden import Strength, Weights
+from formgen.press.clamps import ClampPlan
+from formgen.press.hold import OffForm
+from formgen.press.setting import BarSetting
 from formgen.press.setup import Pressing
 
 
@@ -136,16 +139,11 @@ class BarSeat:
     """Where the spreader bar goes.
 
     Args:
-        height_mm: y of the bar's centre line.
-        action: `pulls in` (male form) or `pushes out` (female form).
-        between_legs_mm: what the bar holds: distance between the pressed legs' outside faces (male) or inside faces
-            (female) at that height.
+        setting: height of its centre line, and what it holds there.
         layers: numbers of the layers that are cut away for it.
     """
 
-    height_mm: float
-    action: Literal["pulls in", "pushes out"]
-    between_legs_mm: float
+    setting: BarSetting
     layers: tuple[int, ...]
 
 
@@ -159,6 +157,8 @@ class Form:
         face: the form face with its run-on past the part's ends.
         layers: from the front.
         bar: the spreader bar's seat, None where there is none.
+        clamps: one in each relief, and their order; None where there is no relief.
+        off: what becomes of the part if it leaves the form in its bag; None where the form is in the bag.
         strength: what it bears.
         weights: what it and the part weigh, and the sheets that it takes at least.
         findings: features moved or dropped, and the like.
@@ -169,6 +169,8 @@ class Form:
     face: ArcSpline
     layers: tuple[Layer, ...]
     bar: BarSeat | None
+    clamps: ClampPlan | None
+    off: OffForm | None
     strength: Strength
     weights: Weights
     findings: tuple[Finding, ...] = ()

@@ -7,11 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-import numpy as np
-
-from formgen.curve.outline import Outline, Point
+from formgen.curve.outline import Outline
 from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.bar import BarPlan, plan_bar
@@ -21,13 +19,17 @@ from formgen.form.dowels import place_dowels
 from formgen.form.inscribe import Writer
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marks import guides
-from formgen.form.model import Form, Groove, Hole, Layer, Piece
+from formgen.form.model import Form, Groove, Layer
+from formgen.form.pieces import Features, cut_pieces
 from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
+from formgen.press.clamps import ClampPlan, clamp_plan, on_centre_line
+from formgen.press.hold import OffForm, off_the_form
 from formgen.press.setup import Pressing
+from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
 
 #: No stack has more layers than this: a slip of units, not a form.
@@ -114,17 +116,20 @@ def make_form(pressing: Pressing) -> Form:
             channel=number in plan.channel.layers,
             bar_seat=plan.bar.seat is not None and number in plan.bar.seat.layers,
             joints=tuple(plan.joints.lines(number, outlines[number])),
-            pieces=_cut(number, pieces[number], features, ports.get(number, ()), writer),
+            pieces=cut_pieces(number, pieces[number], features, ports.get(number, ()), writer),
         )
         for number in plan.numbers
     )
     strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
+    clamps, off = _clamps(plan, reliefs), _off(pressing, plan.bar)
     return Form(
         pressing=pressing,
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,
         bar=plan.bar.seat,
+        clamps=clamps,
+        off=off,
         strength=strength,
         weights=weights,
         findings=(
@@ -133,6 +138,8 @@ def make_form(pressing: Pressing) -> Form:
             *plan.channel.findings,
             *relief_findings,
             *port_findings,
+            *(clamps.findings if clamps is not None else ()),
+            *(off.findings if off is not None else ()),
             *strength_findings(strength),
             *weight_findings(weights, pressing.laminate.arch.recipe.shop),
         ),
@@ -184,6 +191,25 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
 
 
+def _clamps(plan: Plan, reliefs: Sequence[Relief]) -> ClampPlan | None:
+    """A clamp for each relief."""
+    if not reliefs:
+        return None
+    pressing = plan.pressing
+    stations = on_centre_line(pressing.laminate, pressing.face, [r.station_mm - plan.part[0] for r in reliefs])
+    jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
+    return clamp_plan(pressing.laminate, stations, pressing.side, jaw)
+
+
+def _off(pressing: Pressing, bar: BarPlan) -> OffForm | None:
+    """What becomes of the part if it leaves the form in its bag; a form in the bag cannot be left."""
+    if pressing.form_in_bag:
+        return None
+    height = bar.seat.setting.height_mm if bar.seat is not None else None
+    friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
+    return off_the_form(pressing.laminate, pressing.vacuum.held_kpa, pressing.side, height, friction)
+
+
 def _ports(
     plan: Plan, outlines: dict[int, Outline], room: Room
 ) -> tuple[dict[int, tuple[Groove, ...]], tuple[Finding, ...]]:
@@ -193,57 +219,6 @@ def _ports(
         ports[number], findings = place_ports(plan.body, plan.part, plan.channel, outlines[number], plan.sheet_mm, room)
         found.extend(findings)
     return ports, tuple(dict.fromkeys(found))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Features:
-    """What is cut through the stack, and what of it falls on a piece; pieces alike in outline are looked at once."""
-
-    reliefs: tuple[Relief, ...]
-    dowels: tuple[Point, ...]
-    dowel_mm: float
-    _seen: dict[Outline, tuple[list[Relief], list[Hole]]] = field(default_factory=dict, init=False)
-
-    def on(self, outline: Outline) -> tuple[list[Relief], list[Hole]]:
-        """The reliefs and dowel holes of one piece."""
-        if outline not in self._seen:
-            inside = Room(outlines=(outline,))
-            grounds = inside.free(np.array([r.ground.a for r in self.reliefs]).reshape(-1, 2))
-            centres = inside.free(np.array(self.dowels).reshape(-1, 2))
-            self._seen[outline] = (
-                [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
-                [
-                    Hole(centre=d, diameter_mm=self.dowel_mm)
-                    for d, free in zip(self.dowels, centres, strict=True)
-                    if free > 0
-                ],
-            )
-        return self._seen[outline]
-
-
-def _cut(
-    number: int, outlines: Sequence[Outline], features: Features, ports: Sequence[Groove], writer: Writer
-) -> tuple[Piece, ...]:
-    """The pieces of one layer with the features that fall on each."""
-    pieces = []
-    for i, outline in enumerate(outlines):
-        reliefs, holes = features.on(outline)
-        bare = Piece(
-            name=f"L{number:02d}" if len(outlines) == 1 else f"L{number:02d}-{i + 1}",
-            outline=outline,
-            openings=tuple(r.opening for r in reliefs),
-            holes=tuple(holes),
-            grooves=tuple(g for g in ports if outline.contains(_middle(g.cleared))),
-            marks=(),
-            labels=(),
-        )
-        pieces.append(writer.inscribed(bare, number, i + 1, len(outlines), [r.ground for r in reliefs]))
-    return tuple(pieces)
-
-
-def _middle(outline: Outline) -> Point:
-    xs, ys = [v[0] for v in outline.vertices], [v[1] for v in outline.vertices]
-    return sum(xs) / len(xs), sum(ys) / len(ys)
 
 
 def _stack_findings(plan: Plan) -> list[Finding]:

@@ -26,8 +26,10 @@ def solve_chain(diagonal: Array, beside: Array, columns: Sequence[Array]) -> lis
     pivots, factors = [d[0]], []
     for i, off in enumerate(e):
         if abs(pivots[-1]) < 1e-12 * abs(d[i]):
-            raise PressError("the strip is just on the point of buckling where it was cut into elements, expected "
-                             "a shape that is settled: move the bar a little")
+            raise PressError(
+                "the strip is just on the point of buckling where it was cut into elements, expected "
+                "a shape that is settled: move the bar a little"
+            )
         factors.append(off / pivots[-1])
         pivots.append(d[i + 1] - factors[-1] * off)
     out = []
@@ -61,11 +63,13 @@ def solve_pinned(diagonal: Array, beside: Array, pull: Array, turning: Array, ga
     y, *z = solve_chain(diagonal[1:], beside[1:], [turning[1:], first, -rest[0], -rest[1]])
     Z = np.column_stack(z)
     rows = np.vstack([first, rest])
-    corner = np.array([
-        [diagonal[0], -pull[0, 0], -pull[1, 0]],
-        [pull[0, 0], 0.0, 0.0],
-        [pull[1, 0], 0.0, 0.0],
-    ])
+    corner = np.array(
+        [
+            [diagonal[0], -pull[0, 0], -pull[1, 0]],
+            [pull[0, 0], 0.0, 0.0],
+            [pull[1, 0], 0.0, 0.0],
+        ]
+    )
     border = np.linalg.solve(corner - rows @ Z, np.concatenate([turning[:1], gap]) - rows @ y)
     turns = np.asarray(np.concatenate([border[:1], y - Z @ border]), dtype=float)
     return turns, np.asarray(border[1:], dtype=float)

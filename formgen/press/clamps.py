@@ -79,8 +79,10 @@ def clamp_plan(laminate: Laminate, relief_stations_mm: Sequence[float], side: Si
     if not jaw_mm > 0:
         raise PressError(f"clamp jaw = {jaw_mm} mm, expected above 0; measure the jaw or the block under it")
     if stations and not (stations[0] >= -1e-6 and stations[-1] <= pressed.length_mm + 1e-6):
-        raise PressError(f"clamp reliefs lie from {stations[0]:.1f} to {stations[-1]:.1f} mm, expected on the part, "
-                         f"0 to {pressed.length_mm:.1f} mm; move them")
+        raise PressError(
+            f"clamp reliefs lie from {stations[0]:.1f} to {stations[-1]:.1f} mm, expected on the part, "
+            f"0 to {pressed.length_mm:.1f} mm; move them"
+        )
     places = tuple(_place(laminate, i + 1, s, side, jaw_mm) for i, s in enumerate(stations))
     legs = tuple(leg_force(laminate, stations, side, right=right) for right in (True, False)) if stations else ()
     release = release_order(stations, sum(laminate.springing_mm) / 2.0)

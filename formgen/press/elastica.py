@@ -104,8 +104,10 @@ def pinned_elastica(length_mm: float, chord_mm: float) -> PinnedElastica:
         raise PressError(f"length of a bowed strip = {length_mm} mm, expected above 0")
     ratio = chord_mm / length_mm
     if not -0.9 < ratio < 1.0:
-        raise PressError(f"distance between the ends = {chord_mm:.3f} mm, expected less than the strip's "
-                         f"{length_mm:.3f} mm; move the bar or lengthen the part")
+        raise PressError(
+            f"distance between the ends = {chord_mm:.3f} mm, expected less than the strip's "
+            f"{length_mm:.3f} mm; move the bar or lengthen the part"
+        )
     low, high = 0.0, GREATEST_MODULUS
     for _ in range(60):
         k = (low + high) / 2.0

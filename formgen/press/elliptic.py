@@ -35,8 +35,9 @@ class Means:
     def of(cls, modulus: float) -> Means:
         """The steps for a modulus; PressError unless 0 ≤ k < 1."""
         if not 0.0 <= modulus < 1.0:
-            raise PressError(f"modulus of an elliptic integral = {modulus}, expected 0 or more and below 1; "
-                             "check chord and length")
+            raise PressError(
+                f"modulus of an elliptic integral = {modulus}, expected 0 or more and below 1; check chord and length"
+            )
         a, b, c = 1.0, math.sqrt((1.0 - modulus) * (1.0 + modulus)), modulus
         means, halves = [a], [c]
         while c > 1e-17 * a and len(means) < 40:

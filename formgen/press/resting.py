@@ -197,9 +197,7 @@ def _span_per_bar(laminate: Laminate, cut: _Cut, rest: AtRest, curvatures: Array
     turn[i:j] = np.diff(rest.headings_per_mm) / cut.lengths[i:j]
     step, face, kept = SMALL * laminate.pressed.length_mm, measured_offset_mm(laminate), 1.0 - laminate.spring_back
     spans = [
-        apart_mm(
-            _through(cut, kept * (curvatures + by * turn), 0, Pose(0.0, 0.0, 0.0)), laminate.springing_mm, face
-        )
+        apart_mm(_through(cut, kept * (curvatures + by * turn), 0, Pose(0.0, 0.0, 0.0)), laminate.springing_mm, face)
         for by in (-step, step)
     ]
     # The far pin lies to the left: moving it by +1 mm in x brings the legs 1 mm nearer.

@@ -78,8 +78,10 @@ def bar_setting(laminate: Laminate, side: Side, height_mm: float) -> BarSetting:
     held = laminate.pressed.parallel(offset)
     crossings = held.at_height(height_mm)
     if len(crossings) < 2:
-        raise PressError(f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
-                         "expected a height that it passes twice; move the bar or lengthen the legs")
+        raise PressError(
+            f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
+            "expected a height that it passes twice; move the bar or lengthen the legs"
+        )
     poses = [held.pose(s) for s in (crossings[0], crossings[-1])]
     between = poses[0].x_mm - poses[1].x_mm
     units = laminate.arch.recipe.asked.units

@@ -104,9 +104,7 @@ def clamped_with_end_load(strip: Strip, heading_rad: float, force_n_per_mm: tupl
     return _solve(strip, strip.natural_headings + heading_rad, None, force_n_per_mm)
 
 
-def _solve(
-    strip: Strip, guess: Array, pins_mm: tuple[float, float] | None, force: tuple[float, float]
-) -> AtRest:
+def _solve(strip: Strip, guess: Array, pins_mm: tuple[float, float] | None, force: tuple[float, float]) -> AtRest:
     """Newton's method on moments at the joints and on the gap at the far pin, all without dimension."""
     span, stiff = float(np.sum(strip.lengths_mm)), float(np.max(strip.stiffness_n_mm))
     unit = Strip(
@@ -130,8 +128,10 @@ def _solve(
             tried = _State.of(unit, state.theta + share * turns, state.load + share * loads, held)
         state = tried
     else:
-        raise PressError(f"no shape at rest was found for a strip of {span:.1f} mm: expected ends nearer to where it "
-                         "is pressed; move the bar, or use thinner plies")
+        raise PressError(
+            f"no shape at rest was found for a strip of {span:.1f} mm: expected ends nearer to where it "
+            "is pressed; move the bar, or use thinner plies"
+        )
     turn = np.zeros(len(theta))
     if held is not None:
         turn = state.step(np.zeros(len(theta)), np.array([1.0 / span, 0.0]))[0]
@@ -175,8 +175,16 @@ class _State:
         else:
             x, y = _steps(strip.lengths_mm, theta)
             gap = np.array([np.sum(x), np.sum(y)]) + d * (_left(theta[-1]) - _left(theta[0])) - held
-        return cls(theta=theta, load=load, moments=moments, gap=gap, held=held is not None, diagonal=diagonal,
-                   beside=-stiff - (mm / 4.0 - dd), pull=pull)
+        return cls(
+            theta=theta,
+            load=load,
+            moments=moments,
+            gap=gap,
+            held=held is not None,
+            diagonal=diagonal,
+            beside=-stiff - (mm / 4.0 - dd),
+            pull=pull,
+        )
 
     @property
     def size(self) -> float:

@@ -31,18 +31,20 @@ def woods() -> Mapping[str, Wood]:
     """The catalogue's woods by name."""
     data = _data("woods")
     sources = data["source"]
-    return _frozen({
-        name: Wood(
-            name=name,
-            specific_gravity=row.get("specific_gravity"),
-            **{key: row[key] for key in ("modulus_mpa", "strength_mpa", "kind", "how_sure", "change_how_sure")},
-            source=sources[row["source"]],
-            change_radial=row["change_radial"],
-            change_tangential=row["change_tangential"],
-            southern_pine=row.get("southern_pine", False),
-        )
-        for name, row in data["wood"].items()
-    })
+    return _frozen(
+        {
+            name: Wood(
+                name=name,
+                specific_gravity=row.get("specific_gravity"),
+                **{key: row[key] for key in ("modulus_mpa", "strength_mpa", "kind", "how_sure", "change_how_sure")},
+                source=sources[row["source"]],
+                change_radial=row["change_radial"],
+                change_tangential=row["change_tangential"],
+                southern_pine=row.get("southern_pine", False),
+            )
+            for name, row in data["wood"].items()
+        }
+    )
 
 
 @cache
@@ -67,16 +69,19 @@ def adhesives() -> Mapping[str, Adhesive]:
 def panels() -> Mapping[str, Panel]:
     """The catalogue's panels by name."""
     data = _data("panels")
-    return _frozen({
-        name: Panel(
-            name=name,
-            layers=tuple(
-                (mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]
-            ),
-            **{key: row[key] for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")},
-        )
-        for name, row in data["panel"].items()
-    })
+    return _frozen(
+        {
+            name: Panel(
+                name=name,
+                layers=tuple((mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]),
+                **{
+                    key: row[key]
+                    for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")
+                },
+            )
+            for name, row in data["panel"].items()
+        }
+    )
 
 
 @cache
@@ -147,9 +152,7 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
         for key in ("spread_g_per_m2", "open_min", "clamp_min")
         if (value := getattr(own, key)) is not None
     }
-    factors = {
-        key: value for key in ("glue_line_stiffness", "relaxation") if (value := getattr(own, key)) is not None
-    }
+    factors = {key: value for key in ("glue_line_stiffness", "relaxation") if (value := getattr(own, key)) is not None}
     coldest = own.least_temperature_celsius
     changes: dict[str, Any] = {**ranges, **factors}
     return replace(

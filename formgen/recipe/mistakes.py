@@ -126,7 +126,9 @@ def key_path(location: tuple[str | int, ...], kind: str) -> KeyPath:
     return tuple(path)
 
 
-def _mistake(details: ErrorDetails, path: KeyPath, source: Source, model: type[Strict]) -> Mistake | None:
+def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
+    details: ErrorDetails, path: KeyPath, source: Source, model: type[Strict]
+) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
         return at_missing(source, path, f"expected it{_under(path[:-1])}; add {path[-1]}: with its value")

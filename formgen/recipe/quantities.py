@@ -141,13 +141,15 @@ def _length_schema(description: str, **limits: float) -> WithJsonSchema:
 
 
 def _unit_schema(description: str, units: str, example: str) -> WithJsonSchema:
-    return WithJsonSchema({
-        "type": "string",
-        "maxLength": LONGEST_TEXT,
-        "pattern": rf"^ *{_DECIMAL} *({units}) *$",
-        "description": description,
-        "examples": [example],
-    })
+    return WithJsonSchema(
+        {
+            "type": "string",
+            "maxLength": LONGEST_TEXT,
+            "pattern": rf"^ *{_DECIMAL} *({units}) *$",
+            "description": description,
+            "examples": [example],
+        }
+    )
 
 
 LengthMm = Annotated[float, BeforeValidator(_length), _length_schema("A length of either sign.")]
@@ -156,11 +158,13 @@ NonNegativeMm = Annotated[float, BeforeValidator(_non_negative), _length_schema(
 AltitudeMm = Annotated[
     float,
     BeforeValidator(_altitude),
-    WithJsonSchema({
-        "anyOf": [{"const": 0}, {"type": "string", "maxLength": LONGEST_TEXT, "pattern": _LENGTH_TEXT}],
-        "description": "Height above the sea, with its unit.",
-        "examples": ["1600 m", "5280 ft"],
-    }),
+    WithJsonSchema(
+        {
+            "anyOf": [{"const": 0}, {"type": "string", "maxLength": LONGEST_TEXT, "pattern": _LENGTH_TEXT}],
+            "description": "Height above the sea, with its unit.",
+            "examples": ["1600 m", "5280 ft"],
+        }
+    ),
 ]
 AngleRad = Annotated[
     float,
@@ -196,11 +200,13 @@ StressMpa = Annotated[
 TemperatureC = Annotated[
     float,
     BeforeValidator(_temperature),
-    WithJsonSchema({
-        "type": "string",
-        "maxLength": LONGEST_TEXT,
-        "pattern": rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$",
-        "description": "A temperature.",
-        "examples": ["21 C", "70 F"],
-    }),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "maxLength": LONGEST_TEXT,
+            "pattern": rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$",
+            "description": "A temperature.",
+            "examples": ["21 C", "70 F"],
+        }
+    ),
 ]

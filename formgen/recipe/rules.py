@@ -96,9 +96,7 @@ def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
     yield from _groups(ask.plies, ask, recipe, common=common)
 
 
-def _groups(
-    groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool
-) -> Iterator[Mistake]:
+def _groups(groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool) -> Iterator[Mistake]:
     together_mm = sum(group.count * group.thickness_mm for group in groups)
     if ask.thickness_mm is not None and abs(together_mm - ask.thickness_mm) > THICKNESS_AGREES_MM:
         yield at_value(

@@ -11,8 +11,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from formgen.recipe.arch_kinds import ArchAsk
 from formgen.recipe.quantities import (
-    AngleRad,
     LengthMm,
     NonNegativeMm,
     PositiveMm,
@@ -23,169 +23,13 @@ from formgen.recipe.strict import (
     LIST,
     TABLE,
     VALUE,
-    FileBeside,
     Format,
     Line,
     Name,
     Strict,
     by_shape,
-    exactly,
     shape_of,
 )
-
-# --- the part: arches
-
-
-class Semicircle(Strict):
-    """Half a circle on its springing line."""
-
-    kind: Literal["semicircle"]
-    span_mm: PositiveMm
-
-
-class Segmental(Strict):
-    """One arc, less than half a circle: two of span, rise, radius and sweep."""
-
-    kind: Literal["segmental"]
-    span_mm: PositiveMm | None = None
-    rise_mm: PositiveMm | None = None
-    radius_mm: PositiveMm | None = None
-    sweep_rad: AngleRad | None = None
-
-    @model_validator(mode="after")
-    def _two_of_them(self) -> Segmental:
-        return exactly(self, {"span_mm", "rise_mm"}, {"span_mm", "radius_mm"}, {"radius_mm", "sweep_rad"})
-
-
-class ThreeCentred(Strict):
-    """Basket-handle: small arcs at the springing, a large one at the crown.
-
-    Without a rise: struck in thirds of the span. With a rise: struck on the equal-difference construction,
-    or with the springing radius that is given.
-    """
-
-    kind: Literal["three-centred"]
-    span_mm: PositiveMm
-    rise_mm: PositiveMm | None = None
-    springing_radius_mm: PositiveMm | None = None
-
-
-class Ellipse(Strict):
-    """Half an ellipse on its springing line."""
-
-    kind: Literal["ellipse"]
-    span_mm: PositiveMm
-    rise_mm: PositiveMm
-
-
-class Pointed(Strict):
-    """Two arcs that meet in a point: span with a rise, a radius, or neither (equilateral: radius = span)."""
-
-    kind: Literal["pointed"]
-    span_mm: PositiveMm
-    rise_mm: PositiveMm | None = None
-    radius_mm: PositiveMm | None = None
-
-    @model_validator(mode="after")
-    def _at_most_one(self) -> Pointed:
-        return exactly(self, {"span_mm"}, {"span_mm", "rise_mm"}, {"span_mm", "radius_mm"})
-
-
-class FourCentred(Strict):
-    """Tudor arch: span alone (struck on the span in four), or span, rise and both radii."""
-
-    kind: Literal["four-centred"]
-    span_mm: PositiveMm
-    rise_mm: PositiveMm | None = None
-    springing_radius_mm: PositiveMm | None = None
-    crown_radius_mm: PositiveMm | None = None
-
-    @model_validator(mode="after")
-    def _all_or_none(self) -> FourCentred:
-        return exactly(self, {"span_mm"}, {"span_mm", "rise_mm", "springing_radius_mm", "crown_radius_mm"})
-
-
-class Ogee(Strict):
-    """Two S-curves that meet in a point; both radii alike unless the lower one is given."""
-
-    kind: Literal["ogee"]
-    span_mm: PositiveMm
-    rise_mm: PositiveMm
-    lower_radius_mm: PositiveMm | None = None
-
-
-class Quarter(Strict):
-    """A quarter of a circle, from a vertical springing to a level crown."""
-
-    kind: Literal["quarter"]
-    radius_mm: PositiveMm
-
-
-class Serpentine(Strict):
-    """Two equal arcs, one bending each way, ends parallel: length between the ends and sideways offset."""
-
-    kind: Literal["serpentine"]
-    span_mm: PositiveMm
-    offset_mm: PositiveMm
-
-
-class ChainPiece(Strict):
-    """A stretch of a chain: its length, and its radius unless it is straight (negative: bends outward)."""
-
-    length_mm: PositiveMm
-    radius_mm: LengthMm | None = None
-
-
-class Chain(Strict):
-    """Lines and arcs one after another, each tangent to the last, from the right end to the left."""
-
-    kind: Literal["chain"]
-    pieces: Annotated[tuple[ChainPiece, ...], Field(min_length=1)]
-
-
-class Ordinates(Strict):
-    """Heights measured from a straight edge across the opening at equal steps, from left to right."""
-
-    spacing_mm: PositiveMm
-    heights_mm: Annotated[tuple[LengthMm, ...], Field(min_length=3)]
-
-
-class Points(Strict):
-    """A curve measured at the opening, by ordinates or by x, y pairs; a circle, ellipse or fair curve is fitted."""
-
-    kind: Literal["points"]
-    fit: Literal["circle", "ellipse", "fair"]
-    ordinates: Ordinates | None = None
-    xy_mm: Annotated[tuple[tuple[LengthMm, LengthMm], ...], Field(min_length=3)] | None = None
-
-    @model_validator(mode="after")
-    def _one_of_them(self) -> Points:
-        return exactly(self, {"fit", "ordinates"}, {"fit", "xy_mm"})
-
-
-class Drawing(Strict):
-    """A path read from a DXF file that lies beside the recipe."""
-
-    kind: Literal["drawing"]
-    file: FileBeside
-    layer: Line | None = None
-
-
-ArchAsk = Annotated[
-    Semicircle
-    | Segmental
-    | ThreeCentred
-    | Ellipse
-    | Pointed
-    | FourCentred
-    | Ogee
-    | Quarter
-    | Serpentine
-    | Chain
-    | Points
-    | Drawing,
-    Field(discriminator="kind"),
-]
 
 
 class Legs(Strict):

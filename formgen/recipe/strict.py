@@ -95,11 +95,13 @@ Format = Annotated[Literal[1], BeforeValidator(_whole_number)]
 Name = Annotated[
     str,
     AfterValidator(checked_name),
-    WithJsonSchema({
-        "type": "string",
-        "pattern": _NAME_PATTERN,
-        "description": "Letters, digits, - and _; it becomes a folder's name.",
-    }),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "pattern": _NAME_PATTERN,
+            "description": "Letters, digits, - and _; it becomes a folder's name.",
+        }
+    ),
 ]
 
 LONGEST_LINE = 200

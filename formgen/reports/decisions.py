@@ -14,7 +14,8 @@ from itertools import groupby
 from formgen.curve.arcspline import ArcSpline
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate, Ply
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_fine, write_length
+from formgen.reports.holding import holding_rows
 from formgen.reports.press_day import burden_rows, lying_rows, press_rows
 
 
@@ -39,10 +40,8 @@ def decisions(form: Form) -> tuple[Section, ...]:
 def _part(form: Form) -> Iterable[tuple[str, str]]:
     arch = form.pressing.laminate.arch
     asked, units = arch.recipe.asked, arch.recipe.asked.units
-    yield (
-        "arch",
-        f"{asked.part.arch.kind}, measured on {'its centre line' if asked.part.measured_on == 'centre' else f'the {asked.part.measured_on} face'}",
-    )
+    on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
+    yield "arch", f"{asked.part.arch.kind}, measured on {on}"
     if arch.fit is not None:
         x, y = arch.fit.at_mm
         yield (
@@ -59,10 +58,8 @@ def _part(form: Form) -> Iterable[tuple[str, str]]:
     yield "thickness × depth", f"{write_length(arch.thickness_mm, units)} × {write_length(asked.part.depth_mm, units)}"
     if arch.copies > 1:
         lean = max(abs(m) for m in arch.mitre_rad)
-        yield (
-            "parts to make",
-            f"{arch.copies}, the second turned over; they meet in a saw cut {math.degrees(lean):.2f}° off square",
-        )
+        cut = f"they meet in a saw cut {math.degrees(lean):.2f}° off square" if lean > 0 else "ends cut square"
+        yield "parts to make", f"{arch.copies}, the second turned over; {cut}"
 
 
 def _plies(form: Form) -> Iterable[tuple[str, str]]:
@@ -81,16 +78,20 @@ def _plies(form: Form) -> Iterable[tuple[str, str]]:
         more = f", and {at.alike - 1} more as tight" if at.alike > 1 else ""
         yield (
             "tightest stretch",
-            (f"R {write_length(at.radius_mm, units)} on the pressed centre line, "
-            f"{write_length(at.from_mm, units)} to "
-            f"{write_length(at.to_mm, units)} from the right end, {write_length(at.height_mm, units)} up at its middle{more}"),
+            (
+                f"R {write_length(at.radius_mm, units)} on the pressed centre line, "
+                f"{write_length(at.from_mm, units)} to {write_length(at.to_mm, units)} from the right end, "
+                f"{write_length(at.height_mm, units)} up at its middle{more}"
+            ),
         )
     yield "bend", bend_text(laminate)
     yield (
         "ply lengths with trim",
-        (f"{write_length(laminate.plies[0].length_mm, units)} inside, "
-        f"{write_length(laminate.plies[-1].length_mm, units)} outside, "
-        f"{write_length(laminate.ply_step_mm, units)} from ply to ply"),
+        (
+            f"{write_length(laminate.plies[0].length_mm, units)} inside, "
+            f"{write_length(laminate.plies[-1].length_mm, units)} outside, "
+            f"{write_length(laminate.ply_step_mm, units)} from ply to ply"
+        ),
     )
     yield from _springing(laminate)
     yield "ends under pressure", tail_text(laminate)
@@ -98,8 +99,10 @@ def _plies(form: Form) -> Iterable[tuple[str, str]]:
         strength = laminate.strength
         yield (
             "if it carries load",
-            (f"t/R 1/{1.0 / strength.ratio:.0f} (limit 1/{1.0 / strength.ratio_limit:.0f}), "
-            f"curvature factor {strength.curvature_factor:.3f}, k_r {strength.k_r:.3f}"),
+            (
+                f"t/R 1/{1.0 / strength.ratio:.0f} (limit 1/{1.0 / strength.ratio_limit:.0f}), "
+                f"curvature factor {strength.curvature_factor:.3f}, k_r {strength.k_r:.3f}"
+            ),
         )
     yield from _boards(laminate)
 
@@ -121,9 +124,11 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
     wet, units = laminate.moisture, laminate.arch.recipe.asked.units
     yield (
         "moisture pull-in",
-        (f"radius {100 * wet.radius_change:+.2f} % at most, ends {write_length(abs(wet.chord_change_mm), units)} "
+        (
+            f"radius {100 * wet.radius_change:+.2f} % at most, ends {write_length(abs(wet.chord_change_mm), units)} "
             f"{'nearer' if wet.chord_change_mm <= 0 else 'further apart'}, "
-        f"as {wet.adhesive} at {wet.spread_g_per_m2:.0f} g/m² dries (moisture {wet.moisture_rise_pct:+.1f} %)"),
+            f"as {wet.adhesive} at {wet.spread_g_per_m2:.0f} g/m² dries (moisture {wet.moisture_rise_pct:+.1f} %)"
+        ),
     )
     way = "tighter" if wet.curvature_change_from_press > 0 else "more open"
     change = 100 * wet.curvature_change_from_press
@@ -137,16 +142,20 @@ def _boards(laminate: Laminate) -> Iterable[tuple[str, str]]:
     spares = sum(c.count for c in cuts if c.ply == 0)
     yield (
         "plies to cut",
-        (f"{sum(c.count for c in cuts)} with {spares} spare, {write_length(cuts[0].width_mm, units)} wide, "
-        f"up to {write_length(max(c.length_mm for c in cuts), units)} long"),
+        (
+            f"{sum(c.count for c in cuts)} with {spares} spare, {write_length(cuts[0].width_mm, units)} wide, "
+            f"up to {write_length(max(c.length_mm for c in cuts), units)} long"
+        ),
     )
     for plan in laminate.materials.resaw:
         boards = "" if plan.boards is None else f", {plan.boards} of the shop's boards"
         yield (
             f"boards of {plan.wood}",
-            (f"{plan.plies} plies of {write_length(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
-            f"{write_length(plan.board_thickness_mm, units)} (yield {100 * plan.yield_ratio:.0f} %): "
-            f"{plan.strips} strips{boards}, {plan.board_feet:.1f} board feet"),
+            (
+                f"{plan.plies} plies of {write_length(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
+                f"{write_length(plan.board_thickness_mm, units)} (yield {100 * plan.yield_ratio:.0f} %): "
+                f"{plan.strips} strips{boards}, {plan.board_feet:.1f} board feet"
+            ),
         )
 
 
@@ -167,11 +176,7 @@ def _press(form: Form) -> Iterable[tuple[str, str]]:
             "springing, pressed / finished",
             f"{write_length(span[0], units)} / {write_length(span[1], units)} on the centre line",
         )
-    if form.bar is not None:
-        yield (
-            "spreader bar",
-            f"{form.bar.action} to {write_length(form.bar.between_legs_mm, units)} at {write_length(form.bar.height_mm, units)} from the springing line",
-        )
+    yield from holding_rows(form)
     yield from press_rows(pressing)
 
 
@@ -182,7 +187,7 @@ def _form(form: Form) -> Iterable[tuple[str, str]]:
     yield (
         "layers",
         (
-            f"{len(form.layers)} of {recipe.sheet_name}, {write_length(recipe.sheet.thickness_mm, units)} as measured; "
+            f"{len(form.layers)} of {recipe.sheet_name}, {write_fine(recipe.sheet.thickness_mm, units)} as measured; "
             f"stack {write_length(form.depth_mm, units)} deep"
         ),
     )
@@ -202,7 +207,7 @@ def _form(form: Form) -> Iterable[tuple[str, str]]:
     if form.bar is not None:
         yield "bar seat", f"layers {form.bar.layers[0]}–{form.bar.layers[-1]} cut away"
     holes = {h for _, p in pieces for h in p.holes}
-    yield "dowels", f"{len(holes)} of {write_length(recipe.shop.dowel.diameter_mm, units)}"
+    yield "dowels", f"{len(holes)} of {write_length(recipe.shop.dowel.diameter_mm, recipe.shop.units)}"
     yield from burden_rows(form)
 
 
@@ -244,4 +249,5 @@ def bend_text(laminate: Laminate) -> str:
     worst = max(laminate.plies, key=share)
     if worst.strain_limit is None:
         return f"strain {100 * worst.strain:.2f} %; strength not known"
-    return f"strain {100 * worst.strain:.2f} % of {100 * worst.strain_limit:.2f} % at which {worst.wood} is likely to break"
+    limit = f"{100 * worst.strain_limit:.2f} %"
+    return f"strain {100 * worst.strain:.2f} % of {limit} at which {worst.wood} is likely to break"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from formgen.curve.arches import BUILDERS
 from formgen.curve.arcspline import ArcSpline
 from formgen.errors import CurveError
-from formgen.recipe import schema
+from formgen.recipe import arch_kinds
 
 
 def built(kind: str, **sizes: Any) -> ArcSpline:
@@ -21,8 +21,8 @@ def built(kind: str, **sizes: Any) -> ArcSpline:
 
 
 def test_every_arch_of_the_recipe_has_a_builder() -> None:
-    asked = set(schema.ArchAsk.__origin__.__args__)
-    assert set(BUILDERS) == asked - {schema.Points, schema.Drawing}
+    asked = set(arch_kinds.ArchAsk.__origin__.__args__)
+    assert set(BUILDERS) == asked - {arch_kinds.Points, arch_kinds.Drawing}
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from formgen.curve.arches import ellipse, ellipse_curve
 from formgen.curve.arcspline import Array, Pose
 from formgen.curve.biarc import Smooth, biarc, fit_biarcs, greatest_distance
 from formgen.errors import CurveError
-from formgen.recipe.schema import Ellipse
+from formgen.recipe.arch_kinds import Ellipse
 
 
 def sine(height: float, waves: float) -> Smooth:

@@ -16,7 +16,7 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.drawing import read_drawing
 from formgen.errors import CurveError
 from formgen.findings import Finding
-from formgen.recipe.schema import Drawing
+from formgen.recipe.arch_kinds import Drawing
 
 FRONT, BEHIND = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
 

@@ -14,7 +14,7 @@ from scipy.optimize import minimize
 from formgen.curve.fitting import READING_ERROR_MM
 from formgen.curve.measured import measured_points
 from formgen.errors import CurveError
-from formgen.recipe.schema import Points
+from formgen.recipe.arch_kinds import Points
 
 
 def ask(fit: str, xy: Any) -> Points:

@@ -255,7 +255,8 @@ def test_numbers_changed_in_the_record_are_named(target: Path, band: Form) -> No
     (target / "job.json").write_text(json.dumps(record))
     found = verify(target, band)
     assert [line.split(" = ")[0] for line in found] == [
-        "job.json: asked.recipe.part.depth_mm", "job.json: found.form.depth_mm",
+        "job.json: asked.recipe.part.depth_mm",
+        "job.json: found.form.depth_mm",
     ]
 
 
@@ -269,7 +270,10 @@ def test_the_recipe_comes_back_from_the_record(shipped: Form, tmp_path: Path) ->
     recipe = shipped.pressing.laminate.arch.recipe
     again = recipe_from_job(record, recipe.folder)
     assert (again.asked, again.shop, again.sheet, again.sheet_name) == (
-        recipe.asked, recipe.shop, recipe.sheet, recipe.sheet_name,
+        recipe.asked,
+        recipe.shop,
+        recipe.sheet,
+        recipe.sheet_name,
     )
     assert str(recipe.folder.resolve()) not in json.dumps(record)
 

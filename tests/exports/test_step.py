@@ -69,8 +69,11 @@ def test_every_piece_is_a_named_instance(files: dict[str, Path], form: Form) -> 
     path = files["block" if form.body == "block" else "band"]
     step = p21.readfile(str(path))
     instances = step.data[0].instances.values()
-    named = [i.entity.params[1] for i in instances
-             if hasattr(i, "entity") and i.entity.name == "NEXT_ASSEMBLY_USAGE_OCCURRENCE"]
+    named = [
+        i.entity.params[1]
+        for i in instances
+        if hasattr(i, "entity") and i.entity.name == "NEXT_ASSEMBLY_USAGE_OCCURRENCE"
+    ]
     assert named == [piece.name for _, piece in form.pieces]
     read = cq.Assembly.importStep(str(path))
     assert [child.name for child in read.children] == named

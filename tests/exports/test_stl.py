@@ -40,6 +40,7 @@ def test_volume_is_the_closed_form_within_the_chords(mesh: Any, form: Form) -> N
         area -= math.pi * 55**2 / 4 + 40 * 50 + math.pi * 50**2 / 4 + math.pi * 10**2 / 2
         volume, arcs = 4 * 18.7 * area, 4 * 18.7 * math.pi * (400 + 55 + 50 + 20)
     else:
+
         def under(radius: float) -> float:
             return 4.0 * math.sqrt(radius**2 - 16.0) + radius**2 * math.asin(4.0 / radius)
 

@@ -27,7 +27,7 @@ TOLERANCE_MM = 0.8  # part.tolerance where a recipe gives none
 def off_of(form: Form, *, pressure_kpa: float = 80.0, friction: float = 0.2) -> OffForm:
     assert form.bar is not None
     pressing = form.pressing
-    return off_the_form(pressing.laminate, pressure_kpa, pressing.side, form.bar.height_mm, friction)
+    return off_the_form(pressing.laminate, pressure_kpa, pressing.side, form.bar.setting.height_mm, friction)
 
 
 @pytest.fixture
@@ -134,15 +134,6 @@ def test_the_bars_pull_is_a_real_force(made: Made) -> None:
     assert off.depth_mm == pytest.approx(5.25 * 25.4)
 
 
-@pytest.mark.parametrize("name", ["porch-door-jamb", "gallery-casing", "reference-alcove"])
-def test_setting_is_that_of_the_seat_in_the_form(made: Made, name: str) -> None:
-    form = made(name)
-    assert form.bar is not None
-    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar.height_mm)
-    assert setting.between_legs_mm == pytest.approx(form.bar.between_legs_mm, abs=1e-9)
-    assert setting.action == form.bar.action
-
-
 def test_setting_by_hand(made: Made) -> None:
     """Outside faces of the legs, h below the springing: each leans by half the over-bend, 90°/(1 − 1/64) − 90°.
 
@@ -151,12 +142,12 @@ def test_setting_by_hand(made: Made) -> None:
     """
     form = made("porch-door-jamb")
     assert form.bar is not None
-    setting = bar_setting(form.pressing.laminate, "male", form.bar.height_mm)
+    setting = bar_setting(form.pressing.laminate, "male", form.bar.setting.height_mm)
     R, T = 18.5 * 25.4 * (1 - 1 / 64), 25.4
     delta = math.pi / 2 / (1 - 1 / 64) - math.pi / 2
     half_at_springing = (R + T / 2) * math.cos(delta)
     # the springing points of the centre line lie on y = 0, those of the outside face T/2 sin δ lower
-    drop = -form.bar.height_mm - T / 2 * math.sin(delta)
+    drop = -form.bar.setting.height_mm - T / 2 * math.sin(delta)
     assert setting.between_legs_mm == pytest.approx(2 * (half_at_springing - drop * math.tan(delta)), abs=1e-6)
     assert setting.lean_rad == pytest.approx(delta, abs=1e-9)
 
@@ -165,7 +156,7 @@ def test_setting_by_hand(made: Made) -> None:
 def test_tape_says_the_nearest_mark(made: Made, name: str, step_mm: float) -> None:
     form = made(name)
     assert form.bar is not None
-    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar.height_mm)
+    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar.setting.height_mm)
     on_tape = read_length(setting.tape.removeprefix("≈ "), "mm")
     assert on_tape == pytest.approx(setting.between_legs_mm + setting.tape_error_mm, abs=1e-9)
     assert abs(setting.tape_error_mm) <= step_mm / 2
@@ -177,7 +168,7 @@ def test_span_by_bar_of_an_even_change_is_that_of_two_curves(made: Made) -> None
     form = made("porch-door-jamb")
     assert form.bar is not None
     laminate = form.pressing.laminate
-    setting = bar_setting(laminate, "male", form.bar.height_mm)
+    setting = bar_setting(laminate, "male", form.bar.setting.height_mm)
     spans = []
     for by in (-1e-4, 1e-4):
         R = 18.5 * 25.4 / (1 + by)
@@ -192,6 +183,24 @@ def test_span_by_bar_of_an_even_change_is_that_of_two_curves(made: Made) -> None
         bars.append(2 * ((R + 12.7) * math.sin(half) + below * math.cos(half)))
     assert setting.span_per_bar == pytest.approx((spans[1] - spans[0]) / (bars[1] - bars[0]), rel=1e-5)
     assert setting.span_mm_per_sixteenth == pytest.approx(setting.span_per_bar * 1.5875, rel=1e-12)
+
+
+def test_span_by_bar_of_an_arc_without_legs_is_that_of_two_chords(made: Made) -> None:
+    """Segmental, span 48 in and rise 9 1/2 in on the inside face: R = (s²/4 + h²)/(2h), bar and span both chords."""
+    laminate = made("reading-room-head").pressing.laminate
+    setting = bar_setting(laminate, "male", 10.0)
+    inside = (24.0**2 + 9.5**2) / 19.0 * 25.4
+    R, half, T = inside + 19.05 / 2, math.asin(24 * 25.4 / inside), 19.05
+    begin = setting.stations_mm[0]
+
+    def chord(radius: float, over: float, face: float, share: float) -> float:
+        """Between points `face` out from the centre line, `over` to either side of the crown along it."""
+        now = radius / (1.0 + share)
+        return 2.0 * (now + face) * math.sin(over / now)
+
+    spans = [chord(R, R * half, -T / 2, by) for by in (-1e-4, 1e-4)]
+    bars = [chord(R * (1 - 1 / 36), R * half - begin, T / 2, by) for by in (-1e-4, 1e-4)]
+    assert setting.span_per_bar == pytest.approx((spans[1] - spans[0]) / (bars[1] - bars[0]), rel=1e-5)
 
 
 def test_span_by_bar_of_loose_plies_is_that_of_two_shapes(made: Made) -> None:
@@ -220,6 +229,7 @@ def bar_at(off: OffForm, move_mm: float) -> BarSetting:
 
 def _opened(pressed: ArcSpline, stations: tuple[float, float], move_mm: float, offset_mm: float) -> ArcSpline:
     """The curve with all curvatures changed alike until the faces held at the stations are that much further apart."""
+
     def apart(share: float) -> float:
         curve = pressed.scaled_curvature(1.0 + share)
         a, b = (curve.pose(s).beside(offset_mm) for s in stations)

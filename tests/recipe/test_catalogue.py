@@ -114,9 +114,7 @@ def test_the_catalogue_lists_the_arches_that_a_recipe_can_name() -> None:
 def test_the_shop_goes_before_the_catalogue() -> None:
     own = ShopWood.model_validate({"modulus": "9 GPa", "strength": "70 MPa", "source": "bent a strip"})
     sheet = {"thickness": 17.8, "length": 2440, "width": 1220}
-    shop = Shop.model_validate(
-        {"woods": {"white oak": own}, "between": {"film": 0.2}, "sheets": {"MDF 18 mm": sheet}}
-    )
+    shop = Shop.model_validate({"woods": {"white oak": own}, "between": {"film": 0.2}, "sheets": {"MDF 18 mm": sheet}})
     assert catalogue.wood("white oak", shop).modulus_mpa == 9000
     assert catalogue.wood("white oak", shop).how_sure == "shop file"
     assert catalogue.between("film", shop) == 0.2

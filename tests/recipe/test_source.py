@@ -108,7 +108,7 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
 
 _WORD = st.text(alphabet="abcdefgh-/ 0123456789.:'\"#", max_size=12).filter(lambda t: not t.startswith(":"))
 _TREE = st.recursive(
-    _WORD | st.integers(-10**6, 10**6) | st.booleans(),
+    _WORD | st.integers(-(10**6), 10**6) | st.booleans(),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(_WORD.filter(lambda k: k != "<<"), inner, max_size=4),
     max_leaves=12,
 )

@@ -11,7 +11,7 @@ from scipy.optimize import minimize_scalar
 
 from formgen.curve.arches import ellipse
 from formgen.curve.arcspline import ArcSpline, Pose
-from formgen.recipe.schema import Ellipse
+from formgen.recipe.arch_kinds import Ellipse
 
 TIGHT = {"method": "DOP853", "rtol": 1e-13, "atol": 1e-12}
 CHAIN = ArcSpline(

@@ -106,9 +106,7 @@ def sagitta_of(off: OffForm, laminate: Laminate, count: int) -> float:
 
 
 @pytest.mark.parametrize(("recipe", "height_mm"), [("porch-door-jamb", None), ("clock-surround", 60.0)])
-def test_loose_part_in_its_bar_is_the_chain_of_least_energy(
-    made: Made, recipe: str, height_mm: float | None
-) -> None:
+def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: str, height_mm: float | None) -> None:
     form, count = made(recipe), 80
     laminate = form.pressing.laminate
     height = form.bar.setting.height_mm if height_mm is None and form.bar else height_mm

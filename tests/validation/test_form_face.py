@@ -95,7 +95,7 @@ def _pressed(pieces: Pieces, to_centre: float, s: float) -> tuple[NDArray[np.flo
 
 
 CASES: list[tuple[str, Callable[[], Pieces], float, float, float]] = [
-    # recipe, construction, measured face to centre line (outward), spring-back, pressed centre line to form face (outward)
+    # recipe, construction, measured face to centre line, spring-back, pressed centre line to form face; + is outward
     ("porch-door-jamb", _semicircle, 12.7, 1 / 64, -12.7),
     ("reading-room-head", _segmental, 0.375 * IN, 1 / 36, -0.375 * IN),
     ("gallery-casing", _three_centred, -8.3, math.nan, 8.3),
@@ -104,7 +104,7 @@ CASES: list[tuple[str, Callable[[], Pieces], float, float, float]] = [
 
 
 def _gallery_spring_back() -> float:
-    """0.8 mm black walnut (11 600 MPa), 5 × 3 mm yellow-poplar (10 900 MPa), 0.8 mm walnut: I of the plies over I of the stack."""
+    """Walnut 0.8 mm, 11 600 MPa, 5 × 3 mm yellow-poplar, 10 900 MPa, walnut 0.8 mm: I of plies over I of stack."""
     E = np.array([11600, *[10900] * 5, 11600])
     t = np.array([0.8, *[3.0] * 5, 0.8])
     y = np.cumsum(t) - t / 2 - t.sum() / 2  # symmetrical: the neutral axis is the middle

@@ -80,8 +80,9 @@ def test_contact_pressure_is_enough_for_epoxy(changed: Callable[..., Form]) -> N
 
 
 def test_two_thick_plies_with_a_glue_that_bridges_little(changed: Callable[..., Form]) -> None:
-    """1/2 in of yellow-poplar spans (384 · 10900 · 12.7³/12 · 0.15 / 0.0813)^¼ = 190 mm; hollows are 150 mm long."""
-    form = changed("porch-door-jamb", ("plies: 8", "plies: 2\n  adhesive: polyvinyl acetate"), ("span: 36", "span: 180"))
+    """1/2 in of yellow-poplar spans (384 · 10900 · 12.7³/12 · 0.15/q)^¼ = 190 mm; hollows are 150 mm long."""
+    wide = ("span: 36", "span: 180")
+    form = changed("porch-door-jamb", ("plies: 8", "plies: 2\n  adhesive: polyvinyl acetate"), wide)
     q = form.pressing.vacuum.held_kpa / 1000
     assert form.pressing.closing.hollow_mm == pytest.approx((384 * 10900 * 12.7**3 / 12 * 0.15 / q) ** 0.25, rel=1e-6)
     assert codes(form)["press.plies-gape"] is Severity.WARNING
@@ -91,7 +92,8 @@ def test_two_thick_plies_with_a_glue_that_bridges_little(changed: Callable[..., 
 
 
 def test_the_shops_own_glue(changed: Callable[..., Form]) -> None:
-    own = "{like: urea formaldehyde, spread_g_per_m2: 180, clamp_min: 300, least_temperature: 60 F, source: its own sheet}"
+    numbers = "spread_g_per_m2: 180, clamp_min: 300, least_temperature: 60 F"
+    own = f"{{like: urea formaldehyde, {numbers}, source: its own sheet}}"
     form = in_shop(changed, "adhesive: blue tub", f"adhesives: {{blue tub: {own}}}", "temperature: 16 C")
     glue = form.pressing.glue
     assert (glue.adhesive, glue.spread_g_per_m2) == ("blue tub", 180)

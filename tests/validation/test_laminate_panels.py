@@ -64,7 +64,10 @@ def test_stiffness_of_crossed_veneers(veneers: int, grain: str) -> None:
     [("across", 2, False), ("along", 5, False), ("along", 4.5, True), ("across", 1.9, True)],
 )
 def test_the_radius_is_the_limit_and_not_the_strain(
-    laminated: Laminated, grain: str, radius_ft: float, past: bool  # noqa: FBT001
+    laminated: Laminated,
+    grain: str,
+    radius_ft: float,
+    past: bool,  # noqa: FBT001
 ) -> None:
     """Three panels of 1/4 in; the innermost lies at R(1 − 1/9) less one thickness."""
     innermost = radius_ft * 304.8 * 1.001

@@ -70,7 +70,7 @@ def test_switch_cycle_against_direct_integration() -> None:
 
     reached.terminal = True  # type: ignore[attr-defined]
     run = solve_ivp(
-        lambda t, p: [(leak - pull * p[0]) / volume], (0, 1e4), [(foot + band) * 1000], events=reached, rtol=1e-10
+        lambda _, p: [(leak - pull * p[0]) / volume], (0, 1e4), [(foot + band) * 1000], events=reached, rtol=1e-10
     )
     assert on == pytest.approx(run.t_events[0][0], rel=1e-6)
     assert off == pytest.approx(volume * band * 1000 / leak)
@@ -122,16 +122,14 @@ def test_a_wish_that_can_be_had_raises_nothing(made: Callable[[str], Form]) -> N
 
 
 @pytest.mark.parametrize(("inhg", "weak"), [(19.9, True), (20.0, False)])
-def test_acceptance_at_20_inches(changed: Callable[..., Form], inhg: float, weak: bool) -> None:
+def test_acceptance_at_20_inches(changed: Callable[..., Form], *, inhg: float, weak: bool) -> None:
     form = changed("clock-surround", ("vacuum: 24 inHg", f"vacuum: {inhg} inHg"))
     assert ("press.vacuum-weak" in codes(form)) is weak
 
 
 @pytest.mark.parametrize(("inhg", "leaks"), [(0.9, False), (1.0, False), (1.1, True)])
-def test_acceptance_of_one_inch_in_a_minute(changed: Callable[..., Form], inhg: float, leaks: bool) -> None:
-    form = changed(
-        "clock-surround", shop=(("vacuum: 24 inHg", f"vacuum: 24 inHg, lost_in_a_minute: {inhg} inHg"),)
-    )
+def test_acceptance_of_one_inch_in_a_minute(changed: Callable[..., Form], *, inhg: float, leaks: bool) -> None:
+    form = changed("clock-surround", shop=(("vacuum: 24 inHg", f"vacuum: 24 inHg, lost_in_a_minute: {inhg} inHg"),))
     assert ("press.leak" in codes(form)) is leaks
     assert form.pressing.vacuum.loss_tested
     rise = inhg * INHG_KPA * 1000 / 60 * form.pressing.vacuum.air_l / 1000

@@ -1,0 +1,59 @@
+"""Stage `reports`: rows about what holds the part: the bar, the clamps, and whether it may leave the form.
+
+In: a Form. Out: rows of text in the recipe's units. Nothing is computed here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from formgen.form.model import Form
+from formgen.lengths import Units, write_length, write_tape
+from formgen.press.clamps import ClampPlan
+from formgen.press.setting import BarSetting
+
+
+def holding_rows(form: Form) -> Iterable[tuple[str, str]]:
+    """Bar setting, clamps in their order, and the part off its form."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    if form.bar is not None:
+        yield "spreader bar", bar_text(form.bar.setting, units)
+    if form.clamps is not None:
+        yield "clamps", _clamps_text(form.clamps, units)
+        yield "release", release_text(form.clamps.release)
+    if form.off is not None:
+        off = form.off
+        reach = (
+            "never" if math.isinf(off.transfer_mm) else f"from {write_length(off.transfer_mm, units)} on from each end"
+        )
+        yield "friction locks the plies", f"{reach} (half the part: {write_length(off.half_length_mm, units)})"
+        yield "while the glue sets", f"{off.advice}: {off.reason}"
+
+
+def bar_text(setting: BarSetting, units: Units) -> str:
+    """The setting as the tape reads, where, and what a small error does."""
+    step = "1/16 in" if units == "in" else "1 mm"
+    moves = setting.span_mm_per_sixteenth if units == "in" else setting.span_per_bar
+    moved = f"{moves / 25.4:.3f} in" if units == "in" else f"{moves:.2f} mm"
+    where = "below" if setting.height_mm < 0 else "above"
+    return (
+        f"{setting.action} to {setting.tape}, {write_tape(abs(setting.height_mm), units)} {where} the springing line; "
+        f"{step} of bar moves the finished span {moved}"
+    )
+
+
+def release_text(release: Iterable[tuple[int, ...]]) -> str:
+    """Clamp numbers in the order in which they come off, pairs joined."""
+    return ", then ".join(" and ".join(str(n) for n in group) for group in release)
+
+
+def _clamps_text(plan: ClampPlan, units: Units) -> str:
+    curved = [p for p in plan.places if p.on_curve]
+    text = f"{len(plan.places)}, numbered from the right"
+    if curved:
+        worst = max(p.flat_mm for p in curved)
+        text += (
+            f"; {len(curved)} on the curve, where a flat jaw stands off {write_length(worst, units)}: use curved blocks"
+        )
+    return text
