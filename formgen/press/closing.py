@@ -139,19 +139,19 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -
             value=closing.needed_kpa,
             limit=closing.held_kpa,
             unit="kPa",
-            source="statics: q = 2M/c², M = Σ E t³/12 · κ of the loose plies, c the chord to the nearer end; hollows as beams",
+            source="statics: q = 2M/c², M = Σ E t³/12 · κ of the loose plies, c the chord to the nearer end; "
+            "hollows as beams on the form",
         )
     ]
     worst = max(closing.ends, key=lambda e: e.gap_mm)
     if worst.gap_mm > tolerance_mm:
-        more = max(worst.zone_mm - worst.waste_mm, 0.0)
         found.append(
             Finding(
                 code="press.end-stands-off",
                 severity=Severity.WARNING,
                 message=(
                     f"Under the vacuum alone the finished {worst.where} end stands off the form: run the plies "
-                    f"{more:.0f} mm longer there (part.end_trim), or clamp the end down."
+                    "longer there (part.end_trim), by what the check's table gives, or clamp the end down."
                 ),
                 value=worst.gap_mm,
                 limit=tolerance_mm,

@@ -164,8 +164,8 @@ def test_a_bend_the_other_way_without_a_straight_counts_with_it(made: Callable[[
     assert closing.needed_kpa == pytest.approx(1000 * needed, rel=1e-6)
 
 
-@pytest.mark.parametrize(("share", "touches"), [(1.08, True), (0.92, False)])
-def test_a_hollow_is_filled_to_its_middle_by_that_pressure(*, share: float, touches: bool) -> None:
+@pytest.mark.parametrize(("share", "lies"), [(1.08, True), (0.92, False)])
+def test_a_hollow_is_filled_to_its_middle_by_that_pressure(*, share: float, lies: bool) -> None:
     """Half of a hollow with its straight beyond, symmetric about the middle: the obstacle problem once more."""
     half, n = 120.0, 240
     h = 2 * half / n
@@ -184,7 +184,7 @@ def test_a_hollow_is_filled_to_its_middle_by_that_pressure(*, share: float, touc
     # on the hollow side the strip's curvature is the form's plus g″
     target = -root * bends - np.linalg.solve(matrix.T, weight * q / STIFFNESS)
     gap, _ = nnls(matrix * h**2, target * h**2, maxiter=20 * n)
-    assert (gap[0] < 1e-6) is touches
+    assert bool(np.max(gap[:4]) < 1e-6) is lies  # a point in the middle touches sooner, without the form's curvature
 
 
 def test_an_end_that_bends_the_other_way_lies_on_the_other_kind_of_form() -> None:
