@@ -70,8 +70,8 @@ def strength_findings(strength: Strength) -> list[Finding]:
             code="form.strong-enough",
             severity=Severity.NOTE,
             message=(
-                f"The form holds; nearest to a limit is the {worst.what}: it gives {worst.deflection_mm:.2f} mm, "
-                f"stress {worst.stress_mpa:.2f} MPa."
+                f"The form holds; nearest to a limit is the {worst.what}, which takes {100 * worst.use:.0f} % of what "
+                "it may."
             ),
             value=worst.use,
             limit=1.0,
@@ -218,7 +218,7 @@ def _finding(check: StrengthCheck, strength: Strength) -> Finding:
     return Finding(
         code=code,
         severity=Severity.PROBLEM if breaks and check.what != HOLLOW else Severity.WARNING,
-        message=f"The {check.what} {verb} ({check.deflection_mm:.2f} mm, {check.stress_mpa:.2f} MPa): {remedy}.",
+        message=f"The {check.what} {verb}: {remedy}.",
         value=check.stress_mpa if breaks else check.deflection_mm,
         limit=check.stress_limit_mpa if breaks else check.deflection_limit_mm,
         unit="MPa" if breaks else "mm",

@@ -12,13 +12,14 @@ from formgen.findings import Finding, Severity
 from formgen.laminate.panels import listed
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock
+from formgen.lengths import Units, write_length
 
 #: Share of the breaking strain above which a ply is too near it. Common practice, no source.
 NEAR_SHARE = 0.75
 STRAIN_SOURCE = "strain t/(2R) against MOR/E of clear wood, Wood Handbook FPL-GTR-282, Table 5-3a"
 
 
-def bend_findings(plies: Sequence[Ply], stocks: Sequence[Stock]) -> Iterable[Finding]:
+def bend_findings(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iterable[Finding]:
     """What is known to break, what comes near it, and what nothing is known about."""
     if all(s.strength_mpa is None and s.panel is None for s in stocks):
         yield Finding(
@@ -29,11 +30,11 @@ def bend_findings(plies: Sequence[Ply], stocks: Sequence[Stock]) -> Iterable[Fin
                 "bend one spare ply over the dry form first."
             ),
         )
-    yield from _strain(plies)
-    yield from _panels(plies, stocks)
+    yield from _strain(plies, units)
+    yield from _panels(plies, stocks, units)
 
 
-def _strain(plies: Iterable[Ply]) -> Iterable[Finding]:
+def _strain(plies: Iterable[Ply], units: Units) -> Iterable[Finding]:
     """The ply nearest to its limit, where it is past it or within a quarter of it."""
     known = [p for p in plies if p.strain_limit is not None]
     if not known:
@@ -47,8 +48,9 @@ def _strain(plies: Iterable[Ply]) -> Iterable[Finding]:
         code="laminate.ply-strain",
         severity=Severity.PROBLEM if past else Severity.WARNING,
         message=(
-            f"Ply {worst.number} ({worst.wood}, {worst.thickness_mm:.2f} mm) "
-            f"{'is bent past' if past else 'comes close to'} its breaking strain at R {worst.radius_mm:.0f} mm: "
+            f"Ply {worst.number} ({worst.wood}, {write_length(worst.thickness_mm, units)}) "
+            f"{'is bent past' if past else 'comes close to'} its breaking strain at "
+            f"R {write_length(worst.radius_mm, units)}: "
             "use thinner plies, another wood or a larger radius, and bend a spare ply first."
         ),
         value=worst.strain,
@@ -57,7 +59,7 @@ def _strain(plies: Iterable[Ply]) -> Iterable[Finding]:
     )
 
 
-def _panels(plies: Sequence[Ply], stocks: Sequence[Stock]) -> Iterable[Finding]:
+def _panels(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iterable[Finding]:
     """One finding for each kind of panel: too tight, or not listed."""
     seen: dict[str, Ply] = {}
     for ply, stock in zip(plies, stocks, strict=True):
@@ -68,7 +70,7 @@ def _panels(plies: Sequence[Ply], stocks: Sequence[Stock]) -> Iterable[Finding]:
         stock = stocks[ply.number - 1]
         if stock.panel is None:
             continue
-        what = f"Ply {ply.number} ({ply.wood}, {ply.thickness_mm:.2f} mm)"
+        what = f"Ply {ply.number} ({ply.wood}, {write_length(ply.thickness_mm, units)})"
         if ply.radius_limit_mm is None:
             known = ", ".join(f"{row[0]:g}" for row in stock.panel.layers)
             way = "" if listed(stock.panel, ply.thickness_mm) is None else " bent this way"

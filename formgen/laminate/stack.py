@@ -48,7 +48,7 @@ def make_laminate(arch: Arch) -> Laminate:
     strength = curved_strength(stocks, arch.target.tightest_radius_mm - math.fsum(thicknesses) / 2.0)
     cuts = materials(plies, stocks, arch)
     findings: list[Finding] = [chosen] if chosen is not None else []
-    findings.extend(bend_findings(plies, stocks))
+    findings.extend(bend_findings(plies, stocks, arch.recipe.asked.units))
     findings.extend(moisture_findings(moisture, s, recipe.asked.part.tolerance_mm))
     findings.extend(strength_findings(strength))
     findings.extend(tail_findings(tails, arch))

@@ -14,7 +14,7 @@ from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.stock import Stock
-from formgen.lengths import write_length
+from formgen.lengths import write_fine, write_length
 
 SOURCE = "ℓ = √(2EI′/(qR)): a free end carries no moment; beam theory"
 
@@ -132,8 +132,8 @@ def tail_findings(tails: tuple[EndTail, EndTail], arch: Arch) -> Iterable[Findin
         severity=Severity.WARNING if past else Severity.NOTE,
         message=(
             f"Pressure alone leaves the last {write_length(worst.length_mm, units)} of the plies off the form at "
-            f"{where}, {worst.gap_at_end_mm:.2f} mm at the finished end: run them long by that (part.end_trim), or "
-            "clamp the ends down."
+            f"{where}, {write_fine(worst.gap_at_end_mm, units)} at the finished end: run them long by that "
+            "(part.end_trim), or clamp the ends down."
         ),
         value=worst.length_mm,
         limit=worst.trim_mm,

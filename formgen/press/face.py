@@ -98,7 +98,7 @@ def _side(laminate: Laminate, near: Sequence[Lying], male: FilmFolds, female: Fi
         laminate.pressed.parallel(_offset(laminate, near, "male"))
     except CurveError:
         return "female", "a male form's face would turn inside out at the tightest radius"
-    return choose_side(male, female, ask.part.tolerance_mm)
+    return choose_side(male, female, ask.part.tolerance_mm, ask.units)
 
 
 def _wastes(laminate: Laminate) -> tuple[float, float]:

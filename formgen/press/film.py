@@ -12,6 +12,7 @@ from typing import Literal
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.lengths import Units, write_fine
 
 Side = Literal["male", "female"]
 SOURCE = "geometry: sweep × (part + film) of film too much on the hollow side, each fold two films thicker"
@@ -69,26 +70,24 @@ def film_folds(pressed: ArcSpline, thickness_mm: float, film_mm: float, side: Si
     )
 
 
-def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float) -> tuple[Side, str]:
+def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float, units: Units = "mm") -> tuple[Side, str]:
     """The side that `side: auto` takes, and why.
 
     Male, unless folds would break the tolerance there and fewer films would lie on one another on a female form.
     """
+    most, tolerance = write_fine(male.most_mm, units), write_fine(tolerance_mm, units)
     if male.most_mm <= tolerance_mm:
         return "male", (
-            f"folds add {male.most_mm:.2f} mm at most on a male form, within the part's {tolerance_mm:.2f} mm"
+            f"folds add {most} at most on a male form, within the part's {tolerance}"
             if male.most_mm
             else "no film gathers on a male form"
         )
     if female.most_mm < male.most_mm:
         return "female", (
-            f"folds would add up to {male.most_mm:.2f} mm on a male form, over the part's {tolerance_mm:.2f} mm; "
+            f"folds would add up to {most} on a male form, over the part's {tolerance}; "
             "on a female form the film is drawn smooth"
         )
-    return "male", (
-        f"the curve bends both ways, so folds add up to {male.most_mm:.2f} mm on either side, over the part's "
-        f"{tolerance_mm:.2f} mm"
-    )
+    return "male", (f"the curve bends both ways, so folds add up to {most} on either side, over the part's {tolerance}")
 
 
 def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float) -> list[Finding]:
@@ -105,7 +104,7 @@ def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: 
             code="press.film-folds",
             severity=Severity.WARNING,
             message=(
-                f"On this {side} form {folds.gathered_mm:.0f} mm of film gathers into folds, and where one lies the "
+                f"On this {side} form film gathers into folds, and where one lies the "
                 f"part stands off by two films: {way}."
             ),
             value=folds.most_mm,

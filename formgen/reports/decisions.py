@@ -228,7 +228,7 @@ def tail_text(laminate: Laminate) -> str:
         return "straight legs hold them to the form"
     said = [
         f"{t.end} {write_length(t.length_mm, units)} off, {write_length(t.trim_mm, units)} trim, "
-        f"gap {t.gap_at_tip_mm:.2f} mm at the tip and {t.gap_at_end_mm:.2f} mm at the finished end"
+        f"gap {write_fine(t.gap_at_tip_mm, units)} at the tip, {write_fine(t.gap_at_end_mm, units)} at the finished end"
         if t.length_mm
         else f"{t.end} held by its leg"
         for t in laminate.tails
@@ -241,7 +241,10 @@ def bend_text(laminate: Laminate) -> str:
     panels = [p for p in laminate.plies if p.radius_limit_mm is not None]
     if panels and all(p.strain_limit is None for p in laminate.plies):
         tight = min(panels, key=lambda p: p.radius_mm / (p.radius_limit_mm or p.radius_mm))
-        return f"R {tight.radius_mm:.0f} mm, published least {tight.radius_limit_mm:.0f} mm for {tight.wood}"
+        units, least = laminate.arch.recipe.asked.units, tight.radius_limit_mm or 0.0
+        return (
+            f"R {write_length(tight.radius_mm, units)}, published least {write_length(least, units)} for {tight.wood}"
+        )
 
     def share(ply: Ply) -> float:
         return ply.strain / ply.strain_limit if ply.strain_limit else 0.0

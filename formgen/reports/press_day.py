@@ -51,7 +51,8 @@ def burden_rows(form: Form) -> Iterable[Row]:
         yield (
             "strength" if check is strength.checks[0] else "",
             (
-                f"{check.what}: gives {check.deflection_mm:.2f} of {check.deflection_limit_mm:.2f} mm, "
+                f"{check.what}: gives {write_fine(check.deflection_mm, units)} of "
+                f"{write_fine(check.deflection_limit_mm, units)}, "
                 f"stress {check.stress_mpa:.2f}{limit} MPa"
             ),
         )
@@ -117,7 +118,8 @@ def _end(end: EndLift, units: Units) -> str:
     if end.zone_mm == 0.0:
         return f"{end.where} straight"
     where = " at the springing" if end.on_leg else ""
-    return f"{end.where} stands off over {write_length(end.zone_mm, units)}{where}, in the part by {end.gap_mm:.2f} mm"
+    gap = write_fine(end.gap_mm, units)
+    return f"{end.where} stands off over {write_length(end.zone_mm, units)}{where}, in the part by {gap}"
 
 
 def _glue(pressing: Pressing) -> Iterable[Row]:
