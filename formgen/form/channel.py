@@ -123,10 +123,14 @@ def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> t
         if normal[1] * direction[1] < math.cos(PORT_TURN_RAD):
             return None
     start = body.behind(station_mm, plan.ask.depth_mm)
-    for begin, end in layer.chords(start, *direction):
-        if begin < 1.0 and end > 1.0:
-            return start, (start[0] + end * direction[0], start[1] + end * direction[1])
-    return None
+    out = next((end for begin, end in layer.chords(start, *direction) if begin < 1.0 < end), None)
+    if out is None:
+        return None
+    end = (start[0] + out * direction[0], start[1] + out * direction[1])
+    far = layer.bounds[1] if direction[1] < 0 else layer.bounds[3]
+    if body.kind == "block" and abs(end[1] - far) > 1e-6:
+        return None  # it would come out in the face again, where that draws in
+    return start, end
 
 
 def _is_free(line: tuple[Point, Point], width_mm: float, room: Room) -> bool:

@@ -74,9 +74,10 @@ def make_laminate(arch: Arch) -> Laminate:
 
 
 def factors(recipe: Recipe) -> tuple[float, float]:
-    """Glue-line stiffness and relaxation: the recipe's, else its adhesive's, else 1 and 1."""
+    """Glue-line stiffness and relaxation: the recipe's, else its adhesive's or the shop's usual one's, else 1 and 1."""
     ask = recipe.asked.laminate
-    glue = None if ask.adhesive is None else adhesive(ask.adhesive, recipe.shop)
+    name = ask.adhesive or recipe.shop.adhesive
+    glue = None if name is None else adhesive(name, recipe.shop)
     gamma, rho = (1.0, 1.0) if glue is None else (glue.glue_line_stiffness, glue.relaxation)
     return (
         gamma if ask.glue_line_stiffness is None else ask.glue_line_stiffness,
@@ -125,10 +126,11 @@ def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) ->
 
 
 def _moisture(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> Moisture | None:
-    """What the glue's water does; None where no adhesive is named."""
+    """What the glue's water does; None where neither recipe nor shop file names an adhesive."""
     ask = arch.recipe.asked.laminate
-    if ask.adhesive is None:
+    name = ask.adhesive or arch.recipe.shop.adhesive
+    if name is None:
         return None
-    glue = adhesive(ask.adhesive, arch.recipe.shop)
+    glue = adhesive(name, arch.recipe.shop)
     spread = ask.spread_g_per_m2 if ask.spread_g_per_m2 is not None else sum(glue.spread_g_per_m2) / 2.0
     return pull_in(stocks, glue, spread, ask.sawn, spring_back, arch)

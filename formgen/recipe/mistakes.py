@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -48,12 +48,13 @@ _EXPECTED_IN_UNION: Mapping[str, str] = {
 
 @dataclass(frozen=True, kw_only=True, order=True)
 class Mistake:
-    """One thing to put right: place counted from 1, and what to say."""
+    """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file)."""
 
     file: str
     line: int
     column: int
     message: str
+    path: KeyPath = field(default=(), compare=False)
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}: {self.message}"
@@ -64,14 +65,15 @@ def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
     place = source.places[path]
     typed = f" = {quoted(place.typed)}" if place.typed is not None else ""
     named = f"{dotted(path)}{typed}, " if path else ""
-    return Mistake(file=source.name, line=place.line, column=place.column, message=named + expected)
+    return Mistake(file=source.name, line=place.line, column=place.column, message=named + expected, path=path)
 
 
 def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
     """A key that is not there, reported where its table begins."""
     place = source.places[path[:-1]]
     line, column = (place.key_line, place.key_column) if len(path) > 1 else (1, 1)
-    return Mistake(file=source.name, line=line, column=column, message=f"{dotted(path)} is missing, {expected}")
+    message = f"{dotted(path)} is missing, {expected}"
+    return Mistake(file=source.name, line=line, column=column, message=message, path=path)
 
 
 def dotted(path: KeyPath) -> str:
@@ -100,7 +102,8 @@ def left_empty(source: Source) -> list[Mistake]:
         place = source.places[path]
         if place.typed is not None:  # an alias is a mistake of its own
             message = f"{dotted(path)} has no value, expected one; write it or delete the line"
-            found.append(Mistake(file=source.name, line=place.key_line, column=place.key_column, message=message))
+            line, column = place.key_line, place.key_column
+            found.append(Mistake(file=source.name, line=line, column=column, message=message, path=path))
     return found
 
 
@@ -135,7 +138,7 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":
-        return _unknown_key(source, path, _keys(models_at(model, details["loc"][:-1])))
+        return _unknown_key(source, path, keys_of(models_at(model, details["loc"][:-1])))
     if kind == "union_tag_not_found":
         kinds = ", ".join(k for table in models_at(model, details["loc"]) for k in _kinds(table))
         return at_missing(source, (*path, "kind"), f"expected one of {kinds}; add kind: with one of them")
@@ -180,6 +183,7 @@ def _unknown_key(source: Source, path: KeyPath, known: list[str]) -> Mistake:
         line=place.key_line,
         column=place.key_column,
         message=f"{dotted(path)} is not a key, expected {', '.join(known) or 'none'}; {advice}",
+        path=path,
     )
 
 
@@ -193,7 +197,8 @@ def models_at(model: type[BaseModel], location: tuple[str | int, ...]) -> list[t
     return tables
 
 
-def _keys(tables: list[type[BaseModel]]) -> list[str]:
+def keys_of(tables: list[type[BaseModel]]) -> list[str]:
+    """The keys that any of the models knows."""
     return [field.alias or name for table in tables for name, field in table.model_fields.items()]
 
 

@@ -40,7 +40,7 @@ class Recipe:
         """A stage's message with the file in front, and line and column where it begins with a key or names one."""
         if not self.file:
             return message
-        for key in _KEY.findall(message):
+        for key in KEY_IN_TEXT.findall(message):
             steps = key.split(".")
             for n in range(len(steps), 0, -1):
                 if ".".join(steps[:n]) in self.places:
@@ -50,4 +50,4 @@ class Recipe:
 
 
 #: A key of a recipe in a message: `part.arch.rise`.
-_KEY = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")
+KEY_IN_TEXT = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")

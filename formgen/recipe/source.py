@@ -99,6 +99,24 @@ def read_source(path: Path) -> Source:
     return Source(name=path.name, data=data, places=builder.places, mistakes=tuple(builder.mistakes))
 
 
+def read_value(text: str) -> Any:
+    """What a text would be after a key of a recipe: `[a, b]` and `{a: 1}` by YAML, anything else as it stands.
+
+    Raises:
+        ValueError: brackets that do not close, or something in them that a recipe has no use for.
+    """
+    if not text.startswith(("[", "{")):
+        return plain_scalar(text)
+    try:
+        builder = _Builder(YAML(typ="safe", pure=True).parse(text))
+        data = builder.document()
+    except (YAMLError, _TooDeepError):
+        raise ValueError("expected brackets that close, items with commas between; correct it") from None
+    if builder.mistakes:
+        raise ValueError(builder.mistakes[0][2])
+    return data
+
+
 def _text(path: Path) -> str:
     """The file's text, checked before any parser sees it."""
     try:
@@ -211,7 +229,7 @@ class _Builder:
     def _scalar(self, event: Any) -> Any:
         text: str = event.value
         if event.style is None:
-            return _plain(text)
+            return plain_scalar(text)
         if any(not (c.isprintable() or c in "\n\t") for c in text):
             self._mistake(event, f"expected no control characters, got {quoted(text)}; delete them")
         return text
@@ -227,7 +245,7 @@ class _Builder:
             event = next(self._events)
 
 
-def _plain(text: str) -> Any:
+def plain_scalar(text: str) -> Any:
     """An unquoted scalar by the core schema of YAML 1.2: decimal numbers, true, false, nothing; else text."""
     if text in _WORDS:
         return _WORDS[text]
