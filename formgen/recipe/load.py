@@ -42,21 +42,21 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
     recipe_source = read_source(path)
     shop_source = read_source(shop_path) if shop_path is not None else None
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
-    recipe, found = understood(recipe_source, shop or Shop(), shop_source, path.parent)
+    recipe, found = understood(recipe_source, shop, shop_source, path.parent)
     found += shop_found
-    if found or recipe is None or shop is None:
+    if found or recipe is None:
         raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
     return recipe
 
 
 def understood(
-    source: Source, shop: Shop, shop_source: Source | None, folder: Path
+    source: Source, shop: Shop | None, shop_source: Source | None, folder: Path
 ) -> tuple[Recipe | None, list[Mistake]]:
     """A recipe that was read already, or None and the mistakes in it and in the shop's names.
 
     Args:
         source: the recipe as plain data with its places.
-        shop: the shop that it is for, understood.
+        shop: the shop that it is for; None if that was not understood, which leaves no recipe either.
         shop_source: the shop's own plain data, whose names the recipe may use.
         folder: from where files that the recipe names are found.
     """
@@ -65,7 +65,7 @@ def understood(
     laminate = asked.laminate if asked is not None else _laminate_alone(source)
     if laminate is not None:
         found += rules.laminate(laminate, source)
-    if found or asked is None:
+    if found or asked is None or shop is None:
         return None, sorted(set(found))
     return _resolved(asked, shop, folder, source), []
 

@@ -1,0 +1,96 @@
+"""Building: what the columns of an opening schedule are called, and which recipe key each one gives.
+
+In: a header. Out: the columns in order. Trade words stand for the keys that an estimator fills in for every opening; any
+other column is named by its recipe key, with points between: `laminate.plies`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Literal
+
+from formgen.errors import RecipeError
+from formgen.quoted import escaped, quoted
+from formgen.recipe.mistakes import dotted, keys_of, models_at
+from formgen.recipe.schema import RecipeFile
+from formgen.recipe.source import KeyPath
+
+#: Columns by trade word, and the recipe key that each gives. The opening's mark becomes the recipe's name.
+TRADE_WORDS: Mapping[str, KeyPath] = {
+    "opening": ("name",),
+    "arch": ("part", "arch", "kind"),
+    "span": ("part", "arch", "span"),
+    "rise": ("part", "arch", "rise"),
+    "depth": ("part", "depth"),
+    "legs": ("part", "legs"),
+    "measured on": ("part", "measured_on"),
+    "remarks": ("note",),
+}
+QUANTITY = "quantity"
+#: Keys that belong to the base recipe alone, or to a trade word.
+_NOT_A_COLUMN = ("format", "units", "name", "note")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """One column: its name as typed, and what it gives."""
+
+    name: str
+    path: KeyPath
+    kind: Literal["key", "text", "quantity"] = "key"
+
+
+def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[Column, ...]:
+    """The columns of a header.
+
+    Raises:
+        RecipeError: names that are neither a trade word nor a recipe key, or two columns for one key.
+    """
+    columns, lines = [], []
+    for name in header:
+        try:
+            columns.append(_column(name))
+        except ValueError as err:
+            lines.append(f"{file}: row {row}, column {quoted(name)} {err}")
+    for i, column in enumerate(columns):
+        for other in columns[:i]:
+            shared = min(len(column.path), len(other.path))
+            if column.path[:shared] == other.path[:shared]:
+                lines.append(
+                    f"{file}: row {row}, columns {other.name} and {column.name} both give {dotted(column.path[:shared])}, "
+                    "expected one; delete the other"
+                )
+    if lines:
+        raise RecipeError(*lines)
+    return tuple(columns)
+
+
+def _column(name: str) -> Column:
+    """The column that a name means; ValueError with `is not a column, expected …; …`."""
+    word = " ".join(name.casefold().replace("_", " ").split())
+    if word == QUANTITY:
+        return Column(name=name, path=(QUANTITY,), kind="quantity")
+    if word in TRADE_WORDS:
+        path = TRADE_WORDS[word]
+        return Column(name=name, path=path, kind="text" if len(path) == 1 else "key")
+    path = tuple(name.casefold().split("."))
+    if path[0] in _NOT_A_COLUMN:
+        raise ValueError("is a key of the base recipe, expected a column for each opening; delete it")
+    for i, step in enumerate(path):
+        known = keys_of(models_at(RecipeFile, path[:i]))
+        if step not in known:
+            raise ValueError(_unknown(word, path[:i], str(step), known))
+    return Column(name=name, path=path)
+
+
+def _unknown(word: str, above: KeyPath, step: str, known: Sequence[str]) -> str:
+    words = [*TRADE_WORDS, QUANTITY]
+    near = get_close_matches(step, known, n=1)
+    if above and near:
+        return f"is not a recipe key, expected one below {dotted(above)}; did you mean {dotted((*above, near[0]))}?"
+    near = get_close_matches(word, words, n=1)
+    advice = f"did you mean {near[0]}?" if near else "correct or delete it"
+    below = f", or a key below {dotted(above)}" if above else ""
+    return f"is not a column, expected {', '.join(words)}, or a recipe key such as laminate.plies{escaped(below)}; {advice}"
