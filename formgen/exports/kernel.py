@@ -21,6 +21,9 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 
+DIED = "the solid kernel's process ended before its work was done: is there memory left? build again"
+
+
 class Kernel:
     """A process that does tasks in the order in which they are begun.
 
@@ -34,18 +37,19 @@ class Kernel:
     def begin(self, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Callable[[], T]:
         """Begin a task; what is returned waits for its result. Results are fetched in the order of the tasks.
 
-        Raises (when waited for):
-            ExportError: the kernel's process died; else whatever the task raised.
+        Raises:
+            ExportError: the kernel's process died; waiting for the result raises it too, else what the task raised.
         """
-        self._connection.send(partial(task, *args, **kwargs))
+        try:
+            self._connection.send(partial(task, *args, **kwargs))
+        except OSError as err:
+            raise ExportError(DIED) from err
 
         def result() -> T:
             try:
                 done, value = self._connection.recv()
             except EOFError as err:
-                raise ExportError(
-                    "the solid kernel's process ended before its work was done: is there memory left? build again"
-                ) from err
+                raise ExportError(DIED) from err
             if not done:
                 raise value
             return cast("T", value)
@@ -83,13 +87,13 @@ def _serve(connection: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent is interrupted too, and removes what is half done
     import cadquery  # noqa: F401
 
-    while True:
-        try:
+    try:
+        while True:
             task: Callable[[], Any] = connection.recv()
-        except (EOFError, OSError):
-            os._exit(0)  # taking the kernel apart would cost about as long as making a form
-        try:
-            answer = (True, task())
-        except Exception as err:
-            answer = (False, err)
-        connection.send(answer)
+            try:
+                answer = (True, task())
+            except Exception as err:
+                answer = (False, err)
+            connection.send(answer)
+    except (EOFError, OSError):  # the other end closed, or its process was killed
+        os._exit(0)  # taking the kernel apart would cost about as long as making a form
