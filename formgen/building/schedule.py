@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from formgen.building.columns import Column, read_columns
-from formgen.building.table import CellValue, Row, Table, read_table
+from formgen.building.table import CellValue, Row, read_table
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
 from formgen.recipe.load import SHOP_FILE, load_shop, understood

@@ -100,7 +100,9 @@ def read_csv(name: str, raw: bytes) -> Table:
     return tabled(name, records)
 
 
-def tabled(name: str, records: Sequence[tuple[int, Sequence[CellValue]]], spoiled: Sequence[tuple[int, str]] = ()) -> Table:
+def tabled(
+    name: str, records: Sequence[tuple[int, Sequence[CellValue]]], spoiled: Sequence[tuple[int, str]] = ()
+) -> Table:
     """Header and rows from numbered records; blank records are passed over.
 
     Args:
@@ -163,7 +165,7 @@ def _blank_is_none(cell: CellValue) -> CellValue:
 
 def _separator(name: str, text: str) -> str:
     """The one of `,` and `;` that makes the first line a header with the column `opening`."""
-    first = next((line for line in text.splitlines() if line.strip(" \t,;\"")), "")
+    first = next((line for line in text.splitlines() if line.strip(' \t,;"')), "")
     fits = [s for s in ",;" if any(_is_first(cell) for cell in next(csv.reader([first], delimiter=s), []))]
     if len(fits) == 2 and "," not in first and ";" not in first:
         return ","  # a schedule of one column

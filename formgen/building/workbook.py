@@ -59,11 +59,17 @@ def _sheet(name: str, raw: bytes, *, computed: bool) -> Worksheet:
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             if sum(entry.file_size for entry in archive.infolist()) > LARGEST_UNPACKED_BYTES:
-                raise RecipeError(f"{name}: unpacks to more than 100 MB, expected an opening schedule; check what it is")
+                raise RecipeError(
+                    f"{name}: unpacks to more than 100 MB, expected an opening schedule; check what it is"
+                )
         book = load_workbook(io.BytesIO(raw), data_only=computed)
     except (zipfile.BadZipFile, InvalidFileException, KeyError, ValueError, TypeError, SyntaxError) as err:
-        raise RecipeError(f"{name}: is not a workbook that can be read; save it again as .xlsx or as CSV UTF-8") from err
-    held = [sheet for sheet in book.worksheets if any(cell.value is not None for row in sheet.iter_rows() for cell in row)]
+        raise RecipeError(
+            f"{name}: is not a workbook that can be read; save it again as .xlsx or as CSV UTF-8"
+        ) from err
+    held = [
+        sheet for sheet in book.worksheets if any(cell.value is not None for row in sheet.iter_rows() for cell in row)
+    ]
     if len(held) != 1:
         names = ", ".join(sheet.title for sheet in held) or "none"
         raise RecipeError(f"{name}: expected one sheet with anything on it, got {names}; keep the schedule alone in it")

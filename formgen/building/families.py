@@ -1,0 +1,123 @@
+"""Building: which openings may be held against each other at all, and the radii that each of them accepts.
+
+In: pressings, each of its own recipe. Out: families, in which everything that shapes a form's face but the curve agrees.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable
+from dataclasses import dataclass
+from functools import cached_property
+
+from formgen.building.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
+from formgen.building.model import Kind
+from formgen.building.schedule import Opening
+from formgen.press.setup import Pressing
+
+#: Numbers that agree to this many decimals are the same: a millionth of a mm or of a radian.
+_DECIMALS = 6
+_STRAIGHT_PER_MM = 1e-12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidate:
+    """An opening as it would be pressed on a form of its own.
+
+    Args:
+        opening: the row.
+        pressing: of its own recipe.
+        share: the share of its tolerance that sharing may use.
+    """
+
+    opening: Opening
+    pressing: Pressing
+    share: float
+
+    @property
+    def tolerance_mm(self) -> float:
+        """The part's tolerance."""
+        return self.opening.recipe.asked.part.tolerance_mm
+
+    @property
+    def release(self) -> float:
+        """What is left of the pressed curvature after release, 1 − s."""
+        return 1.0 - self.pressing.laminate.spring_back
+
+    @cached_property
+    def arc(self) -> tuple[float, float] | None:
+        """Radius and length of the one arc on the centre line after release; None for any other curve."""
+        arch = self.pressing.laminate.arch
+        bent = [piece for piece in arch.target.merged().pieces if abs(piece[1]) > _STRAIGHT_PER_MM]
+        if len(bent) != 1 or bent[0][1] < 0.0 or arch.copies > 1 or any(arch.mitre_rad):
+            return None
+        return 1.0 / bent[0][1], bent[0][0]
+
+    @cached_property
+    def legs_mm(self) -> tuple[float, float]:
+        """Straight runs at the right and the left end."""
+        pieces = self.pressing.laminate.arch.target.pieces
+        right, left = (length if abs(k) <= _STRAIGHT_PER_MM else 0.0 for length, k in (pieces[0], pieces[-1]))
+        return right, left
+
+    @cached_property
+    def kind(self) -> Kind:
+        """How a form for it is found."""
+        if self.arc is None:
+            return "other curve"
+        radius, length = self.arc
+        bar = self.opening.recipe.asked.form.spreader_bar
+        if not any(self.legs_mm):
+            # a bar that was asked for by its height, with no legs to bear on, hangs on the curve itself
+            return "arc" if bar in (None, False) else "other curve"
+        half_turn = length / radius <= math.pi + 1e-9
+        return "arc with legs" if all(self.legs_mm) and half_turn and self._two_legged else "other curve"
+
+    @property
+    def _two_legged(self) -> bool:
+        return self.pressing.laminate.arch.two_legged
+
+    @property
+    def holds_bar(self) -> bool:
+        """Whether the whole bar bears on its shorter leg."""
+        return min(self.legs_mm) >= self.opening.recipe.shop.bar.height_mm
+
+    def deviation_mm(self, made_mm: float) -> float:
+        """Deviation of an arc, with or without legs, made at a radius (mm, after release)."""
+        radius, length = self.arc or (math.inf, 0.0)
+        if self.kind == "arc":
+            return arc_deviation_mm(radius, made_mm, length)
+        return legged_deviation_mm(radius, made_mm, length / radius)
+
+    def accepts_mm(self, share: float) -> tuple[float, float]:
+        """Least and greatest radius in the press at which an arc uses at most a share of its tolerance."""
+        radius, _ = self.arc or (math.inf, 0.0)
+        low, high = accepted_radii_mm(radius, share * self.tolerance_mm, self.deviation_mm)
+        return low * self.release, high * self.release
+
+
+def family(held: Candidate) -> Hashable:
+    """What must agree between openings that share a form: all that shapes its face and body, apart from the curve."""
+    recipe, pressing = held.opening.recipe, held.pressing
+    asked, laminate = recipe.asked, pressing.laminate
+    alike: tuple[Hashable, ...] = (
+        held.kind,
+        pressing.side,
+        pressing.form_in_bag,
+        round(pressing.face_offset_mm, _DECIMALS),
+        tuple(round(ply.thickness_mm, _DECIMALS) for ply in laminate.plies),
+        recipe.sheet_name,
+        asked.form.model_dump_json(),
+        asked.part.edge_trim_mm,
+        asked.part.end_trim_mm,
+        asked.press.vacuum_kpa,
+        laminate.arch.copies,
+        tuple(round(lean, _DECIMALS) for lean in laminate.arch.mitre_rad) if laminate.arch.copies == 1 else (),
+    )
+    if held.kind == "arc with legs":
+        radius, length = held.arc or (math.inf, 0.0)
+        sweep, back = round(length / radius, _DECIMALS), round(laminate.spring_back, 9)
+        return (*alike, held.holds_bar, sweep, back)
+    if held.kind == "other curve":
+        return (*alike, laminate.arch.two_legged, held.holds_bar, tuple(leg > 0.0 for leg in held.legs_mm))
+    return alike
