@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from formgen.curve.arcspline import ArcSpline
@@ -53,3 +54,10 @@ class Arch:
     mitre_rad: tuple[float, float] = (0.0, 0.0)
     fit: Fit | None = None
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def waste_mm(self) -> tuple[float, float]:
+        """Ply past the finished end, right and left: the trim, and what the longer face needs where the cut leans."""
+        trim, half = self.recipe.asked.part.end_trim_mm, self.thickness_mm / 2.0
+        right, left = (trim + half * math.tan(abs(lean)) for lean in self.mitre_rad)
+        return right, left

@@ -155,9 +155,7 @@ def _plan(pressing: Pressing) -> Plan:
             f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected "
             f"at most {MOST_LAYERS}: look at the units of the depth and of the sheet"
         )
-    past = ask.run_on_mm + part.end_trim_mm
-    half = pressing.laminate.thickness_mm / 2
-    before, after = (past + half * math.tan(abs(lean)) for lean in pressing.laminate.arch.mitre_rad)
+    before, after = (ask.run_on_mm + waste for waste in pressing.laminate.arch.waste_mm)
     body = make_body(pressing, before, after)
     begin = body.face.nearest(pressing.face.start.x_mm, pressing.face.start.y_mm)[0]
     return Plan(

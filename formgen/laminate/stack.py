@@ -108,8 +108,6 @@ def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) ->
             f"ply {index + 1} of {t:.2f} mm has a radius of {radius:.2f} mm in the press, "
             "expected more than half its thickness: use thinner plies or a larger radius"
         )
-    mitres = math.fsum(whole / 2.0 * math.tan(abs(lean)) for lean in arch.mitre_rad)
-    trims = 2.0 * arch.recipe.asked.part.end_trim_mm
     return Ply(
         number=index + 1,
         wood=stock.name,
@@ -117,7 +115,7 @@ def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) ->
         modulus_mpa=stock.modulus_mpa,
         strength_mpa=stock.strength_mpa,
         offset_mm=offset,
-        length_mm=own.length_mm + trims + mitres,
+        length_mm=own.length_mm + sum(arch.waste_mm),
         radius_mm=radius,
         strain=t / (2.0 * radius),
         strain_limit=stock.strain_limit,

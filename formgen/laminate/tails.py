@@ -97,9 +97,8 @@ def gap_mm(pieces_from_tip: Pieces, tail_mm: float, from_tip_mm: float, stiffnes
 def end_tails(stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch, vacuum_kpa: float) -> tuple[EndTail, EndTail]:
     """Both ends of the plies, right and left, each run on by its trim with the curvature that it has there."""
     stiffness = loose_stiffness((s.modulus_mpa for s in stocks), (s.thickness_mm for s in stocks))
-    whole = math.fsum(s.thickness_mm for s in stocks)
     pressure = vacuum_kpa / 1000.0
-    right, left = (arch.recipe.asked.part.end_trim_mm + whole / 2.0 * math.tan(abs(lean)) for lean in arch.mitre_rad)
+    right, left = arch.waste_mm
     along = pressed.extended(right, left)
     return (
         _tail("right", along.pieces, right, stiffness, pressure),

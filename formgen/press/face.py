@@ -101,17 +101,10 @@ def _side(laminate: Laminate, near: Sequence[Lying], male: FilmFolds, female: Fi
     return choose_side(male, female, ask.part.tolerance_mm, ask.units)
 
 
-def _wastes(laminate: Laminate) -> tuple[float, float]:
-    """Ply past the finished end, right and left: the trim and what a mitre needs."""
-    trim, half = laminate.arch.recipe.asked.part.end_trim_mm, laminate.thickness_mm / 2.0
-    right, left = (trim + half * math.tan(abs(lean)) for lean in laminate.arch.mitre_rad)
-    return right, left
-
-
 def _face_size_mm(laminate: Laminate) -> tuple[float, float]:
     """Mean length of the plies with their waste, and the depth with edge trim."""
     part = laminate.arch.recipe.asked.part
-    return laminate.pressed.length_mm + sum(_wastes(laminate)), part.depth_mm + 2.0 * part.edge_trim_mm
+    return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.depth_mm + 2.0 * part.edge_trim_mm
 
 
 def _face_mm2(laminate: Laminate) -> float:
@@ -123,7 +116,7 @@ def _closing(laminate: Laminate, side: Side, held_kpa: float, named: Adhesive) -
     shop = laminate.arch.recipe.shop
     depth = figure("ply_hollow_depth_mm", shop).value - named.gap_mm
     hollow = (depth, figure("ply_hollow_length_mm", shop).value)
-    return plan_closing(laminate.plies, laminate.pressed, _wastes(laminate), side, held_kpa, hollow)
+    return plan_closing(laminate.plies, laminate.pressed, laminate.arch.waste_mm, side, held_kpa, hollow)
 
 
 def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side) -> Bag:
@@ -142,7 +135,7 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
 def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
     """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
     ask = laminate.arch.recipe.asked.form
-    run_on = [ask.run_on_mm + waste for waste in _wastes(laminate)]
+    run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
     half = laminate.thickness_mm / 2.0
     along = laminate.pressed.extended(run_on[0], run_on[1])
     x0, y0, x1, y1 = _box(along)
