@@ -5,24 +5,20 @@ What they need is imported inside them, so that help and completion answer at on
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterable
-from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ParamSpec
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from formgen import __version__
+from formgen.cli.batch import batch
+from formgen.cli.guarded import REFUSED, guarded, say
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
     from formgen.exports.kernel import Kernel
     from formgen.form.model import Form
-
-P = ParamSpec("P")
-
-REFUSED, DIFFERS, NOT_WRITTEN, INTERRUPTED = 1, 3, 4, 130
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
 _shop = click.option(
@@ -46,29 +42,7 @@ def main() -> None:
     """
 
 
-def _guarded(command: Callable[P, int]) -> Callable[P, None]:
-    """Turns what the program refuses into its lines on stderr and an exit code; nothing else is caught."""
-
-    @wraps(command)
-    def run(*args: P.args, **kwargs: P.kwargs) -> None:
-        try:
-            code = command(*args, **kwargs)
-        except VerifyError as err:
-            code = _say(err, DIFFERS)
-        except (ExportError, OSError) as err:
-            code = _say(err, NOT_WRITTEN)
-        except FormgenError as err:
-            code = _say(err, REFUSED)
-        except KeyboardInterrupt:
-            code = _say("interrupted; what stood before stands still", INTERRUPTED)
-        sys.exit(code)
-
-    return run
-
-
-def _say(message: object, code: int) -> int:
-    click.echo(str(message), err=True)
-    return code
+main.add_command(batch)
 
 
 @main.command()
@@ -82,7 +56,7 @@ def _say(message: object, code: int) -> int:
     help="Folder that gets one folder for each part.",
 )
 @_json
-@_guarded
+@guarded
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
     """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
     from formgen.exports.kernel import warm_kernel
@@ -114,7 +88,7 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
         except FormgenError as err:
             if len(recipes) == 1:
                 raise
-            code = _say(err, REFUSED)
+            code = say(err, REFUSED)
             continue
         _tell_findings(form)
         size = f"{len(form.layers)} layers, {len(form.pieces)} pieces"
@@ -127,7 +101,7 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
 @_recipes
 @_shop
 @_json
-@_guarded
+@guarded
 def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
     """Answer everything but write nothing: the numbers that decide, and what to know before cutting."""
     from formgen.pipeline import run
@@ -141,7 +115,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
         except FormgenError as err:
             if len(recipes) == 1:
                 raise
-            refused = _say(err, REFUSED)
+            refused = say(err, REFUSED)
             continue
         if as_json:
             from formgen.exports.job import job_record
@@ -160,7 +134,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @_json
-@_guarded
+@guarded
 def verify(folder: Path, *, as_json: bool) -> int:
     """Read every file of a finished form again and compare it with the model; name what was changed."""
     from formgen.exports.asked import recipe_from_folder
@@ -178,7 +152,7 @@ def verify(folder: Path, *, as_json: bool) -> int:
 
 @main.command()
 @click.argument("what", type=click.Choice(["recipe", "shop"]), default="recipe")
-@_guarded
+@guarded
 def schema(what: str) -> int:
     """Print the JSON Schema of a recipe or a shop file, for an editor that checks while you type."""
     from formgen.recipe.published import recipe_schema, shop_schema
@@ -199,7 +173,7 @@ def schema(what: str) -> int:
     default=Path(),
     help="Folder to write NAME.yaml in.",
 )
-@_guarded
+@guarded
 def new(name: str, units: str, folder: Path) -> int:
     """Write a commented starting recipe, NAME.yaml; an existing file is never overwritten."""
     from typing import cast
@@ -221,7 +195,7 @@ def new(name: str, units: str, folder: Path) -> int:
 @main.command()
 @click.argument("what", type=click.Choice(["woods", "sheets", "between", "arches", "adhesives", "cautions"]))
 @_json
-@_guarded
+@guarded
 def show(what: str, *, as_json: bool) -> int:
     """Show the catalogue, each entry with its source: woods, sheets, between, arches, adhesives, cautions."""
     from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, sheets, woods
@@ -248,7 +222,7 @@ def show(what: str, *, as_json: bool) -> int:
 
 @main.command()
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
-@_guarded
+@guarded
 def completion(shell: str) -> int:
     """Print the completion script of a shell; put it where that shell looks for completions."""
     from click.shell_completion import get_completion_class

@@ -23,7 +23,7 @@ def print_decisions(form: Form) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    console = _console()
+    screen = console()
     recipe = form.pressing.laminate.arch.recipe
     table = Table(title=recipe.asked.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
     table.add_column(no_wrap=True, style="bold")
@@ -41,7 +41,7 @@ def print_decisions(form: Form) -> None:
                 Text(_sentence(finding, recipe.asked.units), style=style),
                 end_section=i == len(alike) - 1,
             )
-    console.print(table)
+    screen.print(table)
 
 
 def findings_text(form: Form) -> Iterable[str]:
@@ -64,7 +64,7 @@ def print_entries(entries: Sequence[Any]) -> None:
         table.add_column(name.replace("_", " "), overflow="fold")
     for entry in entries:
         table.add_row(*(Text(_cell(getattr(entry, name))) for name in names))
-    _console().print(table)
+    console().print(table)
 
 
 def _cell(value: object) -> str:
@@ -102,7 +102,8 @@ def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Findi
     return [(severity, alike) for severity, alike in found if alike]
 
 
-def _console() -> Any:
+def console() -> Any:
+    """Where tables go: stdout, as wide as the screen, or wide enough where it is piped."""
     from rich.console import Console
 
     return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)

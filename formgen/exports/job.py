@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
+from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from formgen.exports.names import layer_file
 from formgen.exports.plain import number, plain
 from formgen.findings import Finding
 from formgen.form.model import Form
+from formgen.recipe.model import Recipe
 
 FORMAT = 1
 #: Packages whose version can change the bytes of a file.
@@ -34,17 +36,27 @@ def job_record(form: Form) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "name": recipe.asked.name,
-        "asked": {
-            "recipe": recipe.asked.model_dump(mode="json"),
-            "sheet_name": recipe.sheet_name,
-            "sheet": recipe.sheet.model_dump(mode="json"),
-            "shop": recipe.shop.model_dump(mode="json"),
-            "shop_defaults_used": list(defaults_used(recipe.shop)),
-        },
+        "asked": asked_record(recipe),
         "found": _found(form),
         "findings": [plain(finding) for finding in findings_of(form)],
-        "versions": {package: _version(package) for package in PACKAGES},
+        "versions": versions_used(),
     }
+
+
+def asked_record(recipe: Recipe) -> dict[str, Any]:
+    """What was asked, complete, as the record holds it: recipe, sheet and shop in mm, and which shop sizes nobody set."""
+    return {
+        "recipe": recipe.asked.model_dump(mode="json"),
+        "sheet_name": recipe.sheet_name,
+        "sheet": recipe.sheet.model_dump(mode="json"),
+        "shop": recipe.shop.model_dump(mode="json"),
+        "shop_defaults_used": list(defaults_used(recipe.shop)),
+    }
+
+
+def versions_used() -> dict[str, str]:
+    """Versions of the packages that can change the bytes of a file, this program's own among them."""
+    return {package: _version(package) for package in PACKAGES}
 
 
 def findings_of(form: Form) -> tuple[Finding, ...]:
@@ -102,6 +114,7 @@ def _found(form: Form) -> dict[str, Any]:
     }
 
 
+@cache
 def _version(package: str) -> str:
     try:
         return version(package)

@@ -1,0 +1,211 @@
+"""Building: the whole batch: a schedule to forms, rebuilding only what changed, and the building's summary.
+
+In: a schedule as read, the folder for results, where jobs run. Out: an `Outcome`; on the way, events. It may be stopped
+at any moment and run again: forms are put in place whole, and what stands is not built twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from formgen.building.jobs import Done, Job, job_of, stands
+from formgen.building.pool import Place, run_batch
+from formgen.building.record import (
+    CSV_FILE,
+    XLSX_FILE,
+    all_stands,
+    key_of,
+    make_record,
+    read_record,
+    replace_file,
+    write_record,
+)
+from formgen.building.schedule import Schedule
+from formgen.errors import ExportError, RecipeError
+
+if TYPE_CHECKING:
+    from formgen.building.model import Building, SharedForm
+
+
+@dataclass(frozen=True, kw_only=True)
+class Options:
+    """How a batch is run.
+
+    Args:
+        share: the share of each part's tolerance that sharing may use, 0 to 1.
+        apart: every opening gets a form of its own.
+        force: build what stands, too.
+        keep_going: go on with the rest where a row or a form is refused.
+    """
+
+    share: float = 1.0
+    apart: bool = False
+    force: bool = False
+    keep_going: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """Something that happened.
+
+    Args:
+        what: `planned`, `stands`, `built`, `refused` or `written`.
+        name: of the form; of the opening, or empty, where a row is refused.
+        message: what to tell, if anything.
+        done, of: forms that are settled, and forms in all.
+        seconds: how long a form took.
+    """
+
+    what: str
+    name: str = ""
+    message: str = ""
+    done: int = 0
+    of: int = 0
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What became of a batch.
+
+    Args:
+        record: what `building.json` holds.
+        built: names of the forms that were built in this run.
+        stood: how many stood already.
+        not_made: a line for each row or form that there is none for.
+        left_over: forms of an earlier batch in the folder that this schedule does not ask for.
+    """
+
+    record: dict[str, Any]
+    built: tuple[str, ...]
+    stood: int
+    not_made: tuple[str, ...]
+    left_over: tuple[str, ...]
+
+
+Tell = Callable[[Event], None]
+
+
+def run_building(
+    schedule: Schedule,
+    output: Path,
+    place: Callable[[], AbstractContextManager[Place]],
+    options: Options,
+    tell: Tell = lambda _event: None,
+) -> Outcome:
+    """Build the forms of a schedule.
+
+    Args:
+        schedule: as read.
+        output: folder for results: a folder for each form, `building.json`, `building.csv` and `building.xlsx`.
+        place: opens where jobs run; not asked for where nothing is to be built.
+        options: how.
+        tell: told each event as it happens.
+
+    Raises:
+        RecipeError: rows are refused and `keep_going` is off; one line for each mistake; nothing is built.
+        ExportError: the folder cannot be written.
+    """
+    _refuse(schedule.mistakes, options)
+    key = key_of(schedule, options.share, apart=options.apart)
+    before = read_record(output)
+    if before is not None and before["key"] == key and not options.force and all_stands(output, before):
+        count = len(before["found"]["forms"])
+        tell(Event(what="stands", done=count, of=count))
+        lost = tuple(before["not_made"])
+        return Outcome(record=before, built=(), stood=count, not_made=lost, left_over=())
+    return _made(schedule, output, place, options, tell, key, before)
+
+
+def _refuse(lines: Iterable[str], options: Options) -> None:
+    found = tuple(lines)
+    if found and not options.keep_going:
+        raise RecipeError(*found)
+
+
+def _made(
+    schedule: Schedule,
+    output: Path,
+    place: Callable[[], AbstractContextManager[Place]],
+    options: Options,
+    tell: Tell,
+    key: str,
+    before: dict[str, Any] | None,
+) -> Outcome:
+    from formgen.building.sharing import plan_building
+
+    building = plan_building(schedule.openings, options.share, apart=options.apart)
+    planned = tuple(line for row in building.refused for line in row.lines)
+    _refuse(planned, options)
+    lost = [*schedule.mistakes, *planned]
+    for row in (*schedule.refused, *building.refused):
+        tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
+    jobs = [Job(recipe=form.recipe, output=output) for form in building.forms]
+    standing = {job.name for job in jobs if not options.force and stands(job)}
+    tell(Event(what="planned", done=len(standing), of=len(jobs), message=_plan_text(building)))
+    missing = [job for job in jobs if job.name not in standing]
+    ended: dict[str, Done] = {}
+    if missing:
+        with place() as there:
+            for done in run_batch(missing, there, keep_going=options.keep_going):
+                ended[done.name] = done
+                tell(_event(done, len(standing) + len(ended), len(jobs)))
+    lost += [_line(form, ended[form.name].refused) for form in building.forms if _was_refused(ended.get(form.name))]
+    built = [form.name for form in building.forms if form.name in ended and not ended[form.name].refused]
+    made = [form for form in building.forms if form.name in standing or form.name in built]
+    _write(key, schedule, building, made, lost, output)
+    record = read_record(output) or {}
+    tell(Event(what="written", done=len(made), of=len(jobs)))
+    names = {form.name for form in building.forms}
+    earlier = [form["name"] for form in (before or {"found": {"forms": []}})["found"]["forms"]]
+    return Outcome(
+        record=record,
+        built=tuple(built),
+        stood=len(standing),
+        not_made=tuple(lost),
+        left_over=tuple(name for name in earlier if name not in names and (output / name).is_dir()),
+    )
+
+
+def _plan_text(building: Building) -> str:
+    return f"{building.openings} openings, {len(building.forms)} forms"
+
+
+def _event(done: Done, settled: int, of: int) -> Event:
+    what = "refused" if done.refused else "built"
+    return Event(what=what, name=done.name, message=done.refused, done=settled, of=of, seconds=done.seconds)
+
+
+def _was_refused(done: Done | None) -> bool:
+    return done is not None and bool(done.refused)
+
+
+def _line(form: SharedForm, refused: str) -> str:
+    """What is said of a form that could not be made, with the row of its first opening."""
+    line = form.members[0].opening.placed(refused)
+    if len(form.members) > 1:
+        others = ", ".join(member.opening.mark for member in form.members[1:])
+        line += f" (the form is shared with {others}: --apart builds one for each)"
+    return line
+
+
+def _write(
+    key: str, schedule: Schedule, building: Building, made: list[SharedForm], lost: list[str], output: Path
+) -> None:
+    """The summary and the record."""
+    from formgen.building.spreadsheet import as_csv, as_xlsx
+    from formgen.building.summary import summary_rows
+
+    jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
+    rows = summary_rows(building, jobs)
+    try:
+        output.mkdir(parents=True, exist_ok=True)
+        replace_file(output / CSV_FILE, as_csv(rows))
+        replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
+        write_record(make_record(key, schedule, building, made, lost), output, made)
+    except OSError as err:
+        raise ExportError(f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder") from err

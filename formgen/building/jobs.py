@@ -1,0 +1,95 @@
+"""Building: one form as a job: whether it stands already as it would be built, and building it.
+
+In: a recipe and the folder for results. Out: the form's folder, or the line that says why there is none. A job runs in
+whatever process it is given to; nothing is shared but the folder.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formgen.errors import FormgenError
+from formgen.exports.job import asked_record, fingerprint, versions_used
+from formgen.exports.names import JOB_FILE
+from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.model import Recipe
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """A form to build: its recipe, and the folder that gets a folder for it."""
+
+    recipe: Recipe
+    output: Path
+
+    @property
+    def name(self) -> str:
+        """The form's name."""
+        return self.recipe.asked.name
+
+
+@dataclass(frozen=True, kw_only=True)
+class Done:
+    """What became of a job.
+
+    Args:
+        name: the form's.
+        refused: why there is no form, in one line or several; empty where there is one.
+        seconds: how long it took.
+    """
+
+    name: str
+    refused: str = ""
+    seconds: float = 0.0
+
+
+def stands(job: Job) -> bool:
+    """Whether the form's folder holds what the job would build: asked alike, by the same versions, no byte changed."""
+    record = job_of(job.output / job.name)
+    if record is None or record.get("asked") != asked_record(job.recipe) or record.get("versions") != versions_used():
+        return False
+    if not whole(job.output / job.name, record):
+        return False
+    arch = job.recipe.asked.part.arch
+    if not isinstance(arch, Drawing):
+        return True
+    try:
+        return record["files"].get(arch.file) == fingerprint(job.recipe.folder / arch.file)
+    except OSError:
+        return False
+
+
+def job_of(folder: Path) -> dict[str, Any] | None:
+    """The job record in a folder; None where there is none that names files."""
+    try:
+        record = json.loads((folder / JOB_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return record if isinstance(record, dict) and isinstance(record.get("files"), dict) else None
+
+
+def whole(folder: Path, record: Mapping[str, Any]) -> bool:
+    """Whether every file that a record names is there with the bytes that it names."""
+    try:
+        return all(fingerprint(folder / name) == made for name, made in record["files"].items())
+    except OSError:
+        return False
+
+
+def build(job: Job) -> Done:
+    """Build a form: the stages, the files, and reading them back. What is refused is said in the result, not raised."""
+    from formgen.exports.folder import write_all
+    from formgen.pipeline import run
+
+    begin = time.perf_counter()
+    refused = ""
+    try:
+        write_all(run(job.recipe), job.output)
+    except FormgenError as err:
+        refused = str(err)
+    return Done(name=job.name, refused=refused, seconds=time.perf_counter() - begin)

@@ -1,0 +1,148 @@
+"""Building: the record of a batch: what was asked, what was found, and whether all of it still stands.
+
+In: a schedule, options, and what became of it. Out: `building.json` beside the forms' folders. It holds no date and no
+path of the machine: the same schedule gives the same bytes, however often the batch was interrupted.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from formgen.building.jobs import job_of, whole
+from formgen.building.model import Building, SharedForm
+from formgen.building.schedule import Opening, Schedule
+from formgen.exports.job import asked_record, fingerprint, versions_used
+from formgen.exports.names import JOB_FILE
+from formgen.exports.plain import number
+from formgen.recipe.arch_kinds import Drawing
+
+RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
+FORMAT = 1
+
+
+def key_of(schedule: Schedule, share: float, *, apart: bool) -> str:
+    """A hash of all that a batch is made from: recipes as understood, shop, drawings, options, versions."""
+    shop = asked_record(schedule.openings[0].recipe)["shop"] if schedule.openings else None
+    asked = {
+        "format": FORMAT,
+        "schedule": schedule.file,
+        "base": schedule.base,
+        "openings": [_asked(opening) for opening in schedule.openings],
+        "refused": schedule.mistakes,
+        "shop": shop,
+        "share": share,
+        "apart": apart,
+        "versions": versions_used(),
+    }
+    return hashlib.sha256(json.dumps(asked, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
+
+
+def _asked(opening: Opening) -> dict[str, Any]:
+    recipe = opening.recipe
+    arch = recipe.asked.part.arch
+    drawing = None
+    if isinstance(arch, Drawing) and (recipe.folder / arch.file).is_file():
+        drawing = fingerprint(recipe.folder / arch.file)
+    return {
+        "row": opening.row,
+        "quantity": opening.quantity,
+        "recipe": recipe.asked.model_dump(mode="json"),
+        "sheet_name": recipe.sheet_name,
+        "sheet": recipe.sheet.model_dump(mode="json"),
+        "drawing": drawing,
+    }
+
+
+def read_record(output: Path) -> dict[str, Any] | None:
+    """The record of an earlier batch in this folder; None where there is none that can be read."""
+    try:
+        record = json.loads((output / RECORD_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    needed = {"format", "key", "found", "files"}
+    return record if isinstance(record, dict) and needed <= record.keys() and record["format"] == FORMAT else None
+
+
+def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
+    """Whether every file of the batch and of each of its forms is there with the bytes that were written."""
+    if not whole(output, record):
+        return False
+    for form in record["found"]["forms"]:
+        folder = output / form["name"]
+        job = job_of(folder)
+        if job is None or not whole(folder, job):
+            return False
+    return True
+
+
+def make_record(
+    key: str, schedule: Schedule, building: Building, made: Sequence[SharedForm], lost: Sequence[str]
+) -> dict[str, Any]:
+    """The record without its files.
+
+    Args:
+        key: from `key_of`.
+        schedule: what was read.
+        building: what was planned.
+        made: the forms that stand.
+        lost: a line for each row or form that does not.
+    """
+    return {
+        "format": FORMAT,
+        "key": key,
+        "asked": {"schedule": schedule.file, "base": schedule.base, "share_of_tolerance": number(building.share)},
+        "found": {
+            "openings": sum(len(form.members) for form in made),
+            "forms_saved": sum(len(form.members) - 1 for form in made),
+            "layers_saved": sum(form.layers_apart - form.layers for form in made),
+            "board_saved_m2": number(sum(form.board_apart_mm2 - form.board_mm2 for form in made) * 1e-6),
+            "forms": [_form(form) for form in made],
+        },
+        "not_made": list(lost),
+    }
+
+
+def _form(form: SharedForm) -> dict[str, Any]:
+    return {
+        "name": form.name,
+        "curve": form.kind,
+        "layers": form.layers,
+        "layers_apart": form.layers_apart,
+        "board_m2": number(form.board_mm2 * 1e-6),
+        "board_apart_m2": number(form.board_apart_mm2 * 1e-6),
+        "openings": [
+            {
+                "opening": member.opening.mark,
+                "row": member.opening.row,
+                "quantity": member.opening.quantity,
+                "radius_asked_mm": number(member.asked_radius_mm),
+                "radius_made_mm": number(member.made_radius_mm),
+                "gives_up_mm": number(member.gives_up_mm),
+                "tolerance_mm": number(member.tolerance_mm),
+            }
+            for member in form.members
+        ],
+    }
+
+
+def write_record(record: Mapping[str, Any], output: Path, made: Sequence[SharedForm]) -> None:
+    """Write the record with hashes of the summary and of each form's own record."""
+    names = [CSV_FILE, XLSX_FILE, *(f"{form.name}/{JOB_FILE}" for form in made)]
+    files = {name: fingerprint(output / name) for name in names}
+    text = json.dumps({**record, "files": files}, indent=1, ensure_ascii=False, allow_nan=False)
+    replace_file(output / RECORD_FILE, f"{text}\n".encode())
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        beside.write_bytes(content)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)

@@ -1,0 +1,188 @@
+"""The command `batch`: an opening schedule to forms; progress on stderr, events for machines on stdout."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from formgen.cli.guarded import REFUSED, guarded
+
+if TYPE_CHECKING:
+    from formgen.building.batch import Event, Outcome
+
+Tell = Callable[["Event"], None]
+
+
+@click.command()
+@click.argument("schedule", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--base",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    help="Recipe that gives whatever a row leaves blank.",
+)
+@click.option(
+    "--shop",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Shop file; without it, shop.yaml beside the base recipe.",
+)
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("output"),
+    show_default=True,
+    help="Folder that gets one folder for each form, and the summary.",
+)
+@click.option("--keep-going", is_flag=True, help="Go on with the good rows where others are refused.")
+@click.option("--force", is_flag=True, help="Build everything again, changed or not.")
+@click.option("--apart", is_flag=True, help="A form for each opening; share none.")
+@click.option(
+    "--share",
+    type=click.FloatRange(0.0, 1.0),
+    default=1.0,
+    show_default=True,
+    help="Share of each part's tolerance that sharing a form may use up.",
+)
+@click.option("--workers", type=click.IntRange(1, 512), help="Forms built at once; without it, one for each processor.")
+@click.option(
+    "--engine", default="processes", show_default=True, help="Where forms are built: processes, or dask=tcp://host:port."
+)
+@click.option("--json", "as_json", is_flag=True, help="One event a line on stdout; everything else on stderr.")
+@guarded
+def batch(
+    schedule: Path,
+    base: Path,
+    shop: Path | None,
+    output: Path,
+    engine: str,
+    workers: int | None,
+    share: float,
+    *,
+    keep_going: bool,
+    force: bool,
+    apart: bool,
+    as_json: bool,
+) -> int:
+    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, rebuilt where something changed."""
+    from formgen.building.batch import Options, run_building
+    from formgen.building.engine import opened_engine
+    from formgen.building.schedule import read_schedule
+
+    options = Options(share=share, apart=apart, force=force, keep_going=keep_going)
+    read = read_schedule(schedule, base, shop)
+    with _progress(as_json=as_json) as tell:
+        outcome = run_building(read, output, lambda: opened_engine(engine, workers), options, tell)
+    if as_json:
+        _line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,
+               "not_made": list(outcome.not_made), "left_over": list(outcome.left_over)})  # fmt: skip
+    else:
+        _print(outcome)
+    for line in outcome.not_made:
+        click.echo(line, err=True)
+    _tell_end(outcome, output)
+    return REFUSED if outcome.not_made else 0
+
+
+def _line(record: dict[str, Any]) -> None:
+    click.echo(json.dumps(record, ensure_ascii=False, allow_nan=False))
+    sys.stdout.flush()
+
+
+@contextmanager
+def _progress(*, as_json: bool) -> Iterator[Tell]:
+    """Gives a function to be told events: lines of JSON, or a bar with rate and time left where stderr is a terminal."""
+    if as_json:
+        yield _as_json
+    elif sys.stderr.isatty():
+        with _bar() as tell:
+            yield tell
+    else:
+        yield _as_text
+
+
+def _as_json(event: Event) -> None:
+    record: dict[str, Any] = {"event": event.what, "form": event.name, "message": event.message}
+    if event.of:
+        record |= {"done": event.done, "of": event.of}
+    if event.seconds:
+        record["seconds"] = round(event.seconds, 3)
+    _line({key: value for key, value in record.items() if value != ""})
+
+
+def _as_text(event: Event) -> None:
+    if event.what == "built":
+        click.echo(f"{event.done}/{event.of} {event.name}: built in {event.seconds:.1f} s", err=True)
+    elif event.what == "planned":
+        click.echo(f"{event.message}, {event.done} stand already", err=True)
+
+
+@contextmanager
+def _bar() -> Iterator[Tell]:
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, ProgressColumn, TextColumn, TimeRemainingColumn
+    from rich.text import Text
+
+    class Rate(ProgressColumn):
+        """Forms per minute."""
+
+        def render(self, task: Any) -> Text:
+            speed = task.finished_speed or task.speed
+            return Text("" if speed is None else f"{60.0 * speed:.0f} forms/min")
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), Rate(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("reading", total=None)
+
+        def tell(event: Event) -> None:
+            if event.what == "planned":
+                bar.reset(task, total=event.of, completed=event.done, description=event.message)
+            elif event.of:
+                bar.update(task, completed=event.done, total=event.of)
+
+        yield tell
+
+
+def _print(outcome: Outcome) -> None:
+    """Which openings share a form, what each gives up, and what that saves."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+    from rich.text import Text
+
+    from formgen.cli.tables import console
+
+    found = outcome.record["found"]
+    table = Table(box=SIMPLE_HEAD, title="Openings that share a form", title_justify="left", title_style="bold")
+    for name in ("form", "opening", "radius asked", "radius made", "gives up", "of tolerance", "layers"):
+        table.add_column(name, justify="left" if name in ("form", "opening", "layers") else "right")
+    for form in found["forms"]:
+        for i, member in enumerate(form["openings"] if len(form["openings"]) > 1 else ()):
+            apart = f"{form['layers']} for {form['layers_apart']} apart"
+            table.add_row(
+                Text(form["name"] if i == 0 else ""),
+                Text(member["opening"]),
+                f"{member['radius_asked_mm']:.2f} mm",
+                f"{member['radius_made_mm']:.2f} mm",
+                f"{member['gives_up_mm']:.3f} mm",
+                f"{100.0 * member['gives_up_mm'] / member['tolerance_mm']:.0f} %",
+                Text(apart if i == 0 else ""),
+                end_section=i == len(form["openings"]) - 1,
+            )
+    if found["forms_saved"]:
+        console().print(table)
+    click.echo(
+        f"{found['openings']} openings on {len(found['forms'])} forms: {found['forms_saved']} forms, "
+        f"{found['layers_saved']} layers and {found['board_saved_m2']:.2f} m² of board saved by sharing"
+    )
+
+
+def _tell_end(outcome: Outcome, output: Path) -> None:
+    lost = f", {len(outcome.not_made)} refused" if outcome.not_made else ""
+    click.echo(f"{len(outcome.built)} built, {outcome.stood} stood already{lost}; see {output}", err=True)
+    if outcome.left_over:
+        click.echo(f"no longer asked for, left as they are: {', '.join(outcome.left_over)}", err=True)

@@ -1,0 +1,42 @@
+"""What the program refuses, as its lines on stderr and an exit code; nothing else is caught."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec
+
+import click
+
+from formgen.errors import ExportError, FormgenError, VerifyError
+
+P = ParamSpec("P")
+
+REFUSED, DIFFERS, NOT_WRITTEN, INTERRUPTED = 1, 3, 4, 130
+
+
+def guarded(command: Callable[P, int]) -> Callable[P, None]:
+    """A command that ends with its own exit code, or with that of what it refused."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> None:
+        try:
+            code = command(*args, **kwargs)
+        except VerifyError as err:
+            code = say(err, DIFFERS)
+        except (ExportError, OSError) as err:
+            code = say(err, NOT_WRITTEN)
+        except FormgenError as err:
+            code = say(err, REFUSED)
+        except KeyboardInterrupt:
+            code = say("interrupted; what stood before stands still", INTERRUPTED)
+        sys.exit(code)
+
+    return run
+
+
+def say(message: object, code: int) -> int:
+    """Say something on stderr; the code."""
+    click.echo(str(message), err=True)
+    return code
