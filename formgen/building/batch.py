@@ -6,7 +6,7 @@ at any moment and run again: forms are put in place whole, and what stands is no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
@@ -110,21 +110,15 @@ def run_building(
         RecipeError: rows are refused and `keep_going` is off; one line for each mistake; nothing is built.
         ExportError: the folder cannot be written.
     """
-    _refuse(schedule.mistakes, options)
     key = key_of(schedule, options.share, apart=options.apart)
     before = read_record(output)
-    if before is not None and before["key"] == key and not options.force and all_stands(output, before):
+    goes_on = not schedule.refused or options.keep_going
+    if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
         count = len(before["found"]["forms"])
         tell(Event(what="stands", done=count, of=count))
         lost = tuple(before["not_made"])
         return Outcome(record=before, built=(), stood=count, not_made=lost, left_over=())
     return _made(schedule, output, place, options, tell, key, before)
-
-
-def _refuse(lines: Iterable[str], options: Options) -> None:
-    found = tuple(lines)
-    if found and not options.keep_going:
-        raise RecipeError(*found)
 
 
 def _made(
@@ -139,10 +133,11 @@ def _made(
     from formgen.building.sharing import plan_building
 
     building = plan_building(schedule.openings, options.share, apart=options.apart)
-    planned = tuple(line for row in building.refused for line in row.lines)
-    _refuse(planned, options)
-    lost = [*schedule.mistakes, *planned]
-    for row in (*schedule.refused, *building.refused):
+    refused = sorted([*schedule.refused, *building.refused], key=lambda row: row.row)
+    lost = list(dict.fromkeys(line for row in refused for line in row.lines))
+    if lost and not options.keep_going:
+        raise RecipeError(*lost)
+    for row in refused:
         tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
     jobs = [Job(recipe=form.recipe, output=output) for form in building.forms]
     standing = {job.name for job in jobs if not options.force and stands(job)}

@@ -33,7 +33,7 @@ def key_of(schedule: Schedule, share: float, *, apart: bool) -> str:
         "schedule": schedule.file,
         "base": schedule.base,
         "openings": [_asked(opening) for opening in schedule.openings],
-        "refused": schedule.mistakes,
+        "refused": [row.lines for row in schedule.refused],
         "shop": shop,
         "share": share,
         "apart": apart,

@@ -86,11 +86,6 @@ class Schedule:
     openings: tuple[Opening, ...]
     refused: tuple[Refused, ...]
 
-    @property
-    def mistakes(self) -> tuple[str, ...]:
-        """Every line about every refused row, each once."""
-        return tuple(dict.fromkeys(line for row in self.refused for line in row.lines))
-
 
 def read_schedule(path: Path, base_path: Path, shop_path: Path | None = None) -> Schedule:
     """The openings of a schedule.

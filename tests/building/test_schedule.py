@@ -1,0 +1,133 @@
+"""The opening schedule: trade columns, recipe keys, blanks and dashes; every mistake with its row and column."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from formgen.building.batch import Options, run_building
+from formgen.building.engine import opened_engine
+from formgen.building.schedule import Schedule, read_schedule
+from formgen.errors import RecipeError
+from formgen.recipe.arch_kinds import Segmental, Semicircle
+from formgen.recipe.load import load_recipe
+from formgen.units import MM_PER_IN
+
+RECIPES = Path(__file__).parents[2] / "recipes"
+IN = float(MM_PER_IN)
+
+
+def lines(schedule: Schedule) -> list[str]:
+    return [line for row in schedule.refused for line in row.lines]
+
+
+def test_a_row_is_what_the_same_recipe_would_be(scheduled: Callable[..., Schedule], tmp_path: Path) -> None:
+    """The whole asked recipe, by writing that recipe out in YAML and reading it the ordinary way."""
+    schedule = scheduled(
+        "Opening,Quantity,Arch,Span,Rise,Depth,Legs,Measured on,Remarks,laminate.plies,press.between\n"
+        'W-1,3,segmental,36 1/2 in,7 in,2 1/2 in,,inside,north side,8,"[film, breather]"\n'
+    )
+    (tmp_path / "W-1.yaml").write_text(
+        "format: 1\nname: W-1\nunits: mm\nnote: north side\n"
+        "part: {arch: {kind: segmental, span: 36 1/2 in, rise: 7 in}, measured_on: inside, depth: 2 1/2 in, "
+        "tolerance: 0.8}\n"
+        "laminate: {wood: white ash, thickness: 18, plies: 8}\npress: {side: male, between: [film, breather]}\n"
+        "form: {body: band, backing: 90}\n",
+        encoding="utf-8",
+    )
+    assert lines(schedule) == []
+    opening = schedule.openings[0]
+    assert opening.recipe.asked == load_recipe(tmp_path / "W-1.yaml").asked
+    assert (opening.row, opening.mark, opening.quantity) == (2, "W-1", 3)
+
+
+def test_blank_keeps_the_base_and_a_dash_leaves_it_out(scheduled: Callable[..., Schedule]) -> None:
+    schedule = scheduled("opening,rise,part.arch.radius,part.legs\nA,,,\nB,-,800,300\n")
+    first, second = (o.recipe.asked.part for o in schedule.openings)
+    assert isinstance(first.arch, Segmental)
+    assert (first.arch.span_mm, first.arch.rise_mm, first.legs) == (900.0, 180.0, 0.0)
+    assert isinstance(second.arch, Segmental)
+    assert (second.arch.span_mm, second.arch.rise_mm, second.arch.radius_mm, second.legs) == (900.0, None, 800.0, 300.0)
+
+
+def test_another_kind_of_arch_takes_none_of_the_base_sizes(scheduled: Callable[..., Schedule]) -> None:
+    schedule = scheduled("opening,arch,span,rise\nA,semicircle,700,\nB,semicircle,,\nC,ellipse,700,\n")
+    arch = schedule.openings[0].recipe.asked.part.arch
+    assert isinstance(arch, Semicircle)
+    assert arch.span_mm == 700.0
+    assert lines(schedule) == [
+        "openings.csv: row 3, column span is empty, expected a value, since base.yaml gives no part.arch.span for it; "
+        "write it",
+        "openings.csv: row 4, column rise is empty, expected a value, since base.yaml gives no part.arch.rise for it; "
+        "write it",
+    ]
+
+
+def test_every_mistake_of_every_row_at_once_and_the_good_rows_remain() -> None:
+    schedule = read_schedule(
+        Path(__file__).with_name("impossible.csv"), RECIPES / "openings" / "base.yaml", RECIPES / "shop.yaml"
+    )
+    place = re.compile(r"impossible\.csv: row (\d+)(?:, column ([\w. ]+?)(?= =| is|: ))?")
+    found = {(int(m[1]), m[2]) for line in lines(schedule) if (m := place.match(line))}
+    assert found == {
+        (4, "depth"), (5, "quantity"), (6, "arch"), (7, "rise"), (8, "span"), (9, None), (9, "measured on"),
+        (10, "opening"), (12, "laminate.wood"), (13, "laminate.plies"), (14, "opening"),
+    }  # fmt: skip
+    assert len(lines(schedule)) == len(found)
+    # rows 3 and 11 read well; that there is no such curve is for the stage `curve` to say
+    assert [o.row for o in schedule.openings] == [2, 3, 11, 15]
+
+
+def test_the_batch_says_those_of_the_stages_beside_those_of_the_cells(tmp_path: Path) -> None:
+    schedule = read_schedule(
+        Path(__file__).with_name("impossible.csv"), RECIPES / "openings" / "base.yaml", RECIPES / "shop.yaml"
+    )
+    with pytest.raises(RecipeError) as refused:
+        run_building(schedule, tmp_path / "out", lambda: opened_engine("processes", 1), Options())
+    said = refused.value.mistakes
+    assert said[0].startswith("impossible.csv: row 3, column rise: part.arch.rise = 762.00 mm (30 in), expected under")
+    assert any(line.startswith("impossible.csv: row 11, opening X-10: part.arch has a radius") for line in said)
+    assert len(said) == 13
+    assert [int(re.search(r"row (\d+)", line)[1]) for line in said] == sorted(  # type: ignore[index]
+        int(re.search(r"row (\d+)", line)[1]) for line in said  # type: ignore[index]
+    )
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_mistake_of_the_base_recipe_is_said_once_with_its_own_place(scheduled: Callable[..., Schedule]) -> None:
+    from tests.building.conftest import BASE
+
+    schedule = scheduled("opening,span\nA,900\nB,901\n", BASE.replace("depth: 60", "depth: -60"))
+    assert set(lines(schedule)) == {
+        'base.yaml:7:10: part.depth = "-60", expected a length above 0; measure it without a sign'
+    }
+    assert lines(scheduled("opening,depth\nA,60\n", BASE.replace("depth: 60", "depth: -60"))) == []
+
+
+@pytest.mark.parametrize(
+    ("header", "expected"),
+    [
+        ("opening,hight", 'column "hight" is not a column, expected opening, '),
+        ("opening,part.depht", "did you mean part.depth?"),
+        ("opening,depth,part.depth", "columns depth and part.depth both give part.depth"),
+        ("opening,part.arch,span", "columns part.arch and span both give part.arch"),
+        ("opening,Span,span", 'column "span" stands twice'),
+        ("opening,,span", "column 2 has no name"),
+        ("opening,units", 'column "units" is a key of the base recipe'),
+        ("mark,span", "expected a first row of column names with opening among them"),
+    ],
+)
+def test_a_bad_header_is_refused(scheduled: Callable[..., Schedule], header: str, expected: str) -> None:
+    with pytest.raises(RecipeError, match=re.escape(expected)):
+        scheduled(f"{header}\nA,1,2\n")
+
+
+def test_the_shipped_schedule_is_about_forty_openings_with_no_mistake(library: Schedule) -> None:
+    assert lines(library) == []
+    assert 35 <= len(library.openings) <= 50
+    porch = next(o for o in library.openings if o.mark == "D-201")
+    assert isinstance(porch.recipe.asked.part.arch, Semicircle)
+    assert porch.recipe.asked.part.arch.span_mm == 36 * IN

@@ -1,0 +1,119 @@
+"""Files: CSV as spreadsheets write it, workbooks as they come, and what is refused in them."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+
+from formgen.building.table import read_csv, read_table
+from formgen.errors import RecipeError
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("separator", [",", ";"])
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_csv_of_any_make(mark: bytes, separator: str, end: str) -> None:
+    out = io.StringIO()
+    rows = [["Opening", "remarks"], ["A", 'says "no, not yet; later"'], ["", ""], ["B", "two\nlines – ½"]]
+    csv.writer(out, delimiter=separator, lineterminator=end).writerows(rows)
+    table = read_csv("a.csv", mark + out.getvalue().encode())
+    assert table.header == ("Opening", "remarks")
+    assert [(row.number, row.cells) for row in table.rows] == [(2, tuple(rows[1])), (4, tuple(rows[3]))]
+
+
+def test_inch_marks_are_read_as_typed() -> None:
+    table = read_csv("a.csv", b"opening,span\nA,5' 11-1/2\"\nB,\"4' 2\"\"\"\n")
+    assert [row.cells[1] for row in table.rows] == ["5' 11-1/2\"", "4' 2\""]
+
+
+@pytest.mark.parametrize(
+    ("raw", "expected"),
+    [
+        (b"", "expected a first row"),
+        (b"opening\tspan\nA\t3\n", "expected a first row"),
+        (b"opening,span;rise\nA,1;2\n", ""),
+        (b"opening,remarks\nA,caf\xe9\n", "line 2: expected UTF-8 text; save it as CSV UTF-8"),
+        (b'opening,remarks\nA,"no end\n', "line 2: not CSV"),
+        (b"opening\0,x\n", "zero bytes"),
+    ],
+)
+def test_csv_that_is_refused(raw: bytes, expected: str) -> None:
+    if not expected:  # only a comma makes a header with `opening` of it
+        assert read_csv("a.csv", raw).header == ("opening", "span;rise")
+        return
+    with pytest.raises(RecipeError, match=f"^a.csv: .*{re.escape(expected)}"):
+        read_csv("a.csv", raw)
+
+
+def test_a_row_with_a_cell_too_many_is_a_mistake_of_its_own() -> None:
+    table = read_csv("a.csv", b"opening,span\nA,4,5\nB,3\nC\n")
+    assert [row.number for row in table.rows] == [3]
+    assert [(row, "expected 2 as in row 1" in line) for row, line in table.mistakes] == [(2, True), (4, True)]
+
+
+def saved(tmp_path: Path, rows: list[list[object]], more: str = "") -> Path:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in rows:
+        sheet.append(row)
+    if more:
+        sheet.merge_cells(more)
+    book.save(tmp_path / "a.xlsx")
+    return tmp_path / "a.xlsx"
+
+
+def test_a_workbook_gives_the_same_cells(tmp_path: Path) -> None:
+    path = saved(tmp_path, [["Opening", "span", "plies", "x"], [101, 48.5, 6.0, "4 9/16"], ["B", None, None, True]])
+    table = read_table(path)
+    assert table.rows[0].cells == (101, 48.5, 6, "4 9/16")
+    assert type(table.rows[0].cells[2]) is int
+    assert table.rows[1].cells == ("B", None, None, True)
+
+
+def test_cells_that_a_workbook_cannot_mean(tmp_path: Path) -> None:
+    """A formula never computed (openpyxl computes none), a date made of 1/2, an error; the good row stays."""
+    rows: list[list[object]] = [
+        ["opening", "span"], ["A", "=24*2"], ["B", datetime.date(2026, 2, 1)], ["C", "#DIV/0!"], ["D", 48],
+    ]  # fmt: skip
+    table = read_table(saved(tmp_path, rows))
+    assert [row.cells for row in table.rows] == [("D", 48)]
+    assert [row for row, _ in table.mistakes] == [2, 3, 4]
+    for (_, line), words in zip(table.mistakes, ("cell B2 holds a formula without", "cell B3 holds a date", "cell B4 holds the error #DIV/0!"), strict=True):
+        assert words in line
+
+
+def test_a_formula_that_was_computed_is_its_value(tmp_path: Path) -> None:
+    path = saved(tmp_path, [["opening", "span"], ["A", "=24*2"]])
+    out = tmp_path / "b.xlsx"
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            text = old.read(name)
+            if name == "xl/worksheets/sheet1.xml":
+                assert b"<f>24*2</f><v" in text
+                text = re.sub(rb"<f>24\*2</f><v ?/>|<f>24\*2</f><v></v>", b"<f>24*2</f><v>48</v>", text)
+            new.writestr(name, text)
+    assert read_table(out).rows[0].cells == ("A", 48)
+
+
+def test_merged_cells_two_sheets_and_no_workbook_are_refused(tmp_path: Path) -> None:
+    table = read_table(saved(tmp_path, [["opening", "span"], ["A", 48], ["B", 48]], "B2:B3"))
+    assert "cells B2:B3 are merged" in table.mistakes[0][1]
+    book = Workbook()
+    for name in ("one", "two"):
+        book.create_sheet(name).append(["opening"])
+    book.save(tmp_path / "two.xlsx")
+    with pytest.raises(RecipeError, match="expected one sheet with anything on it, got one, two"):
+        read_table(tmp_path / "two.xlsx")
+    (tmp_path / "no.xlsx").write_bytes(b"opening,span\n")
+    with pytest.raises(RecipeError, match="is not a workbook"):
+        read_table(tmp_path / "no.xlsx")
+    with pytest.raises(RecipeError, match=r"ends in .csv or .xlsx"):
+        read_table(tmp_path / "a.ods")
