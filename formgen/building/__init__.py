@@ -1,1 +1,1 @@
-"""A building's worth of openings: schedule, shared forms, jobs that are rebuilt only where something changed, summary."""
+"""A building's worth of openings: schedule, shared forms, jobs rebuilt only where something changed."""

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formgen.building.jobs import Done, Job, job_of, stands
+from formgen.building.opening import Schedule
 from formgen.building.pool import Place, run_batch
 from formgen.building.record import (
     CSV_FILE,
@@ -24,7 +25,6 @@ from formgen.building.record import (
     replace_file,
     write_record,
 )
-from formgen.building.schedule import Schedule
 from formgen.errors import ExportError, RecipeError
 
 if TYPE_CHECKING:
@@ -203,4 +203,6 @@ def _write(
         replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
         write_record(make_record(key, schedule, building, made, lost), output, made)
     except OSError as err:
-        raise ExportError(f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder") from err
+        raise ExportError(
+            f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder"
+        ) from err

@@ -1,7 +1,7 @@
 """Building: what the columns of an opening schedule are called, and which recipe key each one gives.
 
-In: a header. Out: the columns in order. Trade words stand for the keys that an estimator fills in for every opening; any
-other column is named by its recipe key, with points between: `laminate.plies`.
+In: a header. Out: the columns in order. Trade words stand for the keys that an estimator fills in for every opening;
+any other column is named by its recipe key, with points between: `laminate.plies`.
 """
 
 from __future__ import annotations
@@ -58,10 +58,8 @@ def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[Column, ..
         for other in columns[:i]:
             shared = min(len(column.path), len(other.path))
             if column.path[:shared] == other.path[:shared]:
-                lines.append(
-                    f"{file}: row {row}, columns {other.name} and {column.name} both give {dotted(column.path[:shared])}, "
-                    "expected one; delete the other"
-                )
+                both = f"{other.name} and {column.name} both give {dotted(column.path[:shared])}"
+                lines.append(f"{file}: row {row}, columns {both}, expected one; delete the other")
     if lines:
         raise RecipeError(*lines)
     return tuple(columns)
@@ -93,4 +91,5 @@ def _unknown(word: str, above: KeyPath, step: str, known: Sequence[str]) -> str:
     near = get_close_matches(word, words, n=1)
     advice = f"did you mean {near[0]}?" if near else "correct or delete it"
     below = f", or a key below {dotted(above)}" if above else ""
-    return f"is not a column, expected {', '.join(words)}, or a recipe key such as laminate.plies{escaped(below)}; {advice}"
+    expected = f"{', '.join(words)}, or a recipe key such as laminate.plies{escaped(below)}"
+    return f"is not a column, expected {expected}; {advice}"

@@ -1,8 +1,8 @@
 """Building: how far a part ends up from its own curve where its form was made for a slightly different one.
 
-In: curves or radii in mm, as the part is after release. Out: the greatest distance between the curve that is made and the
-curve that was asked for, laid on each other as well as they go. That is what a part's tolerance is held against: a profile
-tolerance without a datum (ISO 1101, from memory), of which each side gets the half.
+In: curves or radii in mm, as the part is after release. Out: the greatest distance between the curve that is made and
+the curve that was asked for, laid on each other as well as they go. That is what a part's tolerance is held against: a
+profile tolerance without a datum (ISO 1101, from memory), of which each side gets the half.
 
 Assumptions:
     Lengths are kept: the part is cut to its own length, whatever it is pressed on. Where the made curve ends past the
@@ -33,8 +33,8 @@ def arc_deviation_mm(asked_mm: float, made_mm: float, length_mm: float) -> float
     off by the same, to opposite sides: e = |R′ − R| f/(2R − f). To first order e = |R′ − R| tan²(h/2).
 
     Reference:
-        Distance from the asked centre to a point of the made circle, centres a distance c apart on the axis, at the angle
-        ψ from the crown: √(R′² + c² + 2R′c cos ψ); it grows or falls all the way from crown to end, so that the
+        Distance from the asked centre to a point of the made circle, centres a distance c apart on the axis, at the
+        angle ψ from the crown: √(R′² + c² + 2R′c cos ψ); it grows or falls all the way from crown to end, so that the
         greatest deviation is least where |R′ + c − R| is the same at both: c = 2R(R − R′)/(2R − f).
     """
     sagitta = made_mm * (1.0 - math.cos(min(length_mm / (2.0 * made_mm), math.pi)))
@@ -45,9 +45,9 @@ def arc_deviation_mm(asked_mm: float, made_mm: float, length_mm: float) -> float
 def legged_deviation_mm(asked_mm: float, made_mm: float, sweep_rad: float) -> float:
     """The same for an arc with straight legs, both of one sweep 2h: the legs stay parallel to those asked for.
 
-    The made curve is parallel to the asked one at Δ = R′ − R; moved along the axis by c = −2Δ/(1 + cos h) its crown stands
-    off by Δ + c and its legs by Δ + c cos h, which are the same to opposite sides: |Δ| tan²(h/2). What the end of the arc
-    stands off beyond that, of second order, is added.
+    The made curve is parallel to the asked one at Δ = R′ − R; moved along the axis by c = −2Δ/(1 + cos h) its crown
+    stands off by Δ + c and its legs by Δ + c cos h, which are the same to opposite sides: |Δ| tan²(h/2). What the end
+    of the arc stands off beyond that, of second order, is added.
     """
     apart, half = made_mm - asked_mm, sweep_rad / 2.0
     shift = -2.0 * apart / (1.0 + math.cos(half))
@@ -88,15 +88,16 @@ def _edge(inside: float, outside: float, limit: float, deviation: Callable[[floa
 def fitted_deviation_mm(asked: ArcSpline, made: ArcSpline) -> float:
     """Greatest deviation of a made curve from the asked one, at points of it, after the best rigid fit.
 
-    The fit makes the greatest distance least (Lawson's reweighted least squares on distances square to the asked curve);
-    the distance is then measured where the curve lies, so that a fit short of the best only overstates it.
+    The fit makes the greatest distance least (Lawson's reweighted least squares on distances square to the asked
+    curve); the distance is then measured where the curve lies, so that a fit short of the best only overstates it.
 
     Args:
         asked: the curve that the part must have.
         made: the curve that it gets, of the same length.
 
     Reference:
-        C. L. Lawson, Contributions to the theory of linear least maximum approximation, thesis, UCLA 1961 (from memory).
+        C. L. Lawson, Contributions to the theory of linear least maximum approximation, thesis, UCLA 1961 (from
+        memory).
     """
     stations = np.unique(np.concatenate([np.linspace(0.0, made.length_mm, STATIONS + 1), made.stations_mm]))
     points = made.points(stations)
@@ -115,12 +116,12 @@ def _turned_onto(points: Array, onto: Array) -> Array:
     here, there = points.mean(axis=0), onto.mean(axis=0)
     a, b = points - here, onto - there
     turn = math.atan2(float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])), float(np.sum(a * b)))
-    return _moved(a, turn) + there
+    return np.asarray(_moved(a, turn) + there)
 
 
 def _moved(points: Array, turn_rad: float) -> Array:
     c, s = math.cos(turn_rad), math.sin(turn_rad)
-    return points @ np.array([[c, s], [-s, c]])
+    return np.asarray(points @ np.array([[c, s], [-s, c]]))
 
 
 def _feet(curve: ArcSpline, points: Array, feet: Array) -> tuple[Array, Array, Array]:
@@ -164,4 +165,4 @@ def _closer(points: Array, feet: Array, normal: Array) -> Array:
         if total <= 0.0:
             break
         weights = weights / total
-    return _moved(arm, float(move[2]) / size) + middle + move[:2]
+    return np.asarray(_moved(arm, float(move[2]) / size) + middle + move[:2])

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from formgen.building.pool import Given, Place, Processes
 from formgen.errors import FormgenError
@@ -37,13 +38,17 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
             f"--engine {engine}, expected processes, dask=tcp://host:port or dask=tls://host:port; write one of them"
         )
     try:
-        from distributed import Client
+        import distributed
     except ImportError as err:
-        raise EngineError("--engine dask: Dask is not installed, expected it beside formgen: pip install 'formgen[dask]'") from err
+        raise EngineError(
+            "--engine dask: Dask is not installed, expected it beside formgen: pip install 'formgen[dask]'"
+        ) from err
     try:
-        client = Client(match[1], timeout="10s", set_as_default=False)
+        client: Any = distributed.Client(match[1], timeout="10s", set_as_default=False)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as err:
-        raise EngineError(f"--engine {engine}: no scheduler answers there ({err}); start it, or correct the address") from err
+        raise EngineError(
+            f"--engine {engine}: no scheduler answers there ({err}); start it, or correct the address"
+        ) from err
     with client:
         there = sum(client.nthreads().values())
         if there == 0:

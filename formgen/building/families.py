@@ -1,6 +1,7 @@
 """Building: which openings may be held against each other at all, and the radii that each of them accepts.
 
-In: pressings, each of its own recipe. Out: families, in which everything that shapes a form's face but the curve agrees.
+In: pressings, each of its own recipe. Out: families, in which everything that shapes a form's face but the curve
+agrees.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from functools import cached_property
 
 from formgen.building.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
 from formgen.building.model import Kind
-from formgen.building.schedule import Opening
+from formgen.building.opening import Opening
 from formgen.press.setup import Pressing
 
 #: Numbers that agree to this many decimals are the same: a millionth of a mm or of a radian.

@@ -53,7 +53,7 @@ def placed(held: Candidate, form: Candidate) -> Placed | None:
 
 
 def _middle(held: Candidate) -> float:
-    """Station that is laid on the other's: the crown's point of half an arch, else midway between the springing points."""
+    """Station that is laid on the other's: the point of half an arch, else midway between the springing points."""
     right, left = held.pressing.laminate.springing_mm
     return left if held.pressing.laminate.arch.copies > 1 else 0.5 * (right + left)
 
@@ -61,9 +61,10 @@ def _middle(held: Candidate) -> float:
 def _chords_differ(held: Candidate, form: Candidate) -> bool:
     """A quick no: springing points further apart than the tolerance could make up for, twice over.
 
-    Two curves of one length within e of each other differ in their chord by e at each end, and by what the turning makes
-    of e along the way.
+    Two curves of one length within e of each other differ in their chord by e at each end, and by what the turning
+    makes of e along the way.
     """
+
     def chord(candidate: Candidate) -> float:
         target = candidate.pressing.laminate.arch.target
         a, b = (target.pose(s) for s in candidate.pressing.laminate.springing_mm)

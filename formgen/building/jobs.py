@@ -59,7 +59,7 @@ def stands(job: Job) -> bool:
     if not isinstance(arch, Drawing):
         return True
     try:
-        return record["files"].get(arch.file) == fingerprint(job.recipe.folder / arch.file)
+        return bool(record["files"].get(arch.file) == fingerprint(job.recipe.folder / arch.file))
     except OSError:
         return False
 

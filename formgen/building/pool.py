@@ -84,7 +84,7 @@ class _LeftOpen(Executor):
     def __init__(self, executor: Executor) -> None:
         self._executor = executor
 
-    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # noqa: ANN -- as the base class has it
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # as the base class has it
         return self._executor.submit(fn, *args, **kwargs)
 
 
@@ -150,14 +150,14 @@ def _run(
                 except BrokenProcessPool:
                     yield from _broken(out, suspects, alone=workers == 1)
                     return
-                except Exception as err:  # noqa: BLE001 -- whatever a worker raises is its own job's
+                except Exception as err:
                     done = Done(name=out[future].name, refused=_unforeseen(err))
                 del out[future]
                 yield done
 
 
 def _broken(out: dict[Future[Done], Job], suspects: deque[Job], *, alone: bool) -> Iterator[Done]:
-    """What a broken pool leaves: results that came in time, the one job that ran alone as lost, the rest as suspects."""
+    """What a broken pool leaves: results that came in time; a job that ran alone is lost, others are suspects."""
     for future, job in out.items():
         if future.done() and not future.cancelled() and future.exception() is None:
             yield future.result()
@@ -170,10 +170,12 @@ def _broken(out: dict[Future[Done], Job], suspects: deque[Job], *, alone: bool) 
 def _lost(job: Job) -> Done:
     return Done(
         name=job.name,
-        refused=f"{job.name}: its process was killed, expected it to end by itself: is there memory left? build it again",
+        refused=f"{job.name}: its process was killed, expected it to end: is there memory left? build it again",
     )
 
 
 def _unforeseen(err: Exception) -> str:
     text = " ".join(str(err).split())
-    return f"{type(err).__name__}: {text}: the job was lost, expected a form; build it again, and report this if it stays"
+    return (
+        f"{type(err).__name__}: {text}: the job was lost, expected a form; build it again, and report this if it stays"
+    )

@@ -15,7 +15,7 @@ from typing import Any
 
 from formgen.building.jobs import job_of, whole
 from formgen.building.model import Building, SharedForm
-from formgen.building.schedule import Opening, Schedule
+from formgen.building.opening import Opening, Schedule
 from formgen.exports.job import asked_record, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number

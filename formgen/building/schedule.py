@@ -2,89 +2,24 @@
 
 In: a table and a base recipe. Out: openings, each with the recipe that the strict models of `recipe` understood: a row
 is the base recipe with some of its values typed over, and nothing is parsed here that a recipe would not be. A blank
-cell keeps the base's value; a dash leaves that value out. A row that names another kind of arch than the base takes none
-of the base's sizes of arch.
+cell keeps the base's value; a dash leaves that value out. A row that names another kind of arch than the base takes
+none of the base's sizes of arch.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
-from formgen.building.columns import Column, read_columns
-from formgen.building.table import CellValue, Row, read_table
+from formgen.building.columns import read_columns
+from formgen.building.opening import Opening, Refused, Schedule
+from formgen.building.rows import RowReader
+from formgen.building.table import read_table
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
-from formgen.recipe.load import SHOP_FILE, load_shop, understood
-from formgen.recipe.mistakes import Mistake, dotted
-from formgen.recipe.model import KEY_IN_TEXT, Recipe
+from formgen.recipe.load import SHOP_FILE, load_shop
 from formgen.recipe.shop import Shop
-from formgen.recipe.source import KeyPath, Place, Source, read_source, read_value
-
-#: A cell with one of these says that the base recipe's value does not hold here.
-DASHES = ("-", "–", "—")
-MOST_ALIKE = 1000
-
-_KIND: KeyPath = ("part", "arch", "kind")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Opening:
-    """One row of the schedule, understood.
-
-    Args:
-        row: its number in the spreadsheet.
-        quantity: how many parts of it are wanted (pairs of halves, where a point splits the arch).
-        recipe: the base recipe with the row's values.
-        file: the schedule's name.
-        columns: the column that gave a key, by the key's dotted name.
-    """
-
-    row: int
-    quantity: int
-    recipe: Recipe
-    file: str
-    columns: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
-
-    @property
-    def mark(self) -> str:
-        """The opening's mark, which is its recipe's name."""
-        return self.recipe.asked.name
-
-    def placed(self, message: str) -> str:
-        """A stage's message with row and, where it is about a key that a cell gave, column in front."""
-        for key in KEY_IN_TEXT.findall(message):
-            if key in self.columns:
-                return f"{self.file}: row {self.row}, column {self.columns[key]}: {message}"
-        return f"{self.file}: row {self.row}, opening {self.mark}: {message}"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Refused:
-    """A row that cannot be made: its number, its mark as far as it can be read, and one line for each mistake."""
-
-    row: int
-    mark: str
-    lines: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Schedule:
-    """The openings of a building.
-
-    Args:
-        file: the schedule's name.
-        base: the base recipe's name.
-        openings: rows that were understood, in order.
-        refused: rows that were not.
-    """
-
-    file: str
-    base: str
-    openings: tuple[Opening, ...]
-    refused: tuple[Refused, ...]
+from formgen.recipe.source import read_source
 
 
 def read_schedule(path: Path, base_path: Path, shop_path: Path | None = None) -> Schedule:
@@ -106,7 +41,7 @@ def read_schedule(path: Path, base_path: Path, shop_path: Path | None = None) ->
     shop, shop_source = (load_shop(shop_path), read_source(shop_path)) if shop_path is not None else (Shop(), None)
     table = read_table(path)
     columns = read_columns(table.name, table.header_row, table.header)
-    reader = _Reader(table.name, columns, base, shop, shop_source, base_path.parent)
+    reader = RowReader(table.name, columns, base, shop, shop_source, base_path.parent)
     read = [reader.read(row) for row in table.rows]
     openings = [held for held in read if isinstance(held, Opening)]
     refused = [held for held in read if isinstance(held, Refused)]
@@ -133,148 +68,3 @@ def _each_once(openings: Iterable[Opening]) -> tuple[list[Opening], list[Refused
             )
             refused.append(Refused(row=opening.row, mark=opening.mark, lines=(line,)))
     return list(first.values()), refused
-
-
-class _Reader:
-    """Rows to openings, with one base recipe and one shop."""
-
-    def __init__(
-        self, file: str, columns: tuple[Column, ...], base: Source, shop: Shop, shop_source: Source | None, folder: Path
-    ) -> None:
-        self._file = file
-        self._columns = columns
-        self._base = base
-        self._shop = shop
-        self._shop_source = shop_source
-        self._folder = folder
-
-    def read(self, row: Row) -> Opening | Refused:
-        """The opening of a row, or what is wrong with it."""
-        source, given, lines = self._written_over(row)
-        quantity, line = self._quantity(row)
-        lines += [line] if line else []
-        recipe, mistakes = understood(source, self._shop, self._shop_source, self._folder)
-        lines += [self._line(mistake, row, given, source) for mistake in mistakes]
-        if recipe is None or lines:
-            mark = next((str(c) for c, k in zip(row.cells, self._columns, strict=True) if k.path == ("name",)), "")
-            return Refused(row=row.number, mark=mark, lines=tuple(dict.fromkeys(lines)))
-        return Opening(
-            row=row.number,
-            quantity=quantity,
-            recipe=replace(recipe, file="", places={}),
-            file=self._file,
-            columns={dotted(path): column.name for path, column in given.items()},
-        )
-
-    def _written_over(self, row: Row) -> tuple[Source, dict[KeyPath, Column], list[str]]:
-        """The base recipe with the row's values, which column gave which key, and cells that say nothing readable."""
-        data, places = dict(self._base.data), dict(self._base.places)
-        data.pop("name", None)
-        if self._another_kind(row):
-            data["part"] = {**data["part"], "arch": {}}
-            places = {path: place for path, place in places.items() if path[:2] != ("part", "arch") or len(path) == 2}
-        given: dict[KeyPath, Column] = {}
-        lines = []
-        for column, cell in zip(self._columns, row.cells, strict=True):
-            if cell is None or column.kind == "quantity":
-                continue
-            try:
-                value = _leave_out(cell, column) if _is_dash(cell) else _value(cell, column)
-            except ValueError as err:
-                lines.append(f"{self._file}: row {row.number}, column {column.name} = {quoted(cell)}, {err}")
-                continue
-            data = _with(data, column.path, value)
-            given[column.path] = column
-            typed = str(cell).strip()
-            for depth in range(1, len(column.path)):
-                places.setdefault(column.path[:depth], Place(1, 1, 1, 1, None))
-            places.update(_places(column.path, value, typed, row.number))
-        return replace(self._base, data=data, places=places), given, lines
-
-    def _another_kind(self, row: Row) -> bool:
-        """Whether the row names another kind of arch than the base recipe does."""
-        part = self._base.data.get("part")
-        arch = part.get("arch") if isinstance(part, dict) else None
-        if not isinstance(arch, dict):
-            return False
-        asked = next((c for c, k in zip(row.cells, self._columns, strict=True) if k.path == _KIND), None)
-        return asked is not None and not _is_dash(asked) and str(asked).strip() != arch.get("kind")
-
-    def _quantity(self, row: Row) -> tuple[int, str]:
-        """How many are wanted, 1 where nothing is said, and what is wrong with the cell or nothing."""
-        for column, cell in zip(self._columns, row.cells, strict=True):
-            if column.kind != "quantity" or cell is None:
-                continue
-            value = read_value(cell.strip()) if isinstance(cell, str) else cell
-            if type(value) is int and 1 <= value <= MOST_ALIKE:
-                return value, ""
-            return 1, (
-                f"{self._file}: row {row.number}, column {column.name} = {quoted(cell)}, expected a whole number "
-                f"from 1 to {MOST_ALIKE}; correct it"
-            )
-        return 1, ""
-
-    def _line(self, mistake: Mistake, row: Row, given: Mapping[KeyPath, Column], source: Source) -> str:
-        """A mistake with its row and column, or with its place in the base recipe where that holds the value."""
-        path = mistake.path
-        where = f"{self._file}: row {row.number}"
-        for depth in range(len(path), 0, -1):
-            column = given.get(path[:depth])
-            if column is not None:
-                said = mistake.message.removeprefix(dotted(path[:depth]))
-                return f"{where}, column {column.name}{said if said.startswith((' ', ',', '[')) else ': ' + said}"
-        empty = next((column for column in self._columns if column.path == path), None)
-        if empty is not None and path not in source.places:
-            return (
-                f"{where}, column {empty.name} is empty, expected a value, since {source.name} gives no "
-                f"{dotted(path)} for it; write it"
-            )
-        if path and any(key[: len(path)] == path or key[:-1] == path[:-1] for key in given if len(key) > 1):
-            return f"{where}: {mistake.message}"
-        return str(mistake)
-
-
-def _is_dash(cell: CellValue) -> bool:
-    return isinstance(cell, str) and cell.strip() in DASHES
-
-
-class _LeftOut:
-    """Marks a value of the base recipe that is left out."""
-
-
-def _leave_out(cell: CellValue, column: Column) -> _LeftOut:
-    if column.path == ("name",):
-        raise ValueError("expected a mark; give the opening one")
-    return _LeftOut()
-
-
-def _value(cell: CellValue, column: Column) -> Any:
-    """A cell as it would stand in a recipe."""
-    if column.kind == "text":
-        return str(cell).strip()
-    return read_value(cell.strip()) if isinstance(cell, str) else cell
-
-
-def _with(table: Mapping[str, Any], path: KeyPath, value: Any) -> dict[str, Any]:
-    """A copy of a table in which the key at a path has the value, tables above it made where there are none."""
-    first, *rest = path
-    out = dict(table)
-    if rest:
-        inner = out.get(str(first))
-        out[str(first)] = _with(inner if isinstance(inner, dict) else {}, tuple(rest), value)
-        if isinstance(value, _LeftOut) and not isinstance(inner, dict):
-            out = dict(table)  # nothing to leave out
-    elif isinstance(value, _LeftOut):
-        out.pop(str(first), None)
-    else:
-        out[str(first)] = value
-    return out
-
-
-def _places(path: KeyPath, value: Any, typed: str, row: int) -> Iterator[tuple[KeyPath, Place]]:
-    """Places for a cell's value and for whatever stands in its brackets."""
-    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, tuple) else ()
-    whole = isinstance(value, dict | tuple)
-    yield path, Place(row, 1, row, 1, None if whole else typed)
-    for step, held in inner:
-        yield from _places((*path, step), held, str(held), row)

@@ -1,8 +1,8 @@
 """Building: the recipe of a form that several openings share.
 
 In: the opening whose plies push hardest, the curve, and what all of them need of length, legs, depth and bar. Out: a
-recipe that the program builds, records and verifies like any other. What the program was left to choose (side, number of
-plies) is written as it was chosen for the openings.
+recipe that the program builds, records and verifies like any other. What the program was left to choose (side, number
+of plies) is written as it was chosen for the openings.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ _HALF_TURN_RAD = 1e-9
 
 def stiffest(members: Sequence[Candidate]) -> Candidate:
     """The member whose loose plies push hardest on the form, the first of those that are alike."""
+
     def push(held: Candidate) -> float:
         part = held.opening.recipe.asked.part
         return part.depth_mm * math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in held.pressing.laminate.plies)
@@ -52,7 +53,9 @@ def arc_recipe(name: str, members: Sequence[Candidate], pressed_radius_mm: float
     return _written(name, members, lead, _arc(radius, length), legs)
 
 
-def curve_recipe(name: str, members: Sequence[Candidate], form: Candidate, past_mm: Sequence[tuple[float, float]]) -> Recipe:
+def curve_recipe(
+    name: str, members: Sequence[Candidate], form: Candidate, past_mm: Sequence[tuple[float, float]]
+) -> Recipe:
     """The recipe of a form with one member's own curve, its legs as long as the members need.
 
     Args:
@@ -90,14 +93,18 @@ def _written(
     marks = ", ".join(held.opening.mark for held in members)
     return replace(
         lead.opening.recipe,
-        asked=asked.model_copy(update={
-            "name": name,
-            "note": f"Form for the openings {marks}.",
-            "part": asked.part.model_copy(update=part),
-            "laminate": asked.laminate.model_copy(update={"plies": len(laminate.plies) if plies == "auto" else plies}),
-            "press": asked.press.model_copy(update={"side": lead.pressing.side}),
-            "form": form,
-        }),
+        asked=asked.model_copy(
+            update={
+                "name": name,
+                "note": f"Form for the openings {marks}.",
+                "part": asked.part.model_copy(update=part),
+                "laminate": asked.laminate.model_copy(
+                    update={"plies": len(laminate.plies) if plies == "auto" else plies}
+                ),
+                "press": asked.press.model_copy(update={"side": lead.pressing.side}),
+                "form": form,
+            }
+        ),
     )
 
 
@@ -130,5 +137,9 @@ def _bar_height_mm(members: Sequence[Candidate]) -> float | None:
     if members[0].opening.recipe.asked.form.spreader_bar not in (None, True):
         return None
     bar = members[0].opening.recipe.shop.bar.height_mm
-    ends = [pose.y_mm for held in members for pose in (held.pressing.laminate.pressed.start, held.pressing.laminate.pressed.end)]
+    ends = [
+        pose.y_mm
+        for held in members
+        for pose in (held.pressing.laminate.pressed.start, held.pressing.laminate.pressed.end)
+    ]
     return max(ends) + bar / 2.0

@@ -3,10 +3,10 @@
 In: the openings of a schedule. Out: a `Building`: forms, each with its members, what they give up and what is saved.
 Nothing is built and no file written.
 
-Plain arcs, without legs or with legs below one and the same sweep, accept every radius in an interval; the forms are then
-the points that stab all intervals, and there are no fewer. (Without legs and with legs are kept apart, so that the proof
-holds within each of the two.) Of other curves those share a form that agree point by point with the curve of one of
-them; few forms are taken, but not proven the fewest.
+Plain arcs, without legs or with legs below one and the same sweep, accept every radius in an interval; the forms are
+then the points that stab all intervals, and there are no fewer. (Without legs and with legs are kept apart, so that the
+proof holds within each of the two.) Of other curves those share a form that agree point by point with the curve of
+one of them; few forms are taken, but not proven the fewest.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from functools import partial
 from formgen.building.families import Candidate, family
 from formgen.building.fitting import Placed, placed
 from formgen.building.model import Building, Member, SharedForm
-from formgen.building.schedule import Opening, Refused
+from formgen.building.opening import Opening, Refused
 from formgen.building.shared_recipe import arc_recipe, curve_recipe
 from formgen.building.stabbing import covered, fairest, stabbed
 from formgen.curve.arcspline import ArcSpline
@@ -173,9 +173,7 @@ def _as_made(held: Candidate, made: ArcSpline) -> Pressing:
     end = made.length_mm - (laminate.pressed.length_mm - left)
     press = asked.press.model_copy(update={"side": held.pressing.side})
     count = len(laminate.plies) if asked.laminate.plies == "auto" else asked.laminate.plies
-    settled = asked.model_copy(
-        update={"press": press, "laminate": asked.laminate.model_copy(update={"plies": count})}
-    )
+    settled = asked.model_copy(update={"press": press, "laminate": asked.laminate.model_copy(update={"plies": count})})
     shaped = replace(
         arch,
         recipe=replace(arch.recipe, asked=settled),

@@ -55,7 +55,7 @@ def as_xlsx(rows: Sequence[Sequence[Cell]], title: str) -> bytes:
             if isinstance(value, str):
                 cell.value = _NOT_IN_XML.sub(" ", value)
                 cell.data_type = "s"
-                cell.quotePrefix = value.startswith(_RUNS)  # type: ignore[assignment]
+                cell.quotePrefix = value.startswith(_RUNS)
             else:
                 cell.value = value
             if i == 1:

@@ -1,7 +1,7 @@
 """Building: the fewest points that stab every interval, and where in an overlap to put a form's radius.
 
-In: intervals and, for the place, what each member accepts by the share of its tolerance. Out: groups of indices, a radius.
-Knows nothing of openings.
+In: intervals and, for the place, what each member accepts by the share of its tolerance. Out: groups of indices, a
+radius. Knows nothing of openings.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ def stabbed(intervals: Sequence[Interval]) -> list[list[int]]:
     indices within one rising.
 
     Reference:
-        Greedy stabbing of intervals on a line is optimal: the ends taken belong to intervals no two of which overlap, so
-        that no fewer points can do (textbook argument).
+        Greedy stabbing of intervals on a line is optimal: the ends taken belong to intervals no two of which overlap,
+        so that no fewer points can do (textbook argument).
     """
     left = sorted(range(len(intervals)), key=lambda i: (intervals[i][1], intervals[i][0], i))
     groups = []
@@ -65,7 +65,8 @@ def covered(fits: Sequence[Sequence[bool]]) -> list[tuple[int, list[int]]]:
         fits: `fits[j][i]` says whether i comes off the form of j; every one comes off its own.
 
     Returns:
-        (j, those that it is taken for), in the order taken. Few, but not proven the fewest: covering is hard in general.
+        (j, those that it is taken for), in the order taken. Few, but not proven the fewest: covering is hard in
+        general.
     """
     left = set(range(len(fits)))
     groups = []

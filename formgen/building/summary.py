@@ -83,7 +83,9 @@ def summary_rows(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> l
         height = _bar_height_mm(jobs[form.name])
         rows += [_opening(member, form, height, units) for member in form.members]
     rows += [_form(form, jobs[form.name]) for form in made]
-    everything = [need for form in made for m in form.members for need in needs(m.pressing.laminate, m.opening.quantity)]
+    everything = [
+        need for form in made for m in form.members for need in needs(m.pressing.laminate, m.opening.quantity)
+    ]
     rows += list(_plies(everything, units))
     rows.append(_total(rows))
     return [header, *(tuple(row.get(name.format(u="{u}")) for name in HEADER) for row in rows)]
@@ -158,6 +160,7 @@ def _plies(found: Sequence[PlyNeed], units: Units) -> Iterator[dict[str, Cell]]:
 
 def _total(rows: Sequence[Mapping[str, Cell]]) -> dict[str, Cell]:
     """Sums: of openings what is asked and pressed, of forms what is cut, of plies what is sawn."""
+
     def total(kind: str, column: str) -> float:
         return math.fsum(float(row[column] or 0.0) for row in rows if row["row"] == kind and column in row)
 

@@ -130,11 +130,11 @@ def tabled(
         while len(cells) > len(header) and cells[-1] is None:
             cells.pop()
         if len(cells) != len(header):
-            mistakes.append((
-                number,
+            line = (
                 f"row {number} has {len(cells)} cells, expected {len(header)} as in row {header_row}; "
-                "look for a separator too many or too few, or quote the text that holds one",
-            ))  # fmt: skip
+                "look for a separator too many or too few, or quote the text that holds one"
+            )
+            mistakes.append((number, line))
         elif number not in bad:
             rows.append(Row(number=number, cells=tuple(cells)))
     return Table(name=name, header_row=header_row, header=header, rows=tuple(rows), mistakes=tuple(sorted(mistakes)))
@@ -147,10 +147,12 @@ def _refuse_header(name: str, row: int, header: Sequence[str]) -> None:
         for i, column in enumerate(header, 1)
         if not column
     ]
-    seen: dict[str, str] = {}
-    for column in filter(None, header):
-        if seen.setdefault(column.casefold(), column) is not column:
-            lines.append(f"{name}: row {row}, column {quoted(column)} stands twice; delete one")
+    keys = [column.casefold() for column in header]
+    lines += [
+        f"{name}: row {row}, column {quoted(column)} stands twice; delete one"
+        for i, column in enumerate(header)
+        if column and keys[i] in keys[:i]
+    ]
     if lines:
         raise RecipeError(*lines)
 

@@ -6,7 +6,7 @@ that was never computed, a date (which a spreadsheet makes of 1/2), an error or 
 
 from __future__ import annotations
 
-import datetime
+import datetime as dt
 import io
 import zipfile
 from collections.abc import Iterator
@@ -83,7 +83,7 @@ def _value(cell: Any, written: Any) -> tuple[CellValue, str]:
         return None, "holds a formula without a value, expected one; open the workbook, save it, or write the value"
     if cell.data_type == "e":
         return None, f"holds the error {value}, expected a value; correct the formula"
-    if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
+    if isinstance(value, dt.date | dt.time | dt.timedelta):
         return None, (
             "holds a date, expected a length or text (a spreadsheet makes a date of 1/2); "
             "format the column as text and type it again"

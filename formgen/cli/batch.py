@@ -51,7 +51,10 @@ Tell = Callable[["Event"], None]
 )
 @click.option("--workers", type=click.IntRange(1, 512), help="Forms built at once; without it, one for each processor.")
 @click.option(
-    "--engine", default="processes", show_default=True, help="Where forms are built: processes, or dask=tcp://host:port."
+    "--engine",
+    default="processes",
+    show_default=True,
+    help="Where forms are built: processes, or dask=tcp://host:port.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One event a line on stdout; everything else on stderr.")
 @guarded
@@ -69,7 +72,7 @@ def batch(
     apart: bool,
     as_json: bool,
 ) -> int:
-    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, rebuilt where something changed."""
+    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, only what changed."""
     from formgen.building.batch import Options, run_building
     from formgen.building.engine import opened_engine
     from formgen.building.schedule import read_schedule
@@ -96,7 +99,7 @@ def _line(record: dict[str, Any]) -> None:
 
 @contextmanager
 def _progress(*, as_json: bool) -> Iterator[Tell]:
-    """Gives a function to be told events: lines of JSON, or a bar with rate and time left where stderr is a terminal."""
+    """Gives a function to be told events: lines of JSON, or a bar with rate and time left on a terminal."""
     if as_json:
         yield _as_json
     elif sys.stderr.isatty():

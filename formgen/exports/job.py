@@ -44,7 +44,7 @@ def job_record(form: Form) -> dict[str, Any]:
 
 
 def asked_record(recipe: Recipe) -> dict[str, Any]:
-    """What was asked, complete, as the record holds it: recipe, sheet and shop in mm, and which shop sizes nobody set."""
+    """What was asked, complete, as the record holds it: recipe, sheet and shop in mm, and what nobody set."""
     return {
         "recipe": recipe.asked.model_dump(mode="json"),
         "sheet_name": recipe.sheet_name,

@@ -12,6 +12,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from tests.bench.batch import compare
+
 ROOT = Path(__file__).parents[2]
 RECIPE = ROOT / "recipes" / "porch-door-jamb.yaml"
 
@@ -30,7 +32,13 @@ def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
     parser.add_argument("--repeats", type=int, default=5)
-    repeats = parser.parse_args().repeats
+    parser.add_argument("--batch", type=int, nargs="*", metavar="FORMS", help="many forms: 20 and 100, or those given")
+    asked = parser.parse_args()
+    if asked.batch is not None:
+        for count in asked.batch or (20, 100):
+            compare(count)
+        return
+    repeats = asked.repeats
     with tempfile.TemporaryDirectory() as folder:
         plain = [sys.executable, "-m", "tests.bench.plain_form", f"{folder}/plain"]
         build = [sys.executable, "-m", "formgen", "build", str(RECIPE), "--output", f"{folder}/ours"]

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from formgen.building.schedule import Schedule, read_schedule
+from formgen.building.opening import Schedule
+from formgen.building.schedule import read_schedule
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 BASE = """\

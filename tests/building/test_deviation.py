@@ -27,7 +27,7 @@ def arc(radius: float, length: float, legs: float = 0.0) -> ArcSpline:
 
 
 def best_by_search(asked: ArcSpline, made: ArcSpline) -> float:
-    """Least greatest distance over all rigid motions, by Nelder and Mead started again and again, distances by shapely."""
+    """Least greatest distance over all rigid motions, by Nelder and Mead again and again, distances by shapely."""
     line = LineString(asked.extended(60, 60).sampled(1e-4))
     shapely.prepare(line)
     points = made.points(np.linspace(0, made.length_mm, 61))
@@ -45,7 +45,8 @@ def best_by_search(asked: ArcSpline, made: ArcSpline) -> float:
 
 
 @pytest.mark.parametrize(
-    ("radius", "sweep_deg", "made"), [(900, 60, 904.0), (900, 60, 897.0), (460, 180, 460.6), (300, 120, 301.5), (3500, 25, 3580)]
+    ("radius", "sweep_deg", "made"),
+    [(900, 60, 904.0), (900, 60, 897.0), (460, 180, 460.6), (300, 120, 301.5), (3500, 25, 3580)],
 )
 def test_an_arc_gives_up_what_a_search_over_all_placements_finds(radius: float, sweep_deg: float, made: float) -> None:
     length = radius * math.radians(sweep_deg)

@@ -10,7 +10,8 @@ import pytest
 
 from formgen.building.batch import Options, run_building
 from formgen.building.engine import opened_engine
-from formgen.building.schedule import Schedule, read_schedule
+from formgen.building.opening import Schedule
+from formgen.building.schedule import read_schedule
 from formgen.errors import RecipeError
 from formgen.recipe.arch_kinds import Segmental, Semicircle
 from formgen.recipe.load import load_recipe
@@ -58,11 +59,13 @@ def test_another_kind_of_arch_takes_none_of_the_base_sizes(scheduled: Callable[.
     arch = schedule.openings[0].recipe.asked.part.arch
     assert isinstance(arch, Semicircle)
     assert arch.span_mm == 700.0
+    empty = (
+        "openings.csv: row {0}, column {1} is empty, expected a value, since base.yaml gives no part.arch.{1} for it; "
+        "write it"
+    )
     assert lines(schedule) == [
-        "openings.csv: row 3, column span is empty, expected a value, since base.yaml gives no part.arch.span for it; "
-        "write it",
-        "openings.csv: row 4, column rise is empty, expected a value, since base.yaml gives no part.arch.rise for it; "
-        "write it",
+        empty.format(3, "span"),
+        empty.format(4, "rise"),
     ]
 
 
@@ -92,7 +95,8 @@ def test_the_batch_says_those_of_the_stages_beside_those_of_the_cells(tmp_path: 
     assert any(line.startswith("impossible.csv: row 11, opening X-10: part.arch has a radius") for line in said)
     assert len(said) == 13
     assert [int(re.search(r"row (\d+)", line)[1]) for line in said] == sorted(  # type: ignore[index]
-        int(re.search(r"row (\d+)", line)[1]) for line in said  # type: ignore[index]
+        int(re.search(r"row (\d+)", line)[1])
+        for line in said  # type: ignore[index]
     )
     assert not (tmp_path / "out").exists()
 

@@ -39,7 +39,9 @@ def test_there_are_as_many_partitions_as_bell_says() -> None:
 
 
 # whole numbers, so that ends often coincide
-INTERVALS = st.lists(st.tuples(st.integers(0, 12), st.integers(0, 6)).map(lambda p: (float(p[0]), float(p[0] + p[1]))), max_size=7)
+INTERVALS = st.lists(
+    st.tuples(st.integers(0, 12), st.integers(0, 6)).map(lambda p: (float(p[0]), float(p[0] + p[1]))), max_size=7
+)
 
 
 @given(INTERVALS)

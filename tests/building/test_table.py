@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-import datetime
+import datetime as dt
 import io
 import re
 import zipfile
@@ -29,7 +29,7 @@ def test_csv_of_any_make(mark: bytes, separator: str, end: str) -> None:
 
 
 def test_inch_marks_are_read_as_typed() -> None:
-    table = read_csv("a.csv", b"opening,span\nA,5' 11-1/2\"\nB,\"4' 2\"\"\"\n")
+    table = read_csv("a.csv", b'opening,span\nA,5\' 11-1/2"\nB,"4\' 2"""\n')
     assert [row.cells[1] for row in table.rows] == ["5' 11-1/2\"", "4' 2\""]
 
 
@@ -81,12 +81,16 @@ def test_a_workbook_gives_the_same_cells(tmp_path: Path) -> None:
 def test_cells_that_a_workbook_cannot_mean(tmp_path: Path) -> None:
     """A formula never computed (openpyxl computes none), a date made of 1/2, an error; the good row stays."""
     rows: list[list[object]] = [
-        ["opening", "span"], ["A", "=24*2"], ["B", datetime.date(2026, 2, 1)], ["C", "#DIV/0!"], ["D", 48],
+        ["opening", "span"], ["A", "=24*2"], ["B", dt.date(2026, 2, 1)], ["C", "#DIV/0!"], ["D", 48],
     ]  # fmt: skip
     table = read_table(saved(tmp_path, rows))
     assert [row.cells for row in table.rows] == [("D", 48)]
     assert [row for row, _ in table.mistakes] == [2, 3, 4]
-    for (_, line), words in zip(table.mistakes, ("cell B2 holds a formula without", "cell B3 holds a date", "cell B4 holds the error #DIV/0!"), strict=True):
+    for (_, line), words in zip(
+        table.mistakes,
+        ("cell B2 holds a formula without", "cell B3 holds a date", "cell B4 holds the error #DIV/0!"),
+        strict=True,
+    ):
         assert words in line
 
 

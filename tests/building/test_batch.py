@@ -1,0 +1,188 @@
+"""The batch: only what changed is built, an interrupted one goes on to the same bytes, and the command says so."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from formgen.building.batch import Event, Options, Outcome, run_building
+from formgen.building.engine import opened_engine
+from formgen.building.opening import Schedule
+from formgen.cli import main
+from tests.building.conftest import BASE
+
+ROOT = Path(__file__).parents[2]
+ROWS = "opening,quantity,span,rise,depth\nA,2,900,180,\nB,,900.5,180,80\nC,,700,120,\nD,,500,90,\n"
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def batch(schedule: Schedule, output: Path, **options: bool) -> Outcome:
+    return run_building(schedule, output, lambda: opened_engine("processes", 1), Options(**options))
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    """Bytes of an uninterrupted batch."""
+    folder = tmp_path_factory.mktemp("whole")
+    (folder / "openings.csv").write_text(ROWS, encoding="utf-8")
+    (folder / "base.yaml").write_text(BASE, encoding="utf-8")
+    done = CliRunner().invoke(main, ["batch", str(folder / "openings.csv"), "--base", str(folder / "base.yaml"),
+                                     "--output", str(folder / "out"), "--workers", "2"])  # fmt: skip
+    assert done.exit_code == 0, done.output
+    return contents(folder / "out")
+
+
+@pytest.fixture
+def standing(tmp_path: Path, whole: dict[str, bytes]) -> Path:
+    for name, content in whole.items():
+        path = tmp_path / "out" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+    return tmp_path / "out"
+
+
+def test_forms_and_the_summary_and_nothing_else(whole: dict[str, bytes]) -> None:
+    assert {name.split("/")[0] for name in whole} == {
+        "A-shared", "C", "D", "building.json", "building.csv", "building.xlsx"
+    }  # fmt: skip
+
+
+def test_a_second_run_builds_nothing_and_loads_no_kernel(
+    standing: Path, tmp_path: Path, whole: dict[str, bytes]
+) -> None:
+    (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    code = (
+        "import sys; from formgen.cli import main\n"
+        "try: main(sys.argv[1:])\n"
+        "except SystemExit as end: assert end.code == 0, end.code\n"
+        "print(*[m for m in ('cadquery', 'OCP', 'scipy', 'ezdxf', 'openpyxl') if m in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "batch", "openings.csv", "--base", "base.yaml", "--output", "out"],
+        cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert done.stderr.splitlines() == ["0 built, 3 stood already; see out", ""]
+    assert contents(standing) == whole
+
+
+def test_a_change_to_one_row_builds_one(
+    standing: Path, scheduled: Callable[..., Schedule], whole: dict[str, bytes]
+) -> None:
+    outcome = batch(scheduled(ROWS.replace("C,,700,120,", "C,,700,120,70")), standing)
+    assert (outcome.built, outcome.stood) == (("C",), 2)
+    after = contents(standing)
+    changed = {name for name in after if after[name] != whole.get(name)}
+    assert {name.split("/")[0] for name in changed} == {"C", "building.json", "building.csv", "building.xlsx"}
+
+
+def test_a_spoiled_or_missing_file_is_built_again(
+    standing: Path, scheduled: Callable[..., Schedule], whole: dict[str, bytes]
+) -> None:
+    (standing / "D" / "form.stl").write_bytes(b"spoiled")
+    (standing / "building.csv").unlink()
+    assert batch(scheduled(ROWS), standing).built == ("D",)
+    assert contents(standing) == whole
+
+
+def test_another_version_builds_everything_again(
+    standing: Path, scheduled: Callable[..., Schedule], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from formgen.building import jobs, record
+    from formgen.exports.job import versions_used
+
+    for module in (jobs, record):
+        monkeypatch.setattr(module, "versions_used", lambda: versions_used() | {"cadquery": "9.9"})
+    monkeypatch.setattr("formgen.building.pool.build", print)
+    told: list[Event] = []
+    schedule = scheduled(ROWS)
+    with pytest.raises(RuntimeError, match="enough"):
+        run_building(schedule, standing, _never, Options(), told.append)
+    assert told[0].done == 0
+    assert told[0].of == 3
+
+
+def _never() -> object:
+    raise RuntimeError("enough")
+
+
+def test_force_builds_all_to_the_same_bytes(
+    standing: Path, scheduled: Callable[..., Schedule], whole: dict[str, bytes]
+) -> None:
+    outcome = batch(scheduled(ROWS), standing, force=True)
+    assert outcome.built == ("A-shared", "C", "D")
+    assert contents(standing) == whole
+
+
+@pytest.mark.skipif(os.name != "posix", reason="sends an interrupt as a terminal does")
+def test_an_interrupted_batch_goes_on_to_the_same_bytes(tmp_path: Path, whole: dict[str, bytes]) -> None:
+    (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    words = [sys.executable, "-m", "formgen", "batch", "openings.csv", "--base", "base.yaml", "--output", "out"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    process = subprocess.Popen(
+        [*words, "--workers", "1", "--json"], cwd=tmp_path, env=environment, text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
+    )  # fmt: skip
+    assert process.stdout is not None
+    for line in process.stdout:
+        if json.loads(line)["event"] == "built":
+            os.killpg(process.pid, signal.SIGINT)
+            break
+    _, said = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "interrupted" in said
+    assert "Traceback" not in said
+    stands = {name.split("/")[0] for name in contents(tmp_path / "out")}
+    assert "A-shared" in stands
+    assert "building.json" not in stands
+    begin = time.perf_counter()
+    done = subprocess.run(
+        [*words, "--workers", "1"], cwd=tmp_path, env=environment, capture_output=True, text=True, check=True
+    )
+    assert "0 stood already" not in done.stderr
+    assert contents(tmp_path / "out") == whole
+    assert time.perf_counter() - begin < 60
+
+
+def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> None:
+    (tmp_path / "openings.csv").write_text(ROWS.replace("D,,500,90", "E,,520,90") + "F,,500,900,\n", encoding="utf-8")
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
+    refused = CliRunner().invoke(main, [*words, "--json"])
+    assert refused.exit_code == 1
+    assert refused.stdout == ""
+    assert refused.stderr.startswith("openings.csv: row 6, column rise: part.arch.rise = 900.00 mm")
+    done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
+    assert done.exit_code == 1
+    events = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [event["event"] for event in events] == ["refused", "planned", "built", "written", "done"]
+    assert events[2] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
+    assert events[-1]["built"] == ["E"]
+    assert events[-1]["left_over"] == ["D"]
+    assert len(events[-1]["not_made"]) == 1
+    assert "1 refused" in done.stderr
+
+
+def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:
+    (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
+    out = CliRunner().invoke(main, words).stdout
+    record = json.loads((standing / "building.json").read_text(encoding="utf-8"))
+    # 60 + 2 × 3 mm and 80 + 2 × 3 mm of 18 mm sheet: 4 and 5 layers apart, 5 together
+    assert "5 for 9 apart" in out
+    assert "4 openings on 3 forms: 1 forms, 4 layers" in out
+    assert record["found"]["layers_saved"] == 4

@@ -1,0 +1,116 @@
+"""Processes that die, executors of other makes, and pools that are replaced."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+from pathlib import Path
+
+import pytest
+
+from formgen.building.engine import EngineError, opened_engine
+from formgen.building.jobs import Done, Job
+from formgen.building.opening import Schedule
+from formgen.building.pool import Given, Processes, run_batch
+from tests.building.failing import dies_of_two, goes_wrong
+
+unix = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system has no SIGKILL")
+
+
+@pytest.fixture
+def jobs(scheduled: Callable[..., Schedule], tmp_path: Path) -> Callable[..., list[Job]]:
+    recipe = scheduled("opening\nA\n").openings[0].recipe
+
+    def make(*names: str) -> list[Job]:
+        named = (replace(recipe, asked=recipe.asked.model_copy(update={"name": name})) for name in names)
+        return [Job(recipe=one, output=tmp_path / "out") for one in named]
+
+    return make
+
+
+@unix
+def test_a_killed_worker_costs_its_own_job_only(jobs: Callable[..., list[Job]]) -> None:
+    names = ["a", "deadly-1", "b", "c", "d", "deadly-2", "e", "f"]
+    done = {d.name: d for d in run_batch(jobs(*names), Processes(2), task=dies_of_two)}
+    assert sorted(done) == sorted(names)
+    assert {name for name, d in done.items() if d.refused} == {"deadly-1", "deadly-2"}
+    assert "its process was killed" in done["deadly-1"].refused
+
+
+@unix
+def test_an_executor_that_breaks_for_good_ends(jobs: Callable[..., list[Job]]) -> None:
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as own:
+        done = list(run_batch(jobs("a", "deadly", "b", "c"), Given(own, 1), task=dies_of_two))
+    assert [d.name for d in done] == ["a", "deadly", "b", "c"]
+    assert [bool(d.refused) for d in done] == [False, True, True, True]
+
+
+def test_what_nobody_foresaw_is_one_line(jobs: Callable[..., list[Job]]) -> None:
+    with ThreadPoolExecutor(2) as own:
+        done = list(run_batch(jobs("a", "b"), Given(own, 2), task=goes_wrong))
+    assert [d.refused.splitlines() for d in done] == [
+        [
+            (
+                "RuntimeError: the disk fell off: the job was lost, expected a form; build it again, "
+                "and report this if it stays"
+            )
+        ]
+    ] * 2
+
+
+def test_nothing_further_is_begun_after_a_refusal(jobs: Callable[..., list[Job]]) -> None:
+    begun: list[str] = []
+
+    def task(job: Job) -> Done:
+        begun.append(job.name)
+        return Done(name=job.name, refused="no" if job.name == "b" else "")
+
+    with ThreadPoolExecutor(1) as own:
+        done = list(run_batch(jobs(*"abcdef"), Given(own, 1), keep_going=False, task=task))
+    assert [d.name for d in done] == ["a", "b"]
+    assert begun == ["a", "b"]
+
+
+def test_processes_are_replaced_after_their_share(jobs: Callable[..., list[Job]]) -> None:
+    names = list("abcdefg")
+    done = list(run_batch(jobs(*names), Processes(1, tasks=3), task=dies_of_two))
+    pids = [d.seconds for d in done]
+    assert [d.name for d in done] == names
+    assert [pids.count(pid) for pid in dict.fromkeys(pids)] == [3, 3, 1]
+
+
+def test_an_engine_that_is_none_is_refused() -> None:
+    for name in ("threads", "dask=localhost", "dask=tcp://x/y:1"):
+        with pytest.raises(EngineError, match="expected processes, dask=tcp://host:port"), opened_engine(name, 1):
+            pass
+
+
+def test_dask_that_is_not_installed_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(EngineError, match="Dask is not installed"), opened_engine("dask=tcp://127.0.0.1:1", 1):
+        pass
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
+def test_a_dask_cluster_builds_the_same_bytes(jobs: Callable[..., list[Job]], tmp_path: Path) -> None:
+    """A scheduler and a worker in processes of their own on this machine."""
+    distributed = pytest.importorskip("distributed", reason="Dask is an optional extra and not installed")
+    here = jobs("A", "B")
+    there = [replace(job, output=tmp_path / "there") for job in here]
+    with (
+        distributed.LocalCluster(
+            n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
+        ) as cluster,
+        opened_engine(f"dask={cluster.scheduler_address}", None) as place,
+    ):
+        assert all(not done.refused for done in run_batch(there, place))
+    assert all(not done.refused for done in run_batch(here, Processes(1)))
+    assert contents(tmp_path / "there") == contents(tmp_path / "out")
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}

@@ -1,0 +1,240 @@
+"""Which openings share a form: as few forms as any grouping, and every part really lies on its form."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from shapely import LineString
+
+from formgen.building.deviation import arc_deviation_mm, fitted_deviation_mm
+from formgen.building.model import Building, SharedForm
+from formgen.building.opening import Schedule
+from formgen.building.sharing import plan_building
+from formgen.curve.arcspline import ArcSpline
+from formgen.pipeline import run
+from formgen.press.setting import bar_setting
+
+
+@pytest.fixture(scope="module")
+def building() -> Building:
+    from formgen.building.schedule import read_schedule
+    from tests.building.conftest import RECIPES
+
+    openings = RECIPES / "openings"
+    return plan_building(
+        read_schedule(openings / "library.csv", openings / "base.yaml", RECIPES / "shop.yaml").openings
+    )
+
+
+def shared(building: Building) -> list[SharedForm]:
+    return [form for form in building.forms if len(form.members) > 1]
+
+
+def grouped(building: Building) -> list[set[str]]:
+    return [{m.opening.mark for m in form.members} for form in building.forms]
+
+
+def partitions(items: list[int]) -> Iterator[list[list[int]]]:
+    if not items:
+        yield []
+        return
+    first, *rest = items
+    for smaller in partitions(rest):
+        for i, group in enumerate(smaller):
+            yield [*smaller[:i], [first, *group], *smaller[i + 1 :]]
+        yield [[first], *smaller]
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        [(900, 180), (905, 180), (890, 181), (700, 110), (702, 111), (910, 182)],
+        [(600, 60), (620, 66), (640, 68), (660, 76), (680, 76), (700, 82), (720, 90)],
+    ],
+)
+def test_no_grouping_of_plain_arcs_needs_fewer_forms(
+    scheduled: Callable[..., Schedule], sizes: list[tuple[int, int]]
+) -> None:
+    """Brute force over all partitions; a group is possible if one of many radii between its own keeps all in tolerance.
+
+    R = (a² + h²)/(2h) and A = R · 4 atan(h/a) are textbook; equal plies press at R(1 − 1/n²), the same share for all.
+    """
+    rows = "\n".join(f"A{i},{s},{h}" for i, (s, h) in enumerate(sizes))
+    found = plan_building(scheduled(f"opening,span,rise\n{rows}\n").openings)
+    arcs = []
+    for span, rise in sizes:
+        a = span / 2
+        radius = (a * a + rise * rise) / (2 * rise)
+        arcs.append((radius, radius * 4 * math.atan(rise / a)))
+
+    def possible(group: list[int]) -> bool:
+        radii = [arcs[i][0] for i in group]
+        trials = np.linspace(min(radii), max(radii), 801)
+        return any(all(arc_deviation_mm(*(arcs[i][0], r, arcs[i][1])) <= 0.8 for i in group) for r in trials)
+
+    fewest = min(len(p) for p in partitions(list(range(len(sizes)))) if all(possible(g) for g in p))
+    assert 1 < fewest < len(sizes)
+    assert len(found.forms) == fewest
+
+
+def test_every_opening_is_on_one_form(building: Building, library: Schedule) -> None:
+    marks = [m.opening.mark for form in building.forms for m in form.members]
+    assert sorted(marks) == sorted(o.mark for o in library.openings)
+    assert building.forms_saved == len(marks) - len(building.forms) > 10
+
+
+def test_every_part_lies_on_the_face_of_its_form_and_within_it(building: Building) -> None:
+    """The form as the pipeline makes it from its own recipe, against each part's face: distances by shapely."""
+    for form in shared(building):
+        face = run(form.recipe).face
+        for member in form.members:
+            pressing = member.pressing
+            copies = pressing.laminate.arch.copies
+            ends = [(face.length_mm, pressing.face.length_mm)] if copies > 1 else []
+            mine = (
+                middle_on_middle(pressing.face, face)
+                if not ends
+                else at_the_point(pressing.face, run(form.recipe).pressing.face)
+            )
+            line = LineString(face.sampled(1e-4))
+            points = shapely.points(mine.points(np.linspace(0, mine.length_mm, 200)))
+            assert shapely.distance(line, points).max() < 2e-3, (form.name, member.opening.mark)
+
+
+def middle_on_middle(part: ArcSpline, face: ArcSpline) -> ArcSpline:
+    """The part laid on the face, springing points of two legs level in both; else turned to the face's middle."""
+    stations = [0.5 * curve.length_mm for curve in (part, face)]
+    return part.held_at(stations[0], face.pose(stations[1]))
+
+
+def at_the_point(part: ArcSpline, face: ArcSpline) -> ArcSpline:
+    return part.held_at(part.length_mm, face.end)
+
+
+def test_after_release_every_part_is_within_its_tolerance(building: Building) -> None:
+    """Released again from the form's own pressed curve with the part's own spring-back, laid on what was asked for."""
+    from formgen.curve.target import make_arch
+
+    for form in shared(building):
+        for member in form.members:
+            asked = make_arch(member.opening.recipe).target
+            laminate = member.pressing.laminate
+            made = laminate.pressed.scaled_curvature(1.0 - laminate.spring_back)
+            gives_up = fitted_deviation_mm(asked, made)
+            assert gives_up <= member.gives_up_mm + 0.01
+            assert gives_up <= member.tolerance_mm + 1e-6
+            assert member.gives_up_mm <= member.tolerance_mm * (1 + 1e-12)
+
+
+def test_the_form_is_long_and_deep_enough(building: Building) -> None:
+    for form in shared(building):
+        made = run(form.recipe)
+        for member in form.members:
+            part = member.opening.recipe.asked.part
+            assert made.depth_mm >= part.depth_mm + 2 * part.edge_trim_mm - 1e-6
+            assert made.face.length_mm >= member.pressing.face.length_mm + part.end_trim_mm
+
+
+def test_the_bar_takes_up_the_rest(building: Building) -> None:
+    """Jambs of one curve with legs of 12, 14 and 20 in: the bar's seat is where all of them reach."""
+    form = next(f for f in building.forms if f.kind == "arc with legs" and len(f.members) > 2)
+    seat = run(form.recipe).bar
+    assert seat is not None
+    legs = sorted(m.opening.recipe.asked.part.legs for m in form.members)
+    assert legs[-1] > legs[0] + 100
+    for member in form.members:
+        laminate, height = member.pressing.laminate, seat.setting.height_mm
+        setting = bar_setting(laminate, member.pressing.side, height)
+        # by hand: outside faces of straight legs that lean inward below the springing points
+        radius = 1 / laminate.pressed.curvature_range_per_mm[1] + laminate.thickness_mm / 2
+        h = laminate.pressed.sweep_rad / 2
+        centre_y = -(radius - laminate.thickness_mm / 2) * math.cos(h)
+        at_springing = (radius * math.sin(h), centre_y + radius * math.cos(h))
+        x = at_springing[0] - (at_springing[1] - height) * math.tan(h - math.pi / 2)
+        assert setting.between_legs_mm == pytest.approx(2 * x, abs=1e-6)
+        assert height - laminate.arch.recipe.shop.bar.height_mm / 2 >= laminate.pressed.start.y_mm - 1e-6
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("press.side", "female"), ("laminate.plies", "9"), ("press.between", '"[film, breather]"'),
+        ("form.backing", "95"),
+        ("laminate.thickness", "19"), ("press.form_in_bag", "true"), ("form.sheet", "MDF 16 mm"),
+    ],
+)  # fmt: skip
+def test_what_shapes_the_face_must_agree(scheduled: Callable[..., Schedule], column: str, value: str) -> None:
+    text = f"opening,span,{column}\nA,900,\nB,900,{value}\nC,900,\n"
+    assert grouped(plan_building(scheduled(text).openings)) == [{"A", "C"}, {"B"}]
+
+
+def test_a_wood_that_changes_no_curve_need_not_agree(scheduled: Callable[..., Schedule]) -> None:
+    """Equal plies of one wood spring back by 1/n², whatever the wood; the form is made for the stiffer."""
+    found = plan_building(scheduled("opening,laminate.wood\nA,western red cedar\nB,sugar maple\n").openings)
+    assert grouped(found) == [{"A", "B"}]
+    assert found.forms[0].recipe.asked.laminate.wood == "sugar maple"
+
+
+def test_plies_of_two_woods_meet_at_the_pressed_radius(scheduled: Callable[..., Schedule]) -> None:
+    """Spring-back differs (an outer ply of another wood); the pressed radii are what must agree, not the asked ones."""
+    groups = (
+        '"[{count: 6, thickness: 3, wood: white ash}]"',
+        '"[{count: 5, thickness: 3, wood: basswood}, {thickness: 3, wood: sugar maple}]"',
+    )
+    text = f"opening,laminate.plies,laminate.thickness\nA,{groups[0]},-\nB,{groups[1]},-\n"
+    form = plan_building(scheduled(text).openings).forms[0]
+    pressed = {round(m.pressing.laminate.pressed.tightest_radius_mm, 9) for m in form.members}
+    assert len(form.members) == 2
+    assert len(pressed) == 1
+    made = [m.made_radius_mm for m in form.members]
+    assert made[0] != pytest.approx(made[1], abs=1e-3)
+
+
+def test_without_tolerance_only_equal_curves_share(library: Schedule) -> None:
+    found = plan_building(library.openings, share=0.0)
+    for form in found.forms:
+        assert max(m.gives_up_mm for m in form.members) == 0.0
+    assert {"N-301", "N-302"} in grouped(found)
+    assert any({"D-201", "D-202"} <= group for group in grouped(found))
+    assert {"W-102"} in grouped(found)
+    assert len(plan_building(library.openings, apart=True).forms) == len(library.openings)
+
+
+def test_the_saving_is_what_counting_gives(building: Building, library: Schedule) -> None:
+    """Layers counted on forms that were made: each opening's own, and the shared one."""
+    form = next(f for f in building.forms if f.members[0].opening.mark == "D-201")
+    assert form.layers == len(run(form.recipe).layers)
+    own = [run(m.opening.recipe) for m in form.members]
+    assert form.layers_apart == sum(len(made.layers) for made in own)
+    assert form.board_apart_mm2 == pytest.approx(
+        sum(la.outline.area_mm2 for made in own for la in made.layers), rel=0.25
+    )
+
+
+def test_a_change_of_one_row_changes_the_forms_that_it_is_on_only(library: Schedule) -> None:
+    before = {f.name: f.recipe.asked for f in plan_building(library.openings).forms}
+    changed = []
+    for opening in library.openings:
+        asked = opening.recipe.asked
+        if opening.mark == "D-207":
+            part = asked.part.model_copy(update={"depth_mm": asked.part.depth_mm + 5})
+            asked = asked.model_copy(update={"part": part})
+        changed.append(replace(opening, recipe=replace(opening.recipe, asked=asked)))
+    after = {f.name: f.recipe.asked for f in plan_building(changed).forms}
+    assert {name for name in after if after[name] != before.get(name)} == {"D-207"}
+
+
+def test_an_impossible_opening_is_refused_with_its_row(scheduled: Callable[..., Schedule]) -> None:
+    found = plan_building(scheduled("opening,rise\nA,180\nB,600\n").openings)
+    assert grouped(found) == [{"A"}]
+    assert found.refused[0].lines[0].startswith("openings.csv: row 3, column rise: part.arch.rise = 600.00 mm")
+
+
+def test_a_shared_name_that_is_taken_gets_another(scheduled: Callable[..., Schedule]) -> None:
+    found = plan_building(scheduled("opening,span,rise\nA,,\nB,,\nA-shared,500,80\n").openings)
+    assert [f.name for f in found.forms] == ["A-shared-2", "A-shared"]
