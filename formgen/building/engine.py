@@ -44,7 +44,8 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
             "--engine dask: Dask is not installed, expected it beside formgen: pip install 'formgen[dask]'"
         ) from err
     try:
-        client: Any = distributed.Client(match[1], timeout="10s", set_as_default=False)  # type: ignore[no-untyped-call]
+        make: Any = distributed.Client  # untyped where it is installed, unknown where it is not
+        client: Any = make(match[1], timeout="10s", set_as_default=False)
     except (OSError, ValueError) as err:
         raise EngineError(
             f"--engine {engine}: no scheduler answers there ({err}); start it, or correct the address"
