@@ -51,6 +51,22 @@ def leak_pa_m3_per_s(volume_l: float, rise_kpa_per_min: float) -> float:
     return volume_l / 1000.0 * rise_kpa_per_min * 1000.0 / 60.0
 
 
+def floor_kpa(leak: float, flow_m3_per_h: float) -> float:
+    """Absolute pressure below which a pump brings no leaking vessel: p = Q/S.
+
+    Args:
+        leak: Pa·m³/s.
+        flow_m3_per_h: the pump's flow.
+
+    Assumptions:
+        The leak is that of the rate-of-rise test, and the pump takes its free-air flow.
+
+    Reference:
+        Balance of the air in a leaking vessel, V dp/dt = Q − S p = 0.
+    """
+    return leak / (flow_m3_per_h / 3600.0) / 1000.0
+
+
 def switch_cycle_s(
     volume_l: float, flow_m3_per_h: float, leak: float, deepest_kpa: float, band_kpa: float
 ) -> tuple[float, float | None]:
@@ -72,7 +88,7 @@ def switch_cycle_s(
     cubic_m, flow = volume_l / 1000.0, flow_m3_per_h / 3600.0
     deepest, band = deepest_kpa * 1000.0, band_kpa * 1000.0
     off = cubic_m * band / leak
-    floor = leak / flow
+    floor = 1000.0 * floor_kpa(leak, flow_m3_per_h)
     if floor >= deepest:
         return off, None
     return off, cubic_m / flow * math.log((deepest + band - floor) / (deepest - floor))

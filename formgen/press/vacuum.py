@@ -11,7 +11,14 @@ from dataclasses import dataclass
 from formgen.errors import PressError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units
-from formgen.press.air import force_kn, leak_pa_m3_per_s, pump_down_s, standard_atmosphere_kpa, switch_cycle_s
+from formgen.press.air import (
+    floor_kpa,
+    force_kn,
+    leak_pa_m3_per_s,
+    pump_down_s,
+    standard_atmosphere_kpa,
+    switch_cycle_s,
+)
 from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
 from formgen.units import PRESSURE_KPA
@@ -29,6 +36,7 @@ class Vacuum:
         atmosphere_kpa: the local air pressure, which no gauge vacuum exceeds.
         practical_kpa: the practical part of it.
         pump_kpa: what the pump usually holds.
+        balance_kpa: where the bags leak as fast as the pump draws: deeper it cannot bring them.
         held_kpa: the least of these: what all other sums count on.
         bags: how many hang on the pump.
         air_l: air in each bag before pumping, litres.
@@ -48,6 +56,7 @@ class Vacuum:
     atmosphere_kpa: float
     practical_kpa: float
     pump_kpa: float
+    balance_kpa: float
     held_kpa: float
     bags: int
     air_l: float
@@ -75,7 +84,8 @@ def plan_vacuum(
         part_mm2: area of the part's face.
 
     Raises:
-        PressError: a practical share of the air's pressure that is not below 1.
+        PressError: a practical share of the air's pressure that is not below 1, or bags that leak more than the pump
+            draws.
     """
     atmosphere = standard_atmosphere_kpa(shop.altitude_mm)
     share = figure("practical_vacuum_share", shop)
@@ -87,19 +97,27 @@ def plan_vacuum(
     practical = share.value * atmosphere
     pump = shop.pump
     asked = pump.vacuum_kpa if asked_kpa is None else asked_kpa
-    held = min(asked, practical, pump.vacuum_kpa)
+    wanted = min(asked, practical, pump.vacuum_kpa)
     loss = figure("bag_loss_most_kpa_per_min", shop).value
     tested = pump.lost_in_a_minute_kpa
     rate = loss if tested is None else tested
     leak = leak_pa_m3_per_s(bags * air_l, rate)
-    band = min(pump.switch_band_kpa, held)
-    off, on = switch_cycle_s(bags * air_l, pump.flow_m3_per_h, leak, atmosphere - held, band)
+    balance = atmosphere - floor_kpa(leak, pump.flow_m3_per_h)
+    if balance <= 0.0:
+        raise PressError(
+            f"press.bags = {bags}: at {rate:.1f} kPa lost in a minute they leak more than the pump's "
+            f"{pump.flow_m3_per_h:g} m³/h draws, expected less: seal them, hang fewer on it, or use a larger pump"
+        )
+    held = min(wanted, balance)
+    band = min(pump.switch_band_kpa, wanted)
+    off, on = switch_cycle_s(bags * air_l, pump.flow_m3_per_h, leak, atmosphere - wanted, band)
     vacuum = Vacuum(
         asked_kpa=asked,
         asked_in_recipe=asked_kpa is not None,
         atmosphere_kpa=atmosphere,
         practical_kpa=practical,
         pump_kpa=pump.vacuum_kpa,
+        balance_kpa=balance,
         held_kpa=held,
         bags=bags,
         air_l=air_l,
@@ -122,7 +140,7 @@ def pressure_text(kpa: float, units: Units) -> str:
 
 def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
     """What stands in the way of the wish: the air, the pump, or what is practical."""
-    if vacuum.held_kpa >= vacuum.asked_kpa:
+    if vacuum.asked_kpa <= min(vacuum.practical_kpa, vacuum.pump_kpa):
         return []
     above_air = vacuum.asked_kpa > vacuum.atmosphere_kpa
     by_pump = vacuum.pump_kpa <= vacuum.practical_kpa and not above_air
@@ -134,14 +152,14 @@ def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
         if by_pump
         else f"is more than the {100 * share.value:.0f} % of the local air pressure that pump and bag hold in practice"
     )
+    whose, way = "that the shop file gives its pump", "read the gauge with a bag on it and put that in the shop file"
+    if vacuum.asked_in_recipe:
+        whose, way = "asked for", "ask for that, or read the gauge and put it in the shop file"
     return [
         Finding(
             code="press.vacuum-above-air" if above_air else "press.vacuum-wish",
             severity=Severity.PROBLEM if above_air else Severity.WARNING,
-            message=(
-                f"The vacuum asked for {what}: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; "
-                "ask for that, or read the gauge and put it in the shop file."
-            ),
+            message=f"The vacuum {whose} {what}: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; {way}.",
             value=vacuum.asked_kpa,
             limit=limit,
             unit="kPa",
@@ -184,19 +202,40 @@ def _leak_findings(vacuum: Vacuum, shop: Shop) -> list[Finding]:
                 source=most.source,
             )
         )
-    duty = figure("pump_duty_most", shop)
-    if vacuum.duty > duty.value:
-        found.append(
+    return found + _duty_findings(vacuum, figure("pump_duty_most", shop))
+
+
+def _duty_findings(vacuum: Vacuum, most: Figure) -> list[Finding]:
+    """A pump that never reaches its vacuum, or runs too long at it."""
+    if vacuum.on_s is None:
+        wanted = min(vacuum.asked_kpa, vacuum.practical_kpa, vacuum.pump_kpa)
+        return [
             Finding(
-                code="press.pump-duty",
-                severity=Severity.WARNING,
+                code="press.pump-overcome",
+                severity=Severity.PROBLEM,
                 message=(
-                    f"With {vacuum.bags} bag(s) at that leak the pump runs most of the time and grows hot: seal the "
-                    "bags, hang fewer on it, or use a larger pump."
+                    f"{vacuum.bags} bag(s) at that leak bring in air as fast as the pump draws it, so that it never "
+                    f"stops: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; seal the bags, hang fewer "
+                    "on it, or use a larger pump."
                 ),
-                value=vacuum.duty,
-                limit=duty.value,
-                source=duty.source,
+                value=wanted,
+                limit=vacuum.balance_kpa,
+                unit="kPa",
+                source="balance of leak and pump, p = Q/S, computed",
             )
+        ]
+    if vacuum.duty <= most.value:
+        return []
+    return [
+        Finding(
+            code="press.pump-duty",
+            severity=Severity.WARNING,
+            message=(
+                f"With {vacuum.bags} bag(s) at that leak the pump runs most of the time and grows hot: seal the bags, "
+                "hang fewer on it, or use a larger pump."
+            ),
+            value=vacuum.duty,
+            limit=most.value,
+            source=most.source,
         )
-    return found
+    ]

@@ -91,7 +91,8 @@ def _vacuum(pressing: Pressing) -> Iterable[Row]:
     how = "tested" if vacuum.loss_tested else "at most"
     lost = f"{how} {pressure_text(vacuum.loss_kpa_per_min, units)} lost in a minute"
     if vacuum.on_s is None:
-        yield "leak", f"{lost}; the pump never stops"
+        held = pressure_text(vacuum.balance_kpa, units)
+        yield "leak", f"{lost}; the pump never stops, since at {held} the leak brings in all that it draws"
     else:
         runs = f"runs {vacuum.on_s:.1f} s and rests {vacuum.off_s:.0f} s ({100 * vacuum.duty:.1f} % of the time)"
         yield "leak", f"{lost}; on its switch the pump {runs}"
