@@ -71,7 +71,7 @@ def make_pressing(laminate: Laminate) -> Pressing:
             *fold_findings(folds, other, side, tolerance),
             *vacuum_findings,
             *closing_findings(closing, tolerance, named.gap_mm),
-            *glue_findings(glue, named, plies_close=closing.plies_close),
+            *glue_findings(glue, named, shop, plies_close=closing.plies_close),
         ),
     )
 

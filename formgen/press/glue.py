@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from formgen.findings import Finding, Severity
 from formgen.recipe.entries import Adhesive
-from formgen.recipe.figures import figure
+from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
 
 
@@ -28,6 +28,7 @@ class Glue:
         open_least_min, open_most_min: how long the glue stays open at the shop's temperature.
         press_least_min, press_most_min: how long it presses at the shop's temperature.
         temperature_celsius: the shop's.
+        reference_celsius: at which the adhesive's own times hold; elsewhere they go by a rule of thumb.
         asked_least_mpa, asked_most_mpa: pressure that handbooks ask for.
         available_mpa: what the vacuum gives.
         source, how_sure: where the adhesive's numbers come from.
@@ -46,6 +47,7 @@ class Glue:
     press_least_min: float
     press_most_min: float
     temperature_celsius: float
+    reference_celsius: float
     asked_least_mpa: float
     asked_most_mpa: float
     available_mpa: float
@@ -96,11 +98,8 @@ def plan_glue(
     spread = sum(adhesive.spread_g_per_m2) / 2.0 if spread_g_per_m2 is None else spread_g_per_m2
     net = glue_kg(lines, line_m2, spread)
     laying = lines * line_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
-    factor = slower(
-        shop.temperature_celsius,
-        figure("cure_reference_celsius", shop).value,
-        figure("cure_doubling_celsius", shop).value,
-    )
+    reference = figure("cure_reference_celsius", shop).value
+    factor = slower(shop.temperature_celsius, reference, figure("cure_doubling_celsius", shop).value)
     return Glue(
         adhesive=adhesive.name,
         lines=lines,
@@ -114,6 +113,7 @@ def plan_glue(
         press_least_min=adhesive.clamp_min[0] * factor,
         press_most_min=adhesive.clamp_min[1] * factor,
         temperature_celsius=shop.temperature_celsius,
+        reference_celsius=reference,
         asked_least_mpa=adhesive.pressure_mpa[0],
         asked_most_mpa=adhesive.pressure_mpa[1],
         available_mpa=held_kpa / 1000.0,
@@ -123,16 +123,17 @@ def plan_glue(
     )
 
 
-def glue_findings(glue: Glue, adhesive: Adhesive, *, plies_close: bool) -> list[Finding]:
-    """Too cold, too slow, too little pressure.
+def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, *, plies_close: bool) -> list[Finding]:
+    """Too cold, times by a rule of thumb, too slow, too little pressure.
 
     Args:
         glue: the plan.
         adhesive: its adhesive.
+        shop: for the figures.
         plies_close: whether the vacuum closes the hollows of these plies to what the glue bridges.
     """
     source = f"{adhesive.name}: {adhesive.source} ({adhesive.how_sure})"
-    found = []
+    found = _by_rule(glue, figure("cure_doubling_celsius", shop))
     if glue.temperature_celsius < adhesive.least_temperature_c:
         found.append(
             Finding(
@@ -166,6 +167,29 @@ def glue_findings(glue: Glue, adhesive: Adhesive, *, plies_close: bool) -> list[
             )
         )
     return found + _pressure_findings(glue, adhesive, source, plies_close=plies_close)
+
+
+def _by_rule(glue: Glue, doubling: Figure) -> list[Finding]:
+    """Times that hold at another temperature than the shop's: a guess, and a bold one past one doubling."""
+    away = abs(glue.temperature_celsius - glue.reference_celsius)
+    if away == 0.0:
+        return []
+    far = away > doubling.value
+    return [
+        Finding(
+            code="press.times-by-rule",
+            severity=Severity.WARNING if far else Severity.NOTE,
+            message=(
+                f"Open and press times are reckoned from {glue.reference_celsius:.0f} °C, twice as long for each "
+                f"{doubling.value:.0f} degrees colder{'; that is further than the rule of thumb goes' if far else ''}: "
+                "the table on the glue's own sheet goes before them."
+            ),
+            value=glue.temperature_celsius,
+            limit=glue.reference_celsius,
+            unit="°C",
+            source=doubling.source,
+        )
+    ]
 
 
 def _pressure_findings(glue: Glue, adhesive: Adhesive, source: str, *, plies_close: bool) -> list[Finding]:

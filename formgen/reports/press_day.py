@@ -141,7 +141,8 @@ def _glue(pressing: Pressing) -> Iterable[Row]:
         ),
     )
     hours = f"{_hours(glue.press_least_min)} to {_hours(glue.press_most_min)}"
-    yield "in the bag", f"{hours} at {glue.temperature_celsius:.0f} °C"
+    rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
+    yield "in the bag", f"{hours} at {glue.temperature_celsius:.0f} °C{rule}"
     yield (
         "glue pressure",
         f"{glue.available_mpa:.3f} MPa of {glue.asked_least_mpa:.2g} to {glue.asked_most_mpa:.2g} MPa in handbooks",

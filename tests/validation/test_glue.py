@@ -14,6 +14,7 @@ from formgen.errors import RecipeError
 from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.press.glue import glue_kg, slower
+from formgen.reports.press_day import press_rows
 
 SHOP = "altitude: 310 m"
 
@@ -55,6 +56,23 @@ def test_a_shop_at_52_fahrenheit(changed: Callable[..., Form]) -> None:
     assert urea.pressing.glue.open_most_min == pytest.approx(20 * factor)
     assert "press.too-cold" not in codes(in_shop(changed, "temperature: 52 F", glue="polyvinyl acetate"))
     assert "press.too-cold" in codes(in_shop(changed, "temperature: 49 F", glue="polyvinyl acetate"))
+
+
+@pytest.mark.parametrize(
+    ("celsius", "severity"), [(21, None), (26, Severity.NOTE), (11, Severity.NOTE), (10, Severity.WARNING)]
+)
+def test_times_by_the_rule_of_thumb_are_said_to_be_so(
+    changed: Callable[..., Form], *, celsius: int, severity: Severity | None
+) -> None:
+    """The rule is common practice, no source, and van 't Hoff's for ten degrees (from memory): past them a warning."""
+    form = in_shop(changed, f"temperature: {celsius} C", glue="polyvinyl acetate")
+    assert codes(form).get("press.times-by-rule") is severity
+    if severity is not None:
+        found = next(f for f in form.pressing.findings if f.code == "press.times-by-rule")
+        assert (found.value, found.limit) == (pytest.approx(celsius), 21.0)
+        assert "no source" in found.source
+    bag = next(text for what, text in press_rows(form.pressing) if what == "in the bag")
+    assert ("rule of thumb" in bag) is (severity is not None)
 
 
 def test_more_people_lay_up_sooner(changed: Callable[..., Form]) -> None:
