@@ -94,7 +94,8 @@ def _reaction(
     Assumptions:
         Part and form bend as one pair: the form takes −EI′κ everywhere, so its own curvature falls by the factor
         EI′·depth/(E I) of form and part. A block counts with its least depth, a clamp relief is cut out of the middle
-        of the section, and a joint leaves only the layers that it does not cut.
+        of the section, and beside a joint only the layers that it does not cut bear stress; it is too short to matter
+        for the bending.
 
     Reference:
         Beam bending M = EI Δκ, σ = M/S (Timoshenko, Strength of Materials, Part I).

@@ -164,6 +164,10 @@ def test_staggered_joints_leave_about_half_the_layers(made: Callable[[str], Form
     assert count == 11
     assert form.strength.continuous_share == pytest.approx(5 / 11)  # six odd layers are cut at the same place
     assert made("porch-door-jamb").strength.continuous_share == 1.0
+    # M = 5 · 11900 · 2.5³/12 · 186/(1893.75 · 24/25) on the five whole layers of 140 mm less a relief of 50 mm
+    moment = 5 * 11900 * 2.5**3 / 12 * (180 + 6) / (1893.75 * 24 / 25)
+    section = 5 * 18.1 * (140**3 - 50**3) / 12 / 70
+    assert check(form, "body under").stress_mpa == pytest.approx(moment / section, rel=1e-9)
 
 
 # --- weights
