@@ -6,6 +6,7 @@ stated. Computes nothing.
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -19,7 +20,10 @@ from formgen.recipe.shop import Shop
 
 @dataclass(frozen=True, kw_only=True)
 class Figure:
-    """One number: its value in `unit` (empty for a ratio), what it says, where it is from and how sure it is."""
+    """One number: its value in `unit` (empty for a ratio), what it says, where it is from and how sure it is.
+
+    `most` is what it cannot be more than, by its nature; infinite where nature sets no bound.
+    """
 
     name: str
     value: float
@@ -27,6 +31,7 @@ class Figure:
     what: str
     source: str
     how_sure: str
+    most: float = math.inf
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -43,14 +43,16 @@ def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
 
 
 def _shop_names(shop: Source) -> Iterator[Mistake]:
-    """Adhesives and figures that the shop file names and nobody knows."""
+    """Adhesives and figures that the shop file names and nobody knows, and figures past what nature allows."""
     own = _table(shop.data, "adhesives")
     yield from _known(shop, ("adhesive",), "adhesive", adhesive_names(own))
     for name in own:
         yield from _known(shop, ("adhesives", name, "like"), "class of adhesive", adhesive_names({}))
-    for name in _table(shop.data, "figures"):
+    for name, value in _table(shop.data, "figures").items():
         if name not in figures():
             yield at_value(shop, ("figures", name), expected_name(name, "figure", tuple(figures())))
+        elif isinstance(value, int | float) and value > figures()[name].most:
+            yield at_value(shop, ("figures", name), f"expected {figures()[name].most:g} or less; correct it")
 
 
 def _known(source: Source, path: KeyPath, what: str, known: tuple[str, ...]) -> Iterator[Mistake]:
