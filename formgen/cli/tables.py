@@ -10,6 +10,7 @@ from typing import Any
 from formgen.findings import Finding, Severity
 from formgen.form.model import Form
 from formgen.lengths import Units, write_length
+from formgen.press.amounts import amount_text
 from formgen.reports.decisions import decisions
 
 #: Width where the screen does not say: piped tables would be 80 columns and broken.
@@ -93,7 +94,7 @@ def _sentence(finding: Finding, units: Units) -> str:
 def _amount(value: float, unit: str, units: Units) -> str:
     if unit == "mm":
         return write_length(value, units)
-    return f"{value:.4g} {unit}".rstrip()
+    return amount_text(value, unit, units)
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

@@ -14,6 +14,7 @@ from itertools import groupby
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Ply
+from formgen.lengths import Units, write_fine
 from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side
 
@@ -117,13 +118,14 @@ def plan_closing(
     )
 
 
-def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -> list[Finding]:
+def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float, units: Units) -> list[Finding]:
     """Enough pressure or not: to bend the stack, to hold its ends down, to shut the plies on each other.
 
     Args:
         closing: what the pressure does.
         tolerance_mm: of the part.
         bridges_mm: how thick a line the glue bridges.
+        units: in which they are written.
     """
     enough = closing.needed_kpa <= closing.held_kpa
     found = [
@@ -159,19 +161,19 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float) -
                 source="part.tolerance; strip on a rigid form under pressure, computed",
             )
         )
-    return [*found, _plies_finding(closing, bridges_mm)]
+    return [*found, _plies_finding(closing, write_fine(bridges_mm, units))]
 
 
-def _plies_finding(closing: Closing, bridges_mm: float) -> Finding:
+def _plies_finding(closing: Closing, bridges: str) -> Finding:
     if closing.plies_close:
         said = f"ply {closing.ply}, the stiffest, bends shut on hollows as short as this; planing leaves longer ones"
         if closing.hollow_mm == 0.0:
-            said = f"the glue bridges {bridges_mm:.2g} mm, deeper than the hollows that planing leaves"
+            said = f"the glue bridges {bridges}, deeper than the hollows that planing leaves"
         message = f"The vacuum closes the stack: {said}."
     else:
         message = (
             f"The vacuum does not close the stack: ply {closing.ply} shuts only on hollows longer than this, and "
-            f"planing leaves shorter ones; the glue bridges {bridges_mm:.2g} mm of their depth: use thinner plies, "
+            f"planing leaves shorter ones; the glue bridges {bridges} of their depth: use thinner plies, "
             "plane better, or take a glue that bridges more."
         )
     return Finding(

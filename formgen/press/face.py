@@ -45,7 +45,9 @@ def make_pressing(laminate: Laminate) -> Pressing:
     except CurveError as err:
         raise PressError(f"the {side} form face turns inside out: {err}") from err
     bag = _bag(laminate, near, far, side)
-    vacuum, vacuum_findings = plan_vacuum(ask.vacuum_kpa, shop, ask.bags, bag.air_l, _face_mm2(laminate))
+    vacuum, vacuum_findings = plan_vacuum(
+        ask.vacuum_kpa, shop, ask.bags, bag.air_l, _face_mm2(laminate), recipe.asked.units
+    )
     named = adhesive(recipe.asked.laminate.adhesive or shop.adhesive or USUAL_ADHESIVE, shop)
     closing = _closing(laminate, side, vacuum.held_kpa, named)
     spread, lines = recipe.asked.laminate.spread_g_per_m2, len(laminate.plies)
@@ -70,8 +72,8 @@ def make_pressing(laminate: Laminate) -> Pressing:
             *_wrap_findings(laminate, side),
             *fold_findings(folds, other, side, tolerance),
             *vacuum_findings,
-            *closing_findings(closing, tolerance, named.gap_mm),
-            *glue_findings(glue, named, shop, plies_close=closing.plies_close),
+            *closing_findings(closing, tolerance, named.gap_mm, recipe.asked.units),
+            *glue_findings(glue, named, shop, recipe.asked.units, plies_close=closing.plies_close),
         ),
     )
 

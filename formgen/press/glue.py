@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from formgen.findings import Finding, Severity
+from formgen.lengths import Units, write_fine
+from formgen.press.amounts import stress_text, temperature_text
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
@@ -123,17 +125,18 @@ def plan_glue(
     )
 
 
-def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, *, plies_close: bool) -> list[Finding]:
+def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, units: Units, *, plies_close: bool) -> list[Finding]:
     """Too cold, times by a rule of thumb, too slow, too little pressure.
 
     Args:
         glue: the plan.
         adhesive: its adhesive.
         shop: for the figures.
+        units: in which they are written.
         plies_close: whether the vacuum closes the hollows of these plies to what the glue bridges.
     """
     source = f"{adhesive.name}: {adhesive.source} ({adhesive.how_sure})"
-    found = _by_rule(glue, figure("cure_doubling_celsius", shop))
+    found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
         found.append(
             Finding(
@@ -166,22 +169,23 @@ def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, *, plies_close: bo
                 source=source,
             )
         )
-    return found + _pressure_findings(glue, adhesive, source, plies_close=plies_close)
+    return found + _pressure_findings(glue, adhesive, source, units, plies_close=plies_close)
 
 
-def _by_rule(glue: Glue, doubling: Figure) -> list[Finding]:
+def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
     """Times that hold at another temperature than the shop's: a guess, and a bold one past one doubling."""
     away = abs(glue.temperature_celsius - glue.reference_celsius)
     if away == 0.0:
         return []
-    far = away > doubling.value
+    far, degrees = away > doubling.value, doubling.value * (1.8 if units == "in" else 1.0)
+    bold = "; that is further than the rule of thumb goes" if far else ""
     return [
         Finding(
             code="press.times-by-rule",
             severity=Severity.WARNING if far else Severity.NOTE,
             message=(
-                f"Open and press times are reckoned from {glue.reference_celsius:.0f} °C, twice as long for each "
-                f"{doubling.value:.0f} degrees colder{'; that is further than the rule of thumb goes' if far else ''}: "
+                f"Open and press times are reckoned from {temperature_text(glue.reference_celsius, units)}, twice as "
+                f"long for each {degrees:.0f} degrees colder{bold}: "
                 "the table on the glue's own sheet goes before them."
             ),
             value=glue.temperature_celsius,
@@ -192,16 +196,20 @@ def _by_rule(glue: Glue, doubling: Figure) -> list[Finding]:
     ]
 
 
-def _pressure_findings(glue: Glue, adhesive: Adhesive, source: str, *, plies_close: bool) -> list[Finding]:
+def _pressure_findings(
+    glue: Glue, adhesive: Adhesive, source: str, units: Units, *, plies_close: bool
+) -> list[Finding]:
     if glue.available_mpa >= adhesive.pressure_mpa[0]:
         return []
     short = (
-        f"The vacuum gives {glue.available_mpa:.3f} MPa where handbooks ask a press for {adhesive.pressure_mpa[0]:.2g} "
-        f"to {adhesive.pressure_mpa[1]:.2g} MPa, {adhesive.pressure_mpa[0] / glue.available_mpa:.0f} to "
+        f"The vacuum gives {stress_text(glue.available_mpa, units)} where handbooks ask a press for "
+        f"{stress_text(adhesive.pressure_mpa[0], units)} to {stress_text(adhesive.pressure_mpa[1], units)}, "
+        f"{adhesive.pressure_mpa[0] / glue.available_mpa:.0f} to "
         f"{adhesive.pressure_mpa[1] / glue.available_mpa:.0f} times as much"
     )
     why = (
-        f"; enough here, since the plies bend shut on it and {adhesive.name} bridges up to {adhesive.gap_mm:.2g} mm"
+        f"; enough here, since the plies bend shut on it and {adhesive.name} bridges up to "
+        f"{write_fine(adhesive.gap_mm, units)}"
         if plies_close
         else "; and here it does not bend the plies shut: use thinner or better planed plies, or a glue that bridges "
         "more"

@@ -19,9 +19,9 @@ from formgen.press.air import (
     standard_atmosphere_kpa,
     switch_cycle_s,
 )
+from formgen.press.amounts import pressure_text
 from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
-from formgen.units import PRESSURE_KPA
 
 ATMOSPHERE = "standard atmosphere (ISO 2533 / ICAO Doc 7488 / US 1976), troposphere"
 
@@ -72,7 +72,7 @@ class Vacuum:
 
 
 def plan_vacuum(
-    asked_kpa: float | None, shop: Shop, bags: int, air_l: float, part_mm2: float
+    asked_kpa: float | None, shop: Shop, bags: int, air_l: float, part_mm2: float, units: Units
 ) -> tuple[Vacuum, tuple[Finding, ...]]:
     """The vacuum of the press and what to know about it.
 
@@ -82,6 +82,7 @@ def plan_vacuum(
         bags: on the one pump.
         air_l: in each bag, litres.
         part_mm2: area of the part's face.
+        units: in which the findings are written.
 
     Raises:
         PressError: a practical share of the air's pressure that is not below 1, or bags that leak more than the pump
@@ -130,15 +131,10 @@ def plan_vacuum(
         duty=1.0 if on is None else on / (on + off),
         part_force_kn=force_kn(held, part_mm2),
     )
-    return vacuum, (*_wish_findings(vacuum, share), *_leak_findings(vacuum, shop))
+    return vacuum, (*_wish_findings(vacuum, share, units), *_leak_findings(vacuum, shop, units))
 
 
-def pressure_text(kpa: float, units: Units) -> str:
-    """A gauge vacuum as the shop reads it: inHg, or kPa."""
-    return f"{kpa / float(PRESSURE_KPA['inHg']):.1f} inHg" if units == "in" else f"{kpa:.1f} kPa"
-
-
-def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
+def _wish_findings(vacuum: Vacuum, share: Figure, units: Units) -> list[Finding]:
     """What stands in the way of the wish: the air, the pump, or what is practical."""
     if vacuum.asked_kpa <= min(vacuum.practical_kpa, vacuum.pump_kpa):
         return []
@@ -159,7 +155,10 @@ def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
         Finding(
             code="press.vacuum-above-air" if above_air else "press.vacuum-wish",
             severity=Severity.PROBLEM if above_air else Severity.WARNING,
-            message=f"The vacuum {whose} {what}: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; {way}.",
+            message=(
+                f"The vacuum {whose} {what}: {pressure_text(vacuum.held_kpa, units)} is counted on in all that "
+                f"follows; {way}."
+            ),
             value=vacuum.asked_kpa,
             limit=limit,
             unit="kPa",
@@ -168,7 +167,7 @@ def _wish_findings(vacuum: Vacuum, share: Figure) -> list[Finding]:
     ]
 
 
-def _leak_findings(vacuum: Vacuum, shop: Shop) -> list[Finding]:
+def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> list[Finding]:
     """A weak vacuum, a bag that loses too much, a pump that runs too long."""
     found = []
     least, most = figure("bag_vacuum_least_kpa", shop), figure("bag_loss_most_kpa_per_min", shop)
@@ -202,10 +201,10 @@ def _leak_findings(vacuum: Vacuum, shop: Shop) -> list[Finding]:
                 source=most.source,
             )
         )
-    return found + _duty_findings(vacuum, figure("pump_duty_most", shop))
+    return found + _duty_findings(vacuum, figure("pump_duty_most", shop), units)
 
 
-def _duty_findings(vacuum: Vacuum, most: Figure) -> list[Finding]:
+def _duty_findings(vacuum: Vacuum, most: Figure, units: Units) -> list[Finding]:
     """A pump that never reaches its vacuum, or runs too long at it."""
     if vacuum.on_s is None:
         wanted = min(vacuum.asked_kpa, vacuum.practical_kpa, vacuum.pump_kpa)
@@ -215,8 +214,8 @@ def _duty_findings(vacuum: Vacuum, most: Figure) -> list[Finding]:
                 severity=Severity.PROBLEM,
                 message=(
                     f"{vacuum.bags} bag(s) at that leak bring in air as fast as the pump draws it, so that it never "
-                    f"stops: {vacuum.held_kpa:.1f} kPa is counted on in all that follows; seal the bags, hang fewer "
-                    "on it, or use a larger pump."
+                    f"stops: {pressure_text(vacuum.held_kpa, units)} is counted on in all that follows; seal the bags, "
+                    "hang fewer on it, or use a larger pump."
                 ),
                 value=wanted,
                 limit=vacuum.balance_kpa,

@@ -11,6 +11,7 @@ from itertools import groupby
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate, Ply
 from formgen.lengths import write_fine, write_length
+from formgen.press.amounts import spread_text
 
 
 def ply_rows(form: Form) -> Iterable[tuple[str, str]]:
@@ -79,7 +80,8 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
         (
             f"radius {100 * wet.radius_change:+.2f} % at most, ends {write_length(abs(wet.chord_change_mm), units)} "
             f"{'nearer' if wet.chord_change_mm <= 0 else 'further apart'}, "
-            f"as {wet.adhesive} at {wet.spread_g_per_m2:.0f} g/m² dries (moisture {wet.moisture_rise_pct:+.1f} %)"
+            f"as {wet.adhesive} at {spread_text(wet.spread_g_per_m2, units)} dries "
+            f"(moisture {wet.moisture_rise_pct:+.1f} %)"
         ),
     )
     way = "tighter" if wet.curvature_change_from_press > 0 else "more open"

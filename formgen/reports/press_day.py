@@ -9,14 +9,23 @@ from collections.abc import Iterable, Sequence
 
 from formgen.form.model import Form
 from formgen.lengths import Units, write_fine, write_length
+from formgen.press.amounts import (
+    air_text,
+    altitude_text,
+    area_text,
+    force_text,
+    glue_text,
+    pressure_text,
+    spread_text,
+    stress_text,
+    temperature_text,
+    weight_text,
+)
 from formgen.press.ends import EndLift
 from formgen.press.setup import Pressing
-from formgen.press.vacuum import pressure_text
 from formgen.recipe.catalogue import cautions
-from formgen.units import KG_PER_LB, LENGTH_MM
 
 Row = tuple[str, str]
-FT2_PER_M2 = 1e6 / float(LENGTH_MM["ft"]) ** 2
 
 
 def lying_rows(pressing: Pressing) -> Iterable[Row]:
@@ -47,28 +56,34 @@ def burden_rows(form: Form) -> Iterable[Row]:
     units = form.pressing.laminate.arch.recipe.asked.units
     strength, weights = form.strength, form.weights
     for check in strength.checks:
-        limit = "" if check.stress_limit_mpa is None else f" of {check.stress_limit_mpa:.1f}"
+        limit = "" if check.stress_limit_mpa is None else f" of {stress_text(check.stress_limit_mpa, units)}"
         yield (
             "strength" if check is strength.checks[0] else "",
             (
                 f"{check.what}: gives {write_fine(check.deflection_mm, units)} of "
                 f"{write_fine(check.deflection_limit_mm, units)}, "
-                f"stress {check.stress_mpa:.2f}{limit} MPa"
+                f"stress {stress_text(check.stress_mpa, units)}{limit}"
             ),
         )
     if strength.pressure_kpa:
-        yield "air on its front", f"{strength.broadest_face_kn:.0f} kN at {pressure_text(strength.pressure_kpa, units)}"
+        yield (
+            "air on its front",
+            f"{force_text(strength.broadest_face_kn, units)} at {pressure_text(strength.pressure_kpa, units)}",
+        )
     yield (
         "weight",
         (
-            f"form {_mass(weights.form_kg, units)}, heaviest piece {weights.heaviest_piece} "
-            f"{_mass(weights.heaviest_piece_kg, units)}, part {'about ' if weights.part_guessed else ''}"
-            f"{_mass(weights.part_kg, units)}; one person lifts {_mass(weights.limit_kg, units)} at most"
+            f"form {weight_text(weights.form_kg, units)}, heaviest piece {weights.heaviest_piece} "
+            f"{weight_text(weights.heaviest_piece_kg, units)}, part {'about ' if weights.part_guessed else ''}"
+            f"{weight_text(weights.part_kg, units)}; one person lifts {weight_text(weights.limit_kg, units)} at most"
         ),
     )
     yield (
         "sheets",
-        f"at least {weights.sheets_at_least} by area alone ({_area(weights.board_m2, units)}); a layout may take more",
+        (
+            f"at least {weights.sheets_at_least} by area alone ({area_text(weights.board_m2, units)}); "
+            "a layout may take more"
+        ),
     )
     yield from _care((*strength.cautions, *weights.cautions))
 
@@ -82,12 +97,15 @@ def _vacuum(pressing: Pressing) -> Iterable[Row]:
         "most there is",
         (
             f"{pressure_text(vacuum.practical_kpa, units)} in practice of "
-            f"{pressure_text(vacuum.atmosphere_kpa, units)} of air at {shop.altitude_mm / 1000:.0f} m"
+            f"{pressure_text(vacuum.atmosphere_kpa, units)} of air at {altitude_text(shop.altitude_mm, units)}"
         ),
     )
-    yield "force on the part", f"{vacuum.part_force_kn:.1f} kN"
+    yield "force on the part", force_text(vacuum.part_force_kn, units)
     bags = "1 bag" if vacuum.bags == 1 else f"{vacuum.bags} bags"
-    yield "pump-down", f"{vacuum.pump_down_s:.0f} s for {bags} with {vacuum.air_l:.1f} l of air each, at the least"
+    yield (
+        "pump-down",
+        f"{vacuum.pump_down_s:.0f} s for {bags} with {air_text(vacuum.air_l, units)} of air each, at the least",
+    )
     how = "tested" if vacuum.loss_tested else "at most"
     lost = f"{how} {pressure_text(vacuum.loss_kpa_per_min, units)} lost in a minute"
     if vacuum.on_s is None:
@@ -124,12 +142,13 @@ def _end(end: EndLift, units: Units) -> str:
 
 
 def _glue(pressing: Pressing) -> Iterable[Row]:
-    glue = pressing.glue
+    glue, units = pressing.glue, pressing.laminate.arch.recipe.asked.units
+    at = temperature_text(glue.temperature_celsius, units)
     yield (
         "glue",
         (
-            f"{glue.mixed_kg:.2f} kg of {glue.adhesive} with waste: {glue.lines} lines at "
-            f"{glue.spread_g_per_m2:.0f} g/m² take {glue.net_kg:.2f} kg"
+            f"{glue_text(glue.mixed_kg, units)} of {glue.adhesive} with waste: {glue.lines} lines at "
+            f"{spread_text(glue.spread_g_per_m2, units)} take {glue_text(glue.net_kg, units)}"
         ),
     )
     people = pressing.laminate.arch.recipe.shop.people
@@ -137,15 +156,18 @@ def _glue(pressing: Pressing) -> Iterable[Row]:
         "laying up",
         (
             f"{glue.lay_up_min:.0f} min with {people} {'person' if people == 1 else 'people'}; open for "
-            f"{glue.open_least_min:.0f} to {glue.open_most_min:.0f} min at {glue.temperature_celsius:.0f} °C"
+            f"{glue.open_least_min:.0f} to {glue.open_most_min:.0f} min at {at}"
         ),
     )
     hours = f"{_hours(glue.press_least_min)} to {_hours(glue.press_most_min)}"
     rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
-    yield "in the bag", f"{hours} at {glue.temperature_celsius:.0f} °C{rule}"
+    yield "in the bag", f"{hours} at {at}{rule}"
     yield (
         "glue pressure",
-        f"{glue.available_mpa:.3f} MPa of {glue.asked_least_mpa:.2g} to {glue.asked_most_mpa:.2g} MPa in handbooks",
+        (
+            f"{stress_text(glue.available_mpa, units)} of {stress_text(glue.asked_least_mpa, units)} to "
+            f"{stress_text(glue.asked_most_mpa, units)} in handbooks"
+        ),
     )
 
 
@@ -155,24 +177,16 @@ def _bag(pressing: Pressing) -> Iterable[Row]:
         f"bag round {'the part' if bag.holds == 'part' else 'form and part'}",
         (
             f"girth {write_length(bag.girth_mm, units)} (lies {write_length(bag.flat_width_mm, units)} wide), "
-            f"{write_length(bag.length_mm, units)} long; film {_area(bag.film_m2, units)}"
+            f"{write_length(bag.length_mm, units)} long; film {area_text(bag.film_m2, units)}"
         ),
     )
     if bag.cloths:
-        yield "on the part's face", ", ".join(f"{cloth.name} {_area(cloth.area_m2, units)}" for cloth in bag.cloths)
+        yield "on the part's face", ", ".join(f"{cloth.name} {area_text(cloth.area_m2, units)}" for cloth in bag.cloths)
 
 
 def _care(names: Sequence[str]) -> Iterable[Row]:
     for i, name in enumerate(dict.fromkeys(names)):
         yield "take care" if i == 0 else "", cautions()[name].line
-
-
-def _area(m2: float, units: Units) -> str:
-    return f"{m2 * FT2_PER_M2:.1f} ft²" if units == "in" else f"{m2:.2f} m²"
-
-
-def _mass(kg: float, units: Units) -> str:
-    return f"{kg / float(KG_PER_LB):.0f} lb" if units == "in" else f"{kg:.1f} kg"
 
 
 def _hours(minutes: float) -> str:

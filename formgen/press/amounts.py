@@ -1,0 +1,100 @@
+"""Stage `press`: pressures, weights, temperatures and the like as the shop reads them: inHg, lb, °F beside inches.
+
+In: a number in the program's own unit, the recipe's units. Out: text. Rounded only here; lengths are in `lengths`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from formgen.lengths import Units
+from formgen.units import (
+    G_PER_M2_PER_LB_PER_1000_FT2,
+    KG_PER_LB,
+    LENGTH_MM,
+    MPA_PER_PSI,
+    N_PER_LBF,
+    PRESSURE_KPA,
+)
+
+INHG_KPA = float(PRESSURE_KPA["inHg"])
+FT_MM = float(LENGTH_MM["ft"])
+LITRE_MM3 = 1e6
+
+
+def fahrenheit(celsius: float) -> float:
+    """°F of a temperature in °C."""
+    return 1.8 * celsius + 32.0
+
+
+#: For units of findings that an inch shop reads otherwise: its own unit, and the number in it.
+_INCH: Mapping[str, tuple[str, Callable[[float], float]]] = MappingProxyType(
+    {
+        "kPa": ("inHg", lambda kpa: kpa / INHG_KPA),
+        "kPa/min": ("inHg/min", lambda kpa: kpa / INHG_KPA),
+        "MPa": ("psi", lambda mpa: mpa / float(MPA_PER_PSI)),
+        "kg": ("lb", lambda kg: kg / float(KG_PER_LB)),
+        "°C": ("°F", fahrenheit),
+    }
+)
+
+
+def amount_text(value: float, unit: str, units: Units) -> str:
+    """A number that is no length, four digits of it, in the unit that the shop reads."""
+    if units == "in" and unit in _INCH:
+        unit, convert = _INCH[unit]
+        value = convert(value)
+    return f"{value:.4g} {unit}".rstrip()
+
+
+def pressure_text(kpa: float, units: Units) -> str:
+    """A gauge vacuum: inHg, or kPa."""
+    return f"{kpa / INHG_KPA:.1f} inHg" if units == "in" else f"{kpa:.1f} kPa"
+
+
+def stress_text(mpa: float, units: Units) -> str:
+    """A stress, or a press's pressure: psi, or MPa."""
+    return f"{mpa / float(MPA_PER_PSI):.0f} psi" if units == "in" else f"{mpa:.3g} MPa"
+
+
+def temperature_text(celsius: float, units: Units) -> str:
+    """°F, or °C, whole degrees."""
+    return f"{fahrenheit(celsius):.0f} °F" if units == "in" else f"{celsius:.0f} °C"
+
+
+def force_text(kn: float, units: Units) -> str:
+    """Pounds of force, or kN."""
+    return f"{1000.0 * kn / float(N_PER_LBF):.0f} lbf" if units == "in" else f"{kn:.1f} kN"
+
+
+def weight_text(kg: float, units: Units) -> str:
+    """Of form, piece or part: whole pounds, or kg."""
+    return f"{kg / float(KG_PER_LB):.0f} lb" if units == "in" else f"{kg:.1f} kg"
+
+
+def glue_text(kg: float, units: Units) -> str:
+    """Of glue, to a hundredth."""
+    return f"{kg / float(KG_PER_LB):.2f} lb" if units == "in" else f"{kg:.2f} kg"
+
+
+def spread_text(g_per_m2: float, units: Units) -> str:
+    """Of glue on one line: lb on 1000 ft², or g/m²."""
+    if units == "in":
+        return f"{g_per_m2 / float(G_PER_M2_PER_LB_PER_1000_FT2):.0f} lb per 1000 ft²"
+    return f"{g_per_m2:.0f} g/m²"
+
+
+def area_text(m2: float, units: Units) -> str:
+    """ft², or m²."""
+    return f"{m2 * 1e6 / FT_MM**2:.1f} ft²" if units == "in" else f"{m2:.2f} m²"
+
+
+def air_text(litres: float, units: Units) -> str:
+    """ft³, or litres."""
+    return f"{litres * LITRE_MM3 / FT_MM**3:.2f} ft³" if units == "in" else f"{litres:.1f} l"
+
+
+def altitude_text(mm: float, units: Units) -> str:
+    """Whole feet, or metres."""
+    return f"{mm / FT_MM:.0f} ft" if units == "in" else f"{mm / 1000.0:.0f} m"
