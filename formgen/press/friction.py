@@ -142,7 +142,7 @@ def sliding_shares(stack: Stack, lengths_mm: Array, moments_n: Array, carried_n:
     """Share, 0 to 1, of each element's length (n,) along which plies slide on each other.
 
     Where a sliding element meets a locked one the border lies where the carried moment, which rises by `carried_per_mm`
-    over each mm, reaches the plies' own.
+    over each mm, reaches the plies' own. An end carries nothing, so that the first border may lie within its element.
 
     Args:
         stack: what friction carries.
@@ -162,4 +162,7 @@ def sliding_shares(stack: Stack, lengths_mm: Array, moments_n: Array, carried_n:
             shares[i] += beyond / lengths_mm[i]
         else:
             shares[j] += beyond / lengths_mm[j]
+    for end in (0, -1):
+        if not sliding[end]:  # the border lies before the element's middle: it slides from the free end up to there
+            shares[end] += abs(moments_n[end]) / stack.carried_per_mm / lengths_mm[end]
     return np.asarray(np.clip(shares, 0.0, 1.0))

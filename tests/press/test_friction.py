@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from formgen.press.friction import Stack, carried_moments, sliding_shares
 
 
+@example(0.03, [2.0, *[0.5] * 29])  # ℓ ends within half the first element
+@example(0.03, [*[0.5] * 29, 2.0])
 @given(st.floats(0.02, 0.48), st.lists(st.floats(0.5, 2.0), min_size=30, max_size=60))
 def test_on_one_arc_plies_slide_over_the_transfer_length_from_each_end(share: float, cuts: list[float]) -> None:
     """m = M min(1, s/ℓ, (L − s)/ℓ), so that 2ℓ slides in all, wherever the elements are cut. Computed."""
