@@ -52,6 +52,10 @@ class FormError(FormgenError, ValueError):
     """A form that cannot be cut: a piece that fits no sheet, a feature with no room that was asked for."""
 
 
+class SheetError(FormgenError, ValueError):
+    """Pieces that cannot be laid out: one larger than every sheet, two forms of one name."""
+
+
 class ExportError(FormgenError, OSError):
     """A file or folder that cannot be written."""
 

@@ -14,11 +14,11 @@ from pathlib import Path
 import numpy as np
 
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Outline
 from formgen.exports.compare import differences
 from formgen.exports.drawn import Drawn
 from formgen.exports.dxf_reader import read_drawing
-from formgen.exports.nearness import distances_mm
 from formgen.exports.overlap import drawn_twice
 
 #: The face may be this far from the file's outline.

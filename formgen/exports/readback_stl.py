@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Edge, Point
-from formgen.exports.nearness import distances_mm
 from formgen.exports.stl import CHORD_MM, ROUNDING_MM
 from formgen.exports.volumes import chord_volume_mm3, stack_volume_mm3
 from formgen.form.model import Form

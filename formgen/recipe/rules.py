@@ -44,6 +44,11 @@ def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
 
 def _shop_names(shop: Source) -> Iterator[Mistake]:
     """Adhesives and figures that the shop file names and nobody knows, and figures past what nature allows."""
+    sheets = sheet_names(_table(shop.data, "sheets"))
+    for key in ("stock", "offcuts"):
+        rows = _at(shop.data, (key,))
+        for i in range(len(rows)) if isinstance(rows, tuple) else ():
+            yield from _known(shop, (key, i, "sheet"), "sheet", sheets)
     own = _table(shop.data, "adhesives")
     yield from _known(shop, ("adhesive",), "adhesive", adhesive_names(own))
     for name in own:

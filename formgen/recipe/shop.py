@@ -22,6 +22,37 @@ class Sheet(Strict):
     width_mm: PositiveMm
     edge_margin_mm: NonNegativeMm = 12.0
     density_kg_per_m3: Annotated[float, Field(gt=0, le=3000, allow_inf_nan=False)] = 750.0
+    quantity: Annotated[int, Field(ge=0, le=100000)] | None = None
+
+
+class StockSize(Strict):
+    """Another size in which a sheet is in stock; without a quantity there is no end of it."""
+
+    sheet: Line
+    length_mm: PositiveMm
+    width_mm: PositiveMm
+    quantity: Annotated[int, Field(ge=0, le=100000)] | None = None
+
+
+class Offcut(Strict):
+    """What is left of a sheet from other work, square and sound: used before new sheets."""
+
+    sheet: Line
+    length_mm: PositiveMm
+    width_mm: PositiveMm
+    quantity: Annotated[int, Field(ge=0, le=100000)] = 1
+
+
+class Nesting(Strict):
+    """How pieces may be turned on a sheet (degrees), and the shorter side from which what is left is worth keeping.
+
+    Pieces are never mirrored: their labels and grooves are on the upper face.
+    """
+
+    rotations_deg: Annotated[
+        tuple[Annotated[float, Field(ge=0, lt=360, allow_inf_nan=False)], ...], Field(min_length=1, max_length=36)
+    ] = (0.0, 90.0, 180.0, 270.0)
+    keep_mm: PositiveMm = 300.0
 
 
 class ShopBetween(Strict):
@@ -159,6 +190,9 @@ class Shop(Strict):
     note: str = ""
     sheets: dict[Line, Sheet] = Field(default_factory=dict)
     sheet: Line | None = None
+    stock: tuple[StockSize, ...] = ()
+    offcuts: tuple[Offcut, ...] = ()
+    nesting: Nesting = Field(default_factory=Nesting)
     between: dict[Line, ShopBetweenAsk] = Field(default_factory=dict)
     woods: dict[Line, ShopWood] = Field(default_factory=dict)
     ply_thicknesses_mm: Annotated[tuple[PositiveMm, ...], Field(min_length=1)] | None = None

@@ -1,4 +1,4 @@
-"""Stage `exports`: how far points lie from an outline, many at once; mm."""
+"""Stage `curve`: how far points lie from an outline, many at once; mm."""
 
 from __future__ import annotations
 

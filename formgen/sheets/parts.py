@@ -1,0 +1,95 @@
+"""Stage `sheets`: what is to be cut, from what, and by which rules, as forms and the shop file say.
+
+In: forms and the shop. Out: parts, stock, rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from formgen.errors import SheetError
+from formgen.form.model import Form
+from formgen.lengths import Units
+from formgen.recipe.shop import Sheet, Shop
+from formgen.sheets.model import Part, Rules, Stock
+
+
+def parts_of(forms: Sequence[Form], openings: Mapping[str, tuple[str, ...]]) -> tuple[Part, ...]:
+    """Every piece of every form, form by form, from the front.
+
+    Raises:
+        SheetError: two forms of one name, whose pieces could not be told apart.
+    """
+    seen: set[str] = set()
+    parts = []
+    for form in forms:
+        recipe = form.pressing.laminate.arch.recipe
+        name = recipe.asked.name
+        if name in seen:
+            raise SheetError(f"two forms are called {name}, expected a name for each: rename one")
+        seen.add(name)
+        parts += [
+            Part(
+                form=name,
+                layer=layer.number,
+                openings=openings.get(name, ()),
+                piece=piece,
+                board=recipe.sheet_name,
+                thickness_mm=layer.thickness_mm,
+            )
+            for layer, piece in form.pieces
+        ]
+    return tuple(parts)
+
+
+def stock_of(forms: Sequence[Form], shop: Shop) -> tuple[Stock, ...]:
+    """Offcuts, the usual sizes and other sizes of every board that the forms are cut from.
+
+    Raises:
+        SheetError: forms that hold one board to be of different sizes.
+    """
+    boards: dict[str, Sheet] = {}
+    for form in forms:
+        recipe = form.pressing.laminate.arch.recipe
+        if boards.setdefault(recipe.sheet_name, recipe.sheet) != recipe.sheet:
+            raise SheetError(
+                f"{recipe.asked.name} takes {recipe.sheet_name} to be another sheet than the forms before it do, "
+                "expected one shop file for all: build them from one"
+            )
+    found: list[Stock] = []
+    for name, sheet in boards.items():
+        sizes = [
+            *((o.length_mm, o.width_mm, o.quantity, True) for o in shop.offcuts if o.sheet == name),
+            (sheet.length_mm, sheet.width_mm, sheet.quantity, False),
+            *((s.length_mm, s.width_mm, s.quantity, False) for s in shop.stock if s.sheet == name),
+        ]
+        found += [
+            Stock(
+                board=name,
+                length_mm=length,
+                width_mm=width,
+                thickness_mm=sheet.thickness_mm,
+                edge_margin_mm=sheet.edge_margin_mm,
+                quantity=quantity,
+                offcut=offcut,
+            )
+            for length, width, quantity, offcut in sizes
+            if quantity != 0
+        ]
+    return tuple(dict.fromkeys(found))
+
+
+def rules_of(shop: Shop) -> Rules:
+    """How pieces may lie in this shop."""
+    return Rules(
+        cutter_mm=shop.cutter.diameter_mm,
+        margin_mm=shop.cutter.margin_mm,
+        rotations_deg=tuple(dict.fromkeys(shop.nesting.rotations_deg)),
+        keep_mm=shop.nesting.keep_mm,
+    )
+
+
+def units_of(forms: Sequence[Form], shop: Shop) -> Units:
+    """Units of the drawings: the router's, or those that all recipes are in, or the shop's."""
+    asked = {form.pressing.laminate.arch.recipe.asked.units for form in forms}
+    return shop.router.units or (asked.pop() if len(asked) == 1 else shop.units)
