@@ -7,6 +7,7 @@ one drawing layer for each layer of board.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from formgen.errors import ExportError
@@ -28,13 +29,13 @@ def write_layer(form: Form, layer: Layer, path: Path) -> None:
     shop = form.pressing.laminate.arch.recipe.shop
     units = drawing_units(form)
     names = names_of(form, layer)
-    with drawing(path, shop.router.dxf_version, units, _colours(names, layer)) as pen:
+    with drawing(path, shop.router.dxf_version, units, colours(names, depths_mm(layer.pieces))) as pen:
         rows = in_a_row(layer, shop)
         for piece, dx_mm in rows:
-            _draw_piece(pen.shifted(dx_mm), piece, names)
+            draw_piece(pen.shifted(dx_mm), piece, names)
         x_mm = min(piece.outline.bounds[0] + dx_mm for piece, dx_mm in rows)
         y_mm = min(piece.outline.bounds[1] for piece in layer.pieces)
-        _write_notes(pen, sheet_notes(form, layer), (x_mm, y_mm), shop.router.label_height_mm, names.sheet_notes)
+        write_notes(pen, sheet_notes(form, layer), (x_mm, y_mm), shop.router.label_height_mm, names.sheet_notes)
 
 
 def write_stack(form: Form, path: Path) -> None:
@@ -63,7 +64,7 @@ def write_stack(form: Form, path: Path) -> None:
                     pen.closed(groove.outline, name)
         x_mm = min(layer.outline.bounds[0] for layer in form.layers)
         y_mm = min(layer.outline.bounds[1] for layer in form.layers)
-        _write_notes(pen, stack_notes(form), (x_mm, y_mm), shop.router.label_height_mm, notes_layer)
+        write_notes(pen, stack_notes(form), (x_mm, y_mm), shop.router.label_height_mm, notes_layer)
 
 
 def stack_layer(layer: Layer) -> str:
@@ -74,7 +75,7 @@ def stack_layer(layer: Layer) -> str:
 def names_of(form: Form, layer: Layer) -> LayerNames:
     """Names of the drawing layers in a layer's file."""
     router = form.pressing.laminate.arch.recipe.shop.router
-    return layer_names(router, drawing_units(form), _depths_mm(layer))
+    return layer_names(router, drawing_units(form), depths_mm(layer.pieces))
 
 
 def in_a_row(layer: Layer, shop: Shop) -> tuple[tuple[Piece, float], ...]:
@@ -120,7 +121,8 @@ def stack_notes(form: Form) -> tuple[str, ...]:
     )
 
 
-def _draw_piece(pen: Pen, piece: Piece, names: LayerNames) -> None:
+def draw_piece(pen: Pen, piece: Piece, names: LayerNames) -> None:
+    """A piece where it lies, each purpose on its drawing layer."""
     pen.closed(piece.outline, names.outside_profile)
     for opening in piece.openings:
         pen.closed(opening.outline, names.inside_profile)
@@ -134,23 +136,24 @@ def _draw_piece(pen: Pen, piece: Piece, names: LayerNames) -> None:
         pen.lettering(label.text, label.strokes, names.labels)
 
 
-def _write_notes(pen: Pen, notes: tuple[str, ...], corner: tuple[float, float], height_mm: float, layer: str) -> None:
+def write_notes(pen: Pen, notes: tuple[str, ...], corner: tuple[float, float], height_mm: float, layer: str) -> None:
     """Lines of text below a corner, clear of it by a line's pitch."""
     for i, text in enumerate(notes):
         pen.note(text, (corner[0], corner[1] - (i + 2) * LINE_PITCH * height_mm), height_mm, layer)
 
 
-def _depths_mm(layer: Layer) -> tuple[float, ...]:
-    return tuple(sorted({groove.depth_mm for piece in layer.pieces for groove in piece.grooves}))
+def depths_mm(pieces: Iterable[Piece]) -> tuple[float, ...]:
+    """Depths of the grooves that there are, rising."""
+    return tuple(sorted({groove.depth_mm for piece in pieces for groove in piece.grooves}))
 
 
-def _colours(names: LayerNames, layer: Layer) -> dict[str, int]:
-    """Drawing layers of a layer's file with their colours."""
+def colours(names: LayerNames, depths_mm: Iterable[float]) -> dict[str, int]:
+    """Drawing layers of a router's file with their colours."""
     flat = {
         names.outside_profile: COLOURS["outside_profile"],
         names.inside_profile: COLOURS["inside_profile"],
         names.drilling: COLOURS["drilling"],
     }
-    flat |= {names.groove(depth): COLOURS["groove"] for depth in _depths_mm(layer)}
+    flat |= {names.groove(depth): COLOURS["groove"] for depth in depths_mm}
     drawn = {names.marks: COLOURS["marks"], names.labels: COLOURS["labels"], names.sheet_notes: COLOURS["sheet_notes"]}
     return flat | drawn

@@ -19,8 +19,8 @@ def layer_drawing(form: Form, layer: Layer) -> list[Drawn]:
     """What the file of one layer must hold."""
     shop = form.pressing.laminate.arch.recipe.shop
     names = names_of(form, layer)
-    drawn = [d for piece, dx_mm in in_a_row(layer, shop) for d in _piece(piece, names, dx_mm)]
-    return drawn + _notes(sheet_notes(form, layer), names.sheet_notes)
+    drawn = [d for piece, dx_mm in in_a_row(layer, shop) for d in piece_drawing(piece, names, dx_mm)]
+    return drawn + notes_drawing(sheet_notes(form, layer), names.sheet_notes)
 
 
 def stack_drawing(form: Form) -> list[Drawn]:
@@ -33,10 +33,11 @@ def stack_drawing(form: Form) -> list[Drawn]:
         drawn += [open_line(joint, name, f"joint {i} of {name}") for i, joint in enumerate(layer.joints, 1)]
         for piece in layer.pieces:
             drawn += _cut_into(piece, name, name, partial(_same, name), 0.0)
-    return drawn + _notes(stack_notes(form), allowed_name(router.layers.sheet_notes, router.dxf_version))
+    return drawn + notes_drawing(stack_notes(form), allowed_name(router.layers.sheet_notes, router.dxf_version))
 
 
-def _piece(piece: Piece, names: LayerNames, dx_mm: float) -> Iterator[Drawn]:
+def piece_drawing(piece: Piece, names: LayerNames, dx_mm: float = 0.0) -> Iterator[Drawn]:
+    """What a drawing must hold of one piece."""
     yield shape(piece.outline, names.outside_profile, f"outside profile of {piece.name}", dx_mm)
     yield from _cut_into(piece, names.inside_profile, names.drilling, names.groove, dx_mm)
     for mark in piece.marks:
@@ -69,7 +70,7 @@ def _strokes(label: Label, layer: str, what: str, dx_mm: float) -> Iterator[Draw
         text = ""
 
 
-def _notes(notes: tuple[str, ...], layer: str) -> list[Drawn]:
+def notes_drawing(notes: tuple[str, ...], layer: str) -> list[Drawn]:
     """Sheet notes; where on the sheet they stand does not matter."""
     return [Drawn(kind="text", layer=layer.upper(), vertices=(), text=text, what="sheet note") for text in notes]
 
