@@ -67,16 +67,17 @@ def _record(record: dict[str, Any], form: Form) -> Iterator[str]:
     true = job_record(form)
     true["asked"].pop("shop_defaults_used")
     for section in ("format", "name", "asked", "found"):
-        yield from _differ(section, true[section], record.get(section))
+        yield from table_differences(section, true[section], record.get(section))
 
 
-def _differ(where: str, true: Any, held: Any) -> Iterator[str]:
+def table_differences(where: str, true: Any, held: Any) -> Iterator[str]:
+    """Where a record that was read is not what it should be; numbers agree to `RECORD_SHARE`."""
     if isinstance(true, dict) and isinstance(held, dict):
         for key, value in true.items():
-            yield from _differ(f"{where}.{key}", value, held.get(key))
+            yield from table_differences(f"{where}.{key}", value, held.get(key))
     elif isinstance(true, list) and isinstance(held, list) and len(true) == len(held):
         for i, value in enumerate(true):
-            yield from _differ(f"{where}[{i}]", value, held[i])
+            yield from table_differences(f"{where}[{i}]", value, held[i])
     elif isinstance(true, float) and isinstance(held, int | float):
         if not math.isclose(true, held, rel_tol=RECORD_SHARE, abs_tol=RECORD_SHARE):
             yield f"{where} = {held}, expected {true}: build again"

@@ -47,7 +47,7 @@ def whole_folder(output: Path, name: str, record: str) -> Iterator[Path]:
     """
     target, old = output / name, output / f".{name}.old"
     part = output / f".{name}.{os.getpid()}.part"
-    with _plain_errors(target):
+    with plain_errors(target):
         output.mkdir(parents=True, exist_ok=True)
         _recover(target, old)
         _sweep(output, name)
@@ -128,7 +128,7 @@ def _swap(part: Path, target: Path, old: Path) -> None:
 
 
 @contextmanager
-def _plain_errors(target: Path) -> Iterator[None]:
+def plain_errors(target: Path) -> Iterator[None]:
     """Whatever the system refuses, in one line."""
     try:
         yield

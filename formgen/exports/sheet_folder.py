@@ -1,0 +1,119 @@
+"""Stage `exports`: the folder of the sheets: written whole, read again, and held against the forms at any later time.
+
+In: `Sheets`, or a folder and the forms that it was made from. Out: `sheets/` in the folder for results, or one line for
+each difference. A later check makes the layout again from the forms and the places in the record, holds it against the
+rules, and every file against it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from formgen.errors import ExportError, SheetError, VerifyError
+from formgen.exports.job import fingerprint, write_job
+from formgen.exports.readback import LITTER, table_differences
+from formgen.exports.readback_dxf import check_drawing
+from formgen.exports.sheet_dxf import sheet_check, write_sheet
+from formgen.exports.sheet_map import map_record, map_table, sheets_from_record
+from formgen.exports.sheet_names import (
+    MAP_FILE,
+    RECORD_FILE,
+    SHEETS_FOLDER,
+    TABLE_FILE,
+    all_sheet_files,
+    sheet_file,
+)
+from formgen.exports.sheet_svg import sheets_svg
+from formgen.exports.whole_folder import whole_folder
+from formgen.form.model import Form
+from formgen.sheets.gate import check_layout
+from formgen.sheets.model import Sheets
+
+
+def write_sheets(sheets: Sheets, output: Path) -> Path:
+    """Write the files of a layout, read them again, and put them in place.
+
+    Args:
+        sheets: the layout.
+        output: folder for results; the sheets get `output/sheets`.
+
+    Returns:
+        That folder.
+
+    Raises:
+        ExportError: the folder cannot be written, or holds what formgen did not write.
+        VerifyError: the layout breaks its rules, or what was written is not what it says.
+    """
+    with whole_folder(output, SHEETS_FOLDER, RECORD_FILE) as folder:
+        for sheet in sheets.sheets:
+            write_sheet(sheets, sheet, folder / sheet_file(sheets, sheet))
+        (folder / TABLE_FILE).write_bytes(map_table(sheets))
+        (folder / MAP_FILE).write_text(sheets_svg(sheets), encoding="utf-8", newline="\n")
+        write_job(map_record(sheets), all_sheet_files(sheets), folder / RECORD_FILE)
+        found = [*check_layout(sheets), *_contents(folder, sheets)]
+        if found:
+            raise VerifyError(*found)
+    return output / SHEETS_FOLDER
+
+
+def read_sheet_record(folder: Path) -> dict[str, Any]:
+    """The record of a folder of sheets.
+
+    Raises:
+        ExportError: there is none that can be read.
+    """
+    try:
+        record = json.loads((folder / RECORD_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as err:
+        raise ExportError(f"{folder.name}: no {RECORD_FILE} of formgen that can be read: lay out the sheets") from err
+    if not isinstance(record, dict) or not {"asked", "found", "files"} <= record.keys():
+        raise ExportError(f"{folder.name}: {RECORD_FILE} is no record of sheets: lay out the sheets again")
+    return record
+
+
+def verify_sheets(folder: Path, forms: Sequence[Form]) -> list[str]:
+    """Differences between the files in a folder of sheets and what the forms say.
+
+    Args:
+        folder: holds `sheet-map.json` and what it names.
+        forms: the models, just made or made again from their records.
+    """
+    try:
+        record = read_sheet_record(folder)
+        sheets = sheets_from_record(record, forms)
+    except (ExportError, SheetError) as err:
+        return [str(err)]
+    found = [f"{RECORD_FILE}: {line}" for line in check_layout(sheets)]
+    true = map_record(sheets)
+    for section in ("asked", "found"):
+        found += [f"{RECORD_FILE}: {line}" for line in table_differences(section, true[section], record[section])]
+    return [*found, *_bytes(folder, record["files"], sheets), *_contents(folder, sheets)]
+
+
+def _bytes(folder: Path, listed: dict[str, Any], sheets: Sheets) -> Iterator[str]:
+    """Files that are missing, changed or there beside."""
+    wanted = all_sheet_files(sheets)
+    for name in wanted:
+        path = folder / name
+        if not path.is_file():
+            yield f"{name}: is missing: lay out the sheets again"
+        elif fingerprint(path) != listed.get(name):
+            yield f"{name}: was changed after it was written: lay out the sheets again"
+    for path in sorted(folder.rglob("*")):
+        name = path.relative_to(folder).as_posix()
+        if not path.is_dir() and name not in (*wanted, RECORD_FILE) and path.name not in LITTER:
+            yield f"{name}: was not written with the sheets: move it elsewhere"
+
+
+def _contents(folder: Path, sheets: Sheets) -> Iterator[str]:
+    """Differences of what the files hold."""
+    for sheet in sheets.sheets:
+        name = sheet_file(sheets, sheet)
+        if (folder / name).is_file():
+            yield from (f"{name}: {line}" for line in check_drawing(folder / name, sheet_check(sheets, sheet)))
+    for name, content in ((TABLE_FILE, map_table(sheets)), (MAP_FILE, sheets_svg(sheets).encode("utf-8"))):
+        if (folder / name).is_file() and (folder / name).read_bytes() != content:
+            yield f"{name}: is not what the layout says: lay out the sheets again"

@@ -1,0 +1,149 @@
+"""Stage `exports`: the sheet map: which piece, from which form, layer and opening, lies where on which sheet.
+
+In: `Sheets`. Out: a table for people (CSV) and a record for programs (JSON), from which the layout can be made again.
+Neither holds a date or a path: the same layout gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from formgen.errors import ExportError
+from formgen.exports.job import versions_used
+from formgen.exports.plain import number, plain
+from formgen.exports.sheet_names import SHEETS_FOLDER, sheet_file
+from formgen.form.model import Form
+from formgen.recipe.shop import Shop
+from formgen.sheets.leftover import rests_of
+from formgen.sheets.model import CutSheet, Part, Placement, Run, Sheets
+from formgen.sheets.parts import parts_of, rules_of, stock_of, units_of
+
+FORMAT = 1
+COLUMNS = (
+    "sheet", "file", "board", "sheet length mm", "sheet width mm", "offcut", "piece", "form", "layer", "openings",
+    "left edge mm", "lower edge mm", "turned deg", "length mm", "width mm",
+)  # fmt: skip
+#: Texts that a spreadsheet would run begin with one of these; an apostrophe in front makes them texts again.
+_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+def map_table(sheets: Sheets) -> bytes:
+    """The map as CSV, a row for each piece: UTF-8 with a mark at its start, commas, CRLF (RFC 4180)."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for sheet in sheets.sheets:
+        for p in sheet.placements:
+            writer.writerow([_harmless(cell) for cell in _row(sheets, sheet, p)])
+    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
+
+
+def _row(sheets: Sheets, sheet: CutSheet, p: Placement) -> tuple[object, ...]:
+    x0, y0, x1, y1 = p.outline.bounds
+    stock = sheet.stock
+    return (
+        sheet.number, sheet_file(sheets, sheet), stock.board, round(stock.length_mm, 1), round(stock.width_mm, 1),
+        "yes" if stock.offcut else "no", p.part.piece.name, p.part.form, p.part.layer, " ".join(p.part.openings),
+        round(x0, 1), round(y0, 1), p.angle_deg, round(x1 - x0, 1), round(y1 - y0, 1),
+    )  # fmt: skip
+
+
+def _harmless(cell: object) -> object:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS) else cell
+
+
+def map_record(sheets: Sheets) -> dict[str, Any]:
+    """The map without its files: what was asked, and what was found, kept apart."""
+    openings = {part.form: list(part.openings) for part in sheets.parts}
+    return {
+        "format": FORMAT,
+        "name": SHEETS_FOLDER,
+        "asked": {
+            "forms": openings,
+            "rules": plain(sheets.rules),
+            "stock": [plain(stock) for stock in sheets.stock],
+            "drawing_units": sheets.units,
+        },
+        "found": {
+            "runs": [plain(run) for run in sheets.runs],
+            "usage": number(sheets.usage),
+            "unplaced": [part.name for part in sheets.unplaced],
+            "sheets": [_sheet(sheets, sheet) for sheet in sheets.sheets],
+        },
+        "versions": versions_used(),
+    }
+
+
+def _sheet(sheets: Sheets, sheet: CutSheet) -> dict[str, Any]:
+    return {
+        "number": sheet.number,
+        "file": sheet_file(sheets, sheet),
+        "stock": sheets.stock.index(sheet.stock),
+        "usage": number(sheet.usage),
+        "pieces": [
+            {
+                "form": p.part.form,
+                "layer": p.part.layer,
+                "piece": p.part.piece.name,
+                "turned_deg": p.angle_deg,
+                "dx_mm": p.dx_mm,
+                "dy_mm": p.dy_mm,
+                "mirrored": p.mirrored,
+            }
+            for p in sheet.placements
+        ],
+        "offcuts": [plain(rest) for rest in sheet.rests],
+    }
+
+
+def sheets_from_record(record: Mapping[str, Any], forms: Sequence[Form]) -> Sheets:
+    """The layout that a record tells of, made again from the forms themselves; only places are taken from the record.
+
+    Args:
+        record: from `map_record`, as read.
+        forms: those that the record names, in any order.
+
+    Raises:
+        ExportError: the record is not one, or tells of a form or piece that there is not.
+    """
+    try:
+        asked, found = record["asked"], record["found"]
+        by_name = {form.pressing.laminate.arch.recipe.asked.name: form for form in forms}
+        own = [by_name[name] for name in asked["forms"]]
+        shop = own[0].pressing.laminate.arch.recipe.shop if own else Shop()
+        parts = parts_of(own, {name: tuple(marks) for name, marks in asked["forms"].items()})
+        stock, rules = stock_of(own, shop), rules_of(shop)
+        by_piece = {(part.form, part.piece.name): part for part in parts}
+        made = []
+        for held in found["sheets"]:
+            on = stock[held["stock"]]
+            placements = tuple(_placement(p, int(held["number"]), by_piece) for p in held["pieces"])
+            rests = rests_of([p.outline for p in placements], on.length_mm, on.width_mm, rules.cutter_mm, rules.keep_mm)
+            made.append(CutSheet(number=int(held["number"]), stock=on, placements=placements, rests=rests))
+        laid = {(p.part.form, p.part.piece.name) for sheet in made for p in sheet.placements}
+        return Sheets(
+            parts=parts,
+            stock=stock,
+            rules=rules,
+            sheets=tuple(made),
+            runs=tuple(Run(**run) for run in found["runs"]),
+            unplaced=tuple(part for part in parts if (part.form, part.piece.name) not in laid),
+            router=shop.router,
+            units=units_of(own, shop),
+        )
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as err:
+        raise ExportError(f"sheet-map.json: tells of what there is not ({err!r}): lay out the sheets again") from err
+
+
+def _placement(held: Mapping[str, Any], sheet: int, by_piece: Mapping[tuple[str, str], Part]) -> Placement:
+    return Placement(
+        part=by_piece[held["form"], held["piece"]],
+        sheet=sheet,
+        angle_deg=float(held["turned_deg"]),
+        dx_mm=float(held["dx_mm"]),
+        dy_mm=float(held["dy_mm"]),
+        mirrored=bool(held["mirrored"]),
+    )
