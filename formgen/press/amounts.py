@@ -34,6 +34,7 @@ _INCH: Mapping[str, tuple[str, Callable[[float], float]]] = MappingProxyType(
         "kPa": ("inHg", lambda kpa: kpa / INHG_KPA),
         "kPa/min": ("inHg/min", lambda kpa: kpa / INHG_KPA),
         "MPa": ("psi", lambda mpa: mpa / float(MPA_PER_PSI)),
+        "N": ("lbf", lambda n: n / float(N_PER_LBF)),
         "kg": ("lb", lambda kg: kg / float(KG_PER_LB)),
         "°C": ("°F", fahrenheit),
     }

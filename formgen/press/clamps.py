@@ -91,7 +91,10 @@ def clamp_plan(laminate: Laminate, relief_stations_mm: Sequence[float], side: Si
         legs=legs,
         jaw_mm=jaw_mm,
         release=release,
-        findings=(*leg_force_findings(legs), *_flat_findings(laminate, places, jaw_mm)),
+        findings=(
+            *leg_force_findings(legs, laminate.arch.recipe.asked.units),
+            *_flat_findings(laminate, places, jaw_mm),
+        ),
     )
 
 

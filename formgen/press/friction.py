@@ -18,7 +18,7 @@ from formgen.laminate.springback import spring_back_ratio
 
 Array = NDArray[np.float64]
 
-#: Weight that pins the moment to nothing at a free end, against 1 for a stretch of the stack.
+#: Weight that pins the moment to nothing at the first free end, against 1 for a stretch of the stack.
 END_WEIGHT = 1e9
 
 
@@ -116,26 +116,45 @@ def carried_moments(stack: Stack, lengths_mm: Array, moments_n: Array) -> Array:
 
     Reference:
         Least-squares fit under a bound on the slope, by dynamic programming over its derivative, which is a
-        broken line; computed.
+        broken line (`_best_ends`); computed.
     """
-    steps = np.concatenate([[lengths_mm[0] / 2.0], (lengths_mm[1:] + lengths_mm[:-1]) / 2.0, [lengths_mm[-1] / 2.0]])
-    bounds = stack.carried_per_mm * steps
-    wanted = np.concatenate([[0.0], moments_n, [0.0]])
-    weights = np.concatenate([[END_WEIGHT], lengths_mm / float(np.max(lengths_mm)), [END_WEIGHT]])
-    far = 1.0 + 2.0 * float(np.max(np.abs(wanted))) + float(np.sum(bounds))
-    x = np.array([-far, far])
-    slope = weights[0] * (x - wanted[0])
-    best = [0.0]
-    for w, m, b in zip(weights[1:], wanted[1:], bounds, strict=True):
-        root = best[-1]
-        left, right = slope < 0.0, slope > 0.0
-        x = np.concatenate([x[left] - b, [root - b, root + b], x[right] + b])
-        slope = np.concatenate([slope[left], [0.0, 0.0], slope[right]]) + w * (x - m)
-        best.append(float(np.interp(0.0, slope, x)))
-    out = np.array(best)
-    for i in range(len(out) - 2, -1, -1):
-        out[i] = min(max(best[i], out[i + 1] - bounds[i]), out[i + 1] + bounds[i])
-    return out[1:-1]
+    bounds = stack.carried_per_mm * np.convolve(lengths_mm, [0.5, 0.5])
+    best = _best_ends(lengths_mm / float(np.max(lengths_mm)), moments_n, bounds)
+    out, after = np.empty(len(best)), 0.0  # past the far end nothing is carried
+    for i in range(len(best) - 1, -1, -1):
+        after = min(max(best[i], after - bounds[i + 1]), after + bounds[i + 1])
+        out[i] = after
+    return out
+
+
+def _best_ends(weights: Array, wanted: Array, bounds: Array) -> list[float]:
+    """For each place the value with which the best fit up to there ends, if nothing came after it; 0 before the first.
+
+    The derivative of the least misfit by that value rises from straight line to straight line. One step along the stack
+    lays a level stretch of twice the bound where it was 0 and adds a line to the whole. A line's slope is the weight
+    so far less a base that never changes; knots left and right of the level stretch only shift with the bounds.
+    """
+    left: list[tuple[float, float]] = []  # (knot + shift, base of the line beyond it), the nearest last
+    right: list[tuple[float, float]] = []  # (knot − shift, base of the line beyond it)
+    total, shift, root, base, best = 0.0, 0.0, 0.0, -END_WEIGHT, []
+    for w, m, b in zip(weights.tolist(), wanted.tolist(), bounds.tolist(), strict=False):
+        shift += b
+        left.append((root - b + shift, base))
+        right.append((root + b - shift, base))
+        base, root = total, m
+        total += w
+        while right and root > (knot := right[-1][0] + shift):
+            passed, slope = base, total - base
+            base = right.pop()[1]
+            left.append((knot + shift, passed))
+            root = knot + (root - knot) * slope / (total - base)
+        while left and root < (knot := left[-1][0] - shift):
+            passed, slope = base, total - base
+            base = left.pop()[1]
+            right.append((knot - shift, passed))
+            root = knot + (root - knot) * slope / (total - base)
+        best.append(root)
+    return best
 
 
 def sliding_shares(stack: Stack, lengths_mm: Array, moments_n: Array, carried_n: Array) -> Array:

@@ -15,13 +15,11 @@ import numpy as np
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Laminate
-from formgen.lengths import write_length
+from formgen.lengths import write_fine, write_length
 from formgen.press.film import Side
 from formgen.press.friction import Stack, locked_stretch
 from formgen.press.resting import Resting, locked, slipped
 from formgen.press.setting import BarSetting, bar_setting
-
-__all__ = ["OffForm", "off_the_form", "bar_setting"]  # noqa: RUF022 - in the order of use
 
 Advice = Literal["may come off with the bar", "stay on the form"]
 
@@ -152,20 +150,13 @@ def off_the_form(
         departure_mm=rest.departure_mm,
         departure_station_mm=rest.station_mm,
         departure_height_mm=rest.height_mm,
-        leg_turn_rad=_leg_turn(laminate, holder, rest),
+        leg_turn_rad=rest.leg_turn_rad,
         loose_span_per_bar=loose.span_per_bar,
         shape=rest.shape,
         advice=advice,
         reason=reason,
         findings=tuple(findings),
     )
-
-
-def _leg_turn(laminate: Laminate, holder: BarSetting | None, rest: Resting) -> float:
-    if holder is None:
-        return 0.0
-    pairs = ((rest.shape.pose(s), laminate.pressed.pose(s)) for s in holder.stations_mm)
-    return max(abs(now.heading_rad - was.heading_rad) for now, was in pairs)
 
 
 def _reason(laminate: Laminate, side: Side, bar: BarSetting | None, rest: Resting, *, slips: bool) -> str:
@@ -218,7 +209,7 @@ def _tape_findings(laminate: Laminate, bar: BarSetting | None) -> list[Finding]:
     """Where setting the bar to the nearest mark alone moves the finished span past the tolerance."""
     if bar is None or not math.isfinite(bar.span_per_bar):
         return []
-    part = laminate.arch.recipe.asked.part
+    part, units = laminate.arch.recipe.asked.part, laminate.arch.recipe.asked.units
     moved = abs(bar.tape_error_mm * bar.span_per_bar)
     if moved <= part.tolerance_mm:
         return []
@@ -226,8 +217,8 @@ def _tape_findings(laminate: Laminate, bar: BarSetting | None) -> list[Finding]:
         Finding(
             code="press.bar-tape",
             severity=Severity.WARNING,
-            message=f"The nearest mark on the tape, {bar.tape}, moves the finished span by {moved:.2f} mm: set the bar "
-            "with a stick cut to the length instead.",
+            message=f"The nearest mark on the tape, {bar.tape}, moves the finished span by {write_fine(moved, units)}: "
+            "set the bar with a stick cut to the length instead.",
             value=moved,
             limit=part.tolerance_mm,
             unit="mm",

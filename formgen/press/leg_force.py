@@ -11,6 +11,8 @@ from typing import Literal
 
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Laminate
+from formgen.lengths import Units
+from formgen.press.amounts import force_text
 from formgen.press.film import Side
 from formgen.press.friction import Stack
 from formgen.units import STANDARD_GRAVITY_M_PER_S2
@@ -90,13 +92,15 @@ def leg_force(laminate: Laminate, stations_mm: Sequence[float], side: Side, *, r
     )
 
 
-def leg_force_findings(legs: Sequence[LegForce]) -> list[Finding]:
+def leg_force_findings(legs: Sequence[LegForce], units: Units) -> list[Finding]:
     """What to say about the end that needs the greater force, and of legs without a clamp."""
     known = [leg for leg in legs if leg.force_n is not None]
     if not known:
         return []
     worst = max(known, key=lambda leg: leg.force_n or 0.0)
     force = worst.force_n or 0.0
+    # In kg as well: that is what a hand can judge.
+    felt = force_text(force / 1000.0, units) if units == "in" else f"{force:.0f} N ({force / STANDARD_GRAVITY:.0f} kg)"
     where = {
         "end of the leg": "the legs lift: clamp the end of each leg first",
         "end": "the ends lift: clamp them first",
@@ -109,8 +113,7 @@ def leg_force_findings(legs: Sequence[LegForce]) -> list[Finding]:
         Finding(
             code="press.leg-force",
             severity=Severity.NOTE,
-            message=f"With up to {force:.0f} N ({force / STANDARD_GRAVITY:.0f} kg) at the {worst.end} end {where}. "
-            "Let the crown go first, the bottom pair last.",
+            message=f"With up to {felt} at the {worst.end} end {where}. Let the crown go first, the bottom pair last.",
             value=force,
             unit="N",
             source="moment of the loose plies over the length of the leg, computed; order of release: "

@@ -6,7 +6,8 @@ bar's pull for each mm of depth. It decides nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.laminate.plies import Laminate
 from formgen.press.elastica import pinned_elastica
 from formgen.press.friction import Stack, carried_moments, sliding_shares
-from formgen.press.setting import SMALL, BarSetting, apart_mm, measured_offset_mm
+from formgen.press.setting import SMALL, BarSetting, measured_offset_mm
 from formgen.press.strip import AtRest, Strip, between_pins
 
 Array = NDArray[np.float64]
@@ -26,6 +27,8 @@ ELEMENTS = 120
 FINER = 4
 #: Points along the pressed curve from which departures are first measured.
 COMPARED = 400
+#: Departures this near to the greatest count as equal to it.
+TIED = 1.0 - 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +41,7 @@ class Resting:
         station_mm: station on the pressed curve there.
         height_mm: y there, on the pressed curve.
         force_n_per_mm: pull of the bar for each mm of depth, positive where it must pull in; 0 without a bar.
+        leg_turn_rad: greatest turn against the pressed curve at what the bar holds; 0 without a bar.
         span_per_bar: how far the span after release moves for each mm of bar, if the glue sets in this shape; None
             without a bar.
     """
@@ -46,18 +50,26 @@ class Resting:
     departure_mm: float
     station_mm: float
     height_mm: float
-    force_n_per_mm: float
-    span_per_bar: float | None
+    force_n_per_mm: float = 0.0
+    leg_turn_rad: float = 0.0
+    span_per_bar: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Cut:
-    """The part in elements: lengths and curvatures (n,), stations of its joints (n + 1,), and what the bar holds."""
+    """The part in elements.
+
+    Args:
+        lengths, curvatures: (n,) of each, as pressed.
+        joints: (n + 1,) their stations.
+        held, springing: numbers of the joints that the bar holds, and of those at the springing, right and left.
+    """
 
     lengths: Array
     curvatures: Array
     joints: Array
     held: tuple[int, int]
+    springing: tuple[int, int]
 
     def strip(self, natural: Array, stiffness: Array, offset_mm: float = 0.0) -> Strip:
         """The elements between the places held."""
@@ -105,19 +117,25 @@ def locked(laminate: Laminate, stack: Stack, bar: BarSetting | None) -> Resting:
 def _cut(laminate: Laminate, bar: BarSetting | None) -> _Cut:
     pressed = laminate.pressed
     places = (0.0, pressed.length_mm) if bar is None else bar.stations_mm
-    knots = np.unique(np.concatenate([pressed.stations_mm, places, [pressed.length_mm / 2.0]]))
+    marks = [*places, *laminate.springing_mm, pressed.length_mm / 2.0]
+    knots = np.unique(np.concatenate([pressed.stations_mm, marks]))
     knots = knots[np.concatenate([[True], np.diff(knots) > 1e-6])]
     longest = pressed.length_mm / ELEMENTS
     counts = np.maximum(1, np.ceil(np.diff(knots) / longest - 1e-9)).astype(int)
     runs = zip(knots[:-1], knots[1:], counts, strict=True)
     joints = np.concatenate([*(np.linspace(a, b, n, endpoint=False) for a, b, n in runs), knots[-1:]])
     middles = (joints[1:] + joints[:-1]) / 2.0
-    held = tuple(int(np.argmin(np.abs(joints - s))) for s in places)
+    pieces = np.clip(np.searchsorted(pressed.stations_mm, middles, side="right") - 1, 0, len(pressed.pieces) - 1)
+
+    def joint(station_mm: float) -> int:
+        return int(np.argmin(np.abs(joints - station_mm)))
+
     return _Cut(
         lengths=np.diff(joints),
-        curvatures=np.array([pressed.curvature_at(float(s)) for s in middles]),
+        curvatures=np.array([k for _, k in pressed.pieces])[pieces],
         joints=joints,
-        held=(held[0], held[1]),
+        held=(joint(places[0]), joint(places[1])),
+        springing=(joint(laminate.springing_mm[0]), joint(laminate.springing_mm[1])),
     )
 
 
@@ -125,8 +143,7 @@ def _at_rest(laminate: Laminate, cut: _Cut, natural: Array, stiffness: Array, ba
     pressed = laminate.pressed
     if bar is None:
         middle = int(np.argmin(np.abs(cut.joints - pressed.length_mm / 2.0)))
-        shape = _through(cut, natural, middle, pressed.pose(float(cut.joints[middle])))
-        return _compared(pressed, shape, 0.0, None)
+        return _compared(pressed, _through(cut, natural, middle, pressed.pose(float(cut.joints[middle]))))
     near, far = (pressed.pose(s).beside(bar.face_offset_mm) for s in bar.stations_mm)
     strip = cut.strip(natural, stiffness, bar.face_offset_mm)
     pins = (far.x_mm - near.x_mm, far.y_mm - near.y_mm)
@@ -135,12 +152,15 @@ def _at_rest(laminate: Laminate, cut: _Cut, natural: Array, stiffness: Array, ba
     i, j = cut.held
     curvatures = natural.copy()
     curvatures[i:j] = rest.curvatures_per_mm
-    heading = float(rest.headings[0])
-    at_pin = Pose(near.x_mm, near.y_mm, heading).beside(-bar.face_offset_mm)
-    # The bar's pull on the far pin runs back along the line of the pins.
-    pull = -(rest.force_n_per_mm[0] * pins[0] + rest.force_n_per_mm[1] * pins[1]) / float(np.hypot(*pins))
-    shape = _through(cut, curvatures, i, at_pin)
-    return _compared(pressed, shape, pull, _span_per_bar(laminate, cut, rest, curvatures))
+    first, last = float(rest.headings[0]), float(rest.headings[-1])
+    at_pin = Pose(near.x_mm, near.y_mm, first).beside(-bar.face_offset_mm)
+    return replace(
+        _compared(pressed, _through(cut, curvatures, i, at_pin)),
+        # The bar's pull on the far pin runs back along the line of the pins.
+        force_n_per_mm=-(rest.force_n_per_mm[0] * pins[0] + rest.force_n_per_mm[1] * pins[1]) / float(np.hypot(*pins)),
+        leg_turn_rad=max(abs(first - near.heading_rad), abs(last - far.heading_rad)),
+        span_per_bar=_span_per_bar(laminate, cut, rest, curvatures),
+    )
 
 
 def _as_pressed(pressed: ArcSpline, bar: BarSetting, cut: _Cut) -> Array:
@@ -164,30 +184,47 @@ def _bowed(pressed: ArcSpline, bar: BarSetting, cut: _Cut) -> Array:
 
 def _through(cut: _Cut, curvatures: Array, joint: int, pose: Pose) -> ArcSpline:
     """The arcs of those curvatures, laid so that a joint has a pose."""
-    start = pose
-    for h, k in zip(cut.lengths[:joint][::-1], curvatures[:joint][::-1], strict=True):
-        start = start.onward(-float(h), float(k))
-    return ArcSpline(start, tuple((float(h), float(k)) for h, k in zip(cut.lengths, curvatures, strict=True)))
+    points, headings = _laid(cut.lengths, curvatures)
+    turn = pose.heading_rad - float(headings[joint])
+    c, s = math.cos(turn), math.sin(turn)
+    x, y = points[joint]
+    start = Pose(pose.x_mm - float(c * x - s * y), pose.y_mm - float(s * x + c * y), turn)
+    return ArcSpline(start, tuple(zip(cut.lengths.tolist(), curvatures.tolist(), strict=True)))
 
 
-def _compared(pressed: ArcSpline, shape: ArcSpline, force: float, span_per_bar: float | None) -> Resting:
+def _laid(lengths: Array, curvatures: Array) -> tuple[Array, Array]:
+    """Joints (n + 1, 2) and headings (n + 1,) of arcs end to end, from the origin along x."""
+    turns = lengths * curvatures
+    headings = np.concatenate([[0.0], np.cumsum(turns)])
+    middle, chords = headings[:-1] + turns / 2.0, lengths * np.sinc(turns / (2.0 * np.pi))
+    steps = np.column_stack([chords * np.cos(middle), chords * np.sin(middle)])
+    return np.vstack([[0.0, 0.0], np.cumsum(steps, axis=0)]), headings
+
+
+def _compared(pressed: ArcSpline, shape: ArcSpline) -> Resting:
     """How far the shape's joints lie from the pressed curve, seen first against its chords and then exactly."""
-    points = np.array([(p.x_mm, p.y_mm) for p in shape.knots])
+    lengths, curvatures = np.array(shape.pieces).T
+    laid = _laid(lengths, curvatures)[0]
+    c, s = math.cos(shape.start.heading_rad), math.sin(shape.start.heading_rad)
+    points = laid @ np.array([[c, s], [-s, c]]) + (shape.start.x_mm, shape.start.y_mm)
     chain = pressed.points(np.linspace(0.0, pressed.length_mm, COMPARED))
-    a, d = chain[:-1], np.diff(chain, axis=0)
-    gap = points[:, None, :] - a
-    along = np.clip(np.einsum("psj,sj->ps", gap, d) / np.einsum("sj,sj->s", d, d), 0.0, 1.0)
-    away = np.min(np.sum((gap - along[..., None] * d) ** 2, axis=2), axis=1)
-    worst = points[int(np.argmax(away))]
+    away = _from_chain(points, chain)
+    # Of places equally far, on parts that mirror, the first: rounding must not choose.
+    worst = points[int(np.argmax(away >= TIED * np.max(away)))]
     station, distance = pressed.nearest(float(worst[0]), float(worst[1]))
-    return Resting(
-        shape=shape,
-        departure_mm=-distance,
-        station_mm=station,
-        height_mm=pressed.pose(station).y_mm,
-        force_n_per_mm=force,
-        span_per_bar=span_per_bar,
-    )
+    return Resting(shape=shape, departure_mm=-distance, station_mm=station, height_mm=pressed.pose(station).y_mm)
+
+
+def _from_chain(points: Array, chain: Array) -> Array:
+    """Distances (n,) of points (n, 2) from the two chords that meet at the nearest joint of a chain (m, 2)."""
+    squares = np.sum(chain**2, axis=1) - 2.0 * points @ chain.T
+    joint = np.argmin(squares, axis=1)
+    away = np.full(len(points), np.inf)
+    for first in (np.maximum(joint - 1, 0), np.minimum(joint, len(chain) - 2)):
+        d, gap = chain[first + 1] - chain[first], points - chain[first]
+        along = np.clip(np.sum(gap * d, axis=1) / np.sum(d * d, axis=1), 0.0, 1.0)
+        away = np.minimum(away, np.hypot(*(gap - along[:, None] * d).T))
+    return away
 
 
 def _span_per_bar(laminate: Laminate, cut: _Cut, rest: AtRest, curvatures: Array) -> float:
@@ -196,9 +233,11 @@ def _span_per_bar(laminate: Laminate, cut: _Cut, rest: AtRest, curvatures: Array
     turn = np.zeros(len(cut.lengths))
     turn[i:j] = np.diff(rest.headings_per_mm) / cut.lengths[i:j]
     step, face, kept = SMALL * laminate.pressed.length_mm, measured_offset_mm(laminate), 1.0 - laminate.spring_back
-    spans = [
-        apart_mm(_through(cut, kept * (curvatures + by * turn), 0, Pose(0.0, 0.0, 0.0)), laminate.springing_mm, face)
-        for by in (-step, step)
-    ]
+
+    def span(by: float) -> float:
+        points, headings = _laid(cut.lengths, kept * (curvatures + by * turn))
+        ends = [points[k] + face * np.array([-np.sin(headings[k]), np.cos(headings[k])]) for k in cut.springing]
+        return float(np.hypot(*(ends[1] - ends[0])))
+
     # The far pin lies to the left: moving it by +1 mm in x brings the legs 1 mm nearer.
-    return -(spans[1] - spans[0]) / (2.0 * step)
+    return (span(-step) - span(step)) / (2.0 * step)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import PressError
+from formgen.press.arcs import arms, bends, left, steps
 from formgen.press.bordered import solve_chain, solve_pinned
 
 Array = NDArray[np.float64]
@@ -70,7 +71,7 @@ class AtRest:
     @property
     def points(self) -> Array:
         """(n + 1, 2) joints of the elements from (0, 0), mm."""
-        x, y = _steps(self.strip.lengths_mm, self.headings)
+        x, y = steps(self.strip.lengths_mm, self.headings)
         return np.vstack([[0.0, 0.0], np.cumsum(np.column_stack([x, y]), axis=0)])
 
 
@@ -160,9 +161,9 @@ class _State:
 
     @classmethod
     def of(cls, strip: Strip, theta: Array, load: Array, held: Array | None) -> _State:
-        d, pull = strip.pin_offset_mm, _arms(strip, theta)
+        d, pull = strip.pin_offset_mm, arms(strip.lengths_mm, theta, strip.pin_offset_mm)
         stiff = strip.stiffness_n_mm / strip.lengths_mm
-        mm, md, dd = _bends(strip.lengths_mm, theta, load)
+        mm, md, dd = bends(strip.lengths_mm, theta, load)
         diagonal = np.zeros(len(theta))
         diagonal[:-1] += stiff - (mm / 4.0 - md + dd)
         diagonal[1:] += stiff - (mm / 4.0 + md + dd)
@@ -173,8 +174,8 @@ class _State:
         if held is None:
             moments[0] = 0.0  # what holds the clamped end takes any moment
         else:
-            x, y = _steps(strip.lengths_mm, theta)
-            gap = np.array([np.sum(x), np.sum(y)]) + d * (_left(theta[-1]) - _left(theta[0])) - held
+            x, y = steps(strip.lengths_mm, theta)
+            gap = np.array([np.sum(x), np.sum(y)]) + d * (left(theta[-1]) - left(theta[0])) - held
         return cls(
             theta=theta,
             load=load,
@@ -201,7 +202,7 @@ class _State:
 
 def _fitting_load(strip: Strip, theta: Array) -> Array:
     """The end force that leaves least moment unbalanced, a start for Newton's method."""
-    pull, moments = _arms(strip, theta), _moments(strip, theta)
+    pull, moments = arms(strip.lengths_mm, theta, strip.pin_offset_mm), _moments(strip, theta)
     return np.asarray(np.linalg.lstsq(pull.T, moments, rcond=None)[0])
 
 
@@ -212,44 +213,3 @@ def _moments(strip: Strip, theta: Array) -> Array:
     out[:-1] -= m
     out[1:] += m
     return out
-
-
-def _left(heading: float) -> Array:
-    return np.array([-math.sin(heading), math.cos(heading)])
-
-
-def _sinc(delta: Array) -> tuple[Array, Array, Array]:
-    """sin(δ/2)/(δ/2) and its two derivatives, as series: elements turn by far less than a radian."""
-    q = delta * delta
-    return (
-        1.0 - q / 24.0 * (1.0 - q / 80.0 * (1.0 - q / 168.0)),
-        -delta / 12.0 * (1.0 - q / 40.0 * (1.0 - q / 112.0)),
-        -1.0 / 12.0 * (1.0 - 3.0 * q / 40.0 * (1.0 - 5.0 * q / 336.0)),
-    )
-
-
-def _steps(lengths: Array, theta: Array) -> tuple[Array, Array]:
-    """Steps in x and y from end to end of every element."""
-    middle, chord = (theta[1:] + theta[:-1]) / 2.0, lengths * _sinc(np.diff(theta))[0]
-    return chord * np.cos(middle), chord * np.sin(middle)
-
-
-def _arms(strip: Strip, theta: Array) -> Array:
-    """(2, n + 1) how the far pin moves against the near one as each heading turns."""
-    middle, (s, s1, _) = (theta[1:] + theta[:-1]) / 2.0, _sinc(np.diff(theta))
-    c, si, h = np.cos(middle), np.sin(middle), strip.lengths_mm
-    by_middle, by_turn = np.array([-h * s * si, h * s * c]), np.array([h * s1 * c, h * s1 * si])
-    out = np.zeros((2, len(theta)))
-    out[:, :-1] += by_middle / 2.0 - by_turn
-    out[:, 1:] += by_middle / 2.0 + by_turn
-    for i, sign in ((0, -1.0), (-1, 1.0)):
-        out[:, i] += sign * strip.pin_offset_mm * np.array([-math.cos(theta[i]), -math.sin(theta[i])])
-    return out
-
-
-def _bends(lengths: Array, theta: Array, load: Array) -> tuple[Array, Array, Array]:
-    """Second derivatives of load · step by middle heading, by both, and by turn, for every element."""
-    middle, (s, s1, s2) = (theta[1:] + theta[:-1]) / 2.0, _sinc(np.diff(theta))
-    along = load[0] * np.cos(middle) + load[1] * np.sin(middle)
-    across = -load[0] * np.sin(middle) + load[1] * np.cos(middle)
-    return -lengths * s * along, lengths * s1 * across, lengths * s2 * along

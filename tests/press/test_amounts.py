@@ -43,7 +43,7 @@ def test_inch_shop_reads_what_pint_reads(
 
 
 @pytest.mark.parametrize(
-    ("value", "unit"), [(54.32, "kPa"), (3.386389, "kPa/min"), (0.7, "MPa"), (23.0, "kg"), (21.0, "°C")]
+    ("value", "unit"), [(54.32, "kPa"), (3.386389, "kPa/min"), (0.7, "MPa"), (23.0, "kg"), (189.0, "N"), (21.0, "°C")]
 )
 def test_amounts_of_findings(value: float, unit: str) -> None:
     number, its_unit = amounts.amount_text(value, unit, "in").split(" ", 1)

@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.optimize import lsq_linear, minimize
 from shapely import LineString, Point
 
@@ -21,6 +23,7 @@ from formgen.press.friction import Stack, carried_moments
 from formgen.press.hold import OffForm, off_the_form
 
 Made = Callable[..., Form]
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,48 +38,46 @@ class Links:
     """
 
     length: float
-    pins: np.ndarray
+    pins: Array
     arm: float
-    turns: np.ndarray
-    stiff: np.ndarray
+    turns: Array
+    stiff: Array
 
-    def least(self, headings: np.ndarray) -> tuple[np.ndarray, float]:
+    def least(self, headings: Array) -> tuple[Array, float]:
         """Joints (n + 1, 2) from the near pin, and energy, where the energy is least near the headings (n,)."""
         n, arm = len(headings), self.arm
         h = self.length / n
         spring = self.stiff / h
         unit = float(np.max(self.stiff)) / self.length
 
-        def energy(theta: np.ndarray) -> tuple[float, np.ndarray]:
+        def energy(theta: Array) -> tuple[float, Array]:
             bent = np.diff(theta) - self.turns
             slope = np.zeros(n)
             slope[:-1] -= spring * bent
             slope[1:] += spring * bent
             return float(np.sum(spring * bent**2)) / 2.0 / unit, slope / unit
 
-        def gap(theta: np.ndarray) -> np.ndarray:
+        def gap(theta: Array) -> Array:
             reach = h * np.array([np.sum(np.cos(theta)), np.sum(np.sin(theta))])
             a, b = theta[0], theta[-1]
             reach += arm * np.array([math.sin(a) - math.sin(b), math.cos(b) - math.cos(a)])
             return np.asarray((reach - self.pins) / self.length)
 
-        def gap_slope(theta: np.ndarray) -> np.ndarray:
+        def gap_slope(theta: Array) -> Array:
             out = h * np.array([-np.sin(theta), np.cos(theta)])
             out[:, 0] += arm * np.array([math.cos(theta[0]), math.sin(theta[0])])
             out[:, -1] -= arm * np.array([math.cos(theta[-1]), math.sin(theta[-1])])
             return np.asarray(out / self.length)
 
-        found = minimize(
-            energy, headings, jac=True, method="SLSQP",
-            constraints=[{"type": "eq", "fun": gap, "jac": gap_slope}], options={"maxiter": 1000, "ftol": 1e-15},
-        )  # fmt: skip
+        exact: dict[str, Any] = {"constraints": {"type": "eq", "fun": gap, "jac": gap_slope}, "jac": True}
+        found = minimize(energy, headings, method="SLSQP", options={"maxiter": 1000, "ftol": 1e-15}, **exact)
         assert np.max(np.abs(gap(found.x))) < 1e-9
         start = -arm * np.array([-math.sin(found.x[0]), math.cos(found.x[0])])
         steps = h * np.column_stack([np.cos(found.x), np.sin(found.x)])
         return np.vstack([start, start + np.cumsum(steps, axis=0)]), float(found.fun) * unit
 
 
-def links_of(off: OffForm, laminate: Laminate, count: int) -> tuple[Links, np.ndarray, np.ndarray]:
+def links_of(off: OffForm, laminate: Laminate, count: int) -> tuple[Links, Array, Array]:
     """Straight loose links between the two places that the bar holds, the headings to begin with, and the near pin.
 
     Stiffness Σ E t³/12 of the loose plies, for each mm of depth, from the thickness and modulus of each.
@@ -126,6 +127,13 @@ def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: 
              ((chain[0], chain[1], right), (chain[-1], chain[-2], pressed.length_mm - left))]  # fmt: skip
     away = [line.distance(Point(p)) for p in (*chain, *tails)]
     assert abs(off.departure_mm) == pytest.approx(max(away), abs=sagitta)
+    # An end link lies as the bow does half a link in from the bar, where the bow has turned by less than over a link.
+    lies = np.unwrap(np.arctan2(*np.diff(chain, axis=0).T[::-1]))
+    bound = max(abs(lies[1] - lies[0]), abs(lies[-1] - lies[-2]))
+    turned = [h - pressed.pose(s).heading_rad for h, s in ((lies[0], right), (lies[-1], left))]
+    turn = max(abs(math.remainder(t, math.tau)) for t in turned)
+    assert off.leg_turn_rad == pytest.approx(turn, abs=bound)
+    assert turn > 3.0 * bound
 
 
 def test_the_bars_pull_is_what_the_chain_gives_up_as_it_opens(made: Made) -> None:

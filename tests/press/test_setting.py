@@ -1,0 +1,90 @@
+"""The bar's setting by hand sums on the pressed legs, its place on the tape, and what it does to the finished span."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from fractions import Fraction
+
+import pytest
+
+from formgen.errors import PressError
+from formgen.form.model import Form
+from formgen.lengths import read_length
+from formgen.press.setting import bar_setting
+
+Made = Callable[..., Form]
+
+
+def test_setting_by_hand(made: Made) -> None:
+    """Outside faces of the legs, h below the springing: each leans by half the over-bend, 90°/(1 − 1/64) − 90°.
+
+    From the springing, R + T/2 = half the outside span there; the pressed radius is (1 − 1/64) of 18 1/2 in, and a leg
+    leans inward by δ, so that its outside face comes in by (h − its drop at the springing) tan δ.
+    """
+    form = made("porch-door-jamb")
+    assert form.bar is not None
+    setting = bar_setting(form.pressing.laminate, "male", form.bar.setting.height_mm)
+    R, T = 18.5 * 25.4 * (1 - 1 / 64), 25.4
+    delta = math.pi / 2 / (1 - 1 / 64) - math.pi / 2
+    half_at_springing = (R + T / 2) * math.cos(delta)
+    # the springing points of the centre line lie on y = 0, those of the outside face T/2 sin δ lower
+    drop = -form.bar.setting.height_mm - T / 2 * math.sin(delta)
+    assert setting.between_legs_mm == pytest.approx(2 * (half_at_springing - drop * math.tan(delta)), abs=1e-6)
+    assert setting.lean_rad == pytest.approx(delta, abs=1e-9)
+
+
+@pytest.mark.parametrize(("name", "step_mm"), [("porch-door-jamb", 25.4 / 16), ("gallery-casing", 1.0)])
+def test_tape_says_the_nearest_mark(made: Made, name: str, step_mm: float) -> None:
+    form = made(name)
+    assert form.bar is not None
+    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar.setting.height_mm)
+    on_tape = read_length(setting.tape.removeprefix("≈ "), "mm")
+    assert on_tape == pytest.approx(setting.between_legs_mm + setting.tape_error_mm, abs=1e-9)
+    assert abs(setting.tape_error_mm) <= step_mm / 2
+    assert float(Fraction(on_tape / step_mm).limit_denominator(1000)).is_integer()
+
+
+def test_span_by_bar_of_an_even_change_is_that_of_two_curves(made: Made) -> None:
+    """Both curves written out: half a circle with legs, its curvature 10⁻⁴ more and less, its lengths kept."""
+    form = made("porch-door-jamb")
+    assert form.bar is not None
+    laminate = form.pressing.laminate
+    setting = bar_setting(laminate, "male", form.bar.setting.height_mm)
+    spans = []
+    for by in (-1e-4, 1e-4):
+        R = 18.5 * 25.4 / (1 + by)
+        half = math.pi / 2 * (1 + by)
+        spans.append(2 * (R - 12.7) * math.sin(half))  # chord of the inside face, length of the centre line kept
+    bars = []
+    for by in (-1e-4, 1e-4):
+        R = 18.5 * 25.4 * (1 - 1 / 64) / (1 + by)
+        half = math.pi / 2 / (1 - 1 / 64) * (1 + by)
+        leg = setting.stations_mm[0]
+        below = 14 * 25.4 - leg
+        bars.append(2 * ((R + 12.7) * math.sin(half) + below * math.cos(half)))
+    assert setting.span_per_bar == pytest.approx((spans[1] - spans[0]) / (bars[1] - bars[0]), rel=1e-5)
+    assert setting.span_mm_per_sixteenth == pytest.approx(setting.span_per_bar * 1.5875, rel=1e-12)
+
+
+def test_span_by_bar_of_an_arc_without_legs_is_that_of_two_chords(made: Made) -> None:
+    """Segmental, span 48 in and rise 9 1/2 in on the inside face: R = (s²/4 + h²)/(2h), bar and span both chords."""
+    laminate = made("reading-room-head").pressing.laminate
+    setting = bar_setting(laminate, "male", 10.0)
+    inside = (24.0**2 + 9.5**2) / 19.0 * 25.4
+    R, half, T = inside + 19.05 / 2, math.asin(24 * 25.4 / inside), 19.05
+    begin = setting.stations_mm[0]
+
+    def chord(radius: float, over: float, face: float, share: float) -> float:
+        """Between points `face` out from the centre line, `over` to either side of the crown along it."""
+        now = radius / (1.0 + share)
+        return 2.0 * (now + face) * math.sin(over / now)
+
+    spans = [chord(R, R * half, -T / 2, by) for by in (-1e-4, 1e-4)]
+    bars = [chord(R * (1 - 1 / 36), R * half - begin, T / 2, by) for by in (-1e-4, 1e-4)]
+    assert setting.span_per_bar == pytest.approx((spans[1] - spans[0]) / (bars[1] - bars[0]), rel=1e-5)
+
+
+def test_bar_above_the_crown_is_refused(made: Made) -> None:
+    with pytest.raises(PressError, match="does not reach that height on both legs"):
+        bar_setting(made("porch-door-jamb").pressing.laminate, "male", 2000.0)
