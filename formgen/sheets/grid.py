@@ -1,9 +1,9 @@
 """Stage `sheets`: shapes and sheets on a square grid, for finding every place where a shape fits at once.
 
 A shape's lower left corner lies on a corner of the grid. Two masks stand for it: the cells that it touches, and the
-cells whose middle is so near that another shape must not touch them. Both err to the safe side: a shape whose touched
-cells are free of the others' masks keeps the gap from them, whatever the curves do between; at the cost of up to
-about one and a half cells. Whether any is hit at a place is counted for all places together, as a correlation by
+cells so near that another shape must not touch them. Both err to the safe side: a shape whose touched cells are free of
+the others' masks keeps the gap from them, whatever the curves do between; at the cost of up to two cells, of which one
+is the grid's own. Whether any is hit at a place is counted for all places together, as a correlation by
 Fourier transform; counts are whole numbers, so rounding cannot change the answer.
 """
 
@@ -15,11 +15,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Outline
+from formgen.sheets.cells import cell_distances_mm
 from formgen.sheets.motion import Motion
 
 Mask = NDArray[np.bool_]
+
+#: Rounding of the machine: cells that touch a shape in a corner or along an edge only are free of it (mm).
+FUZZ_MM = 1e-9
 
 
 class Shape:
@@ -43,13 +46,12 @@ class Shape:
         x0, y0, x1, y1 = turned.bounds
         self.angle_deg, self.corner_mm = angle_deg, (x0, y0)
         self.length_mm, self.width_mm = x1 - x0, y1 - y0
-        half = cell_mm * math.sqrt(0.5)
-        self.pad = math.ceil((gap_mm + half) / cell_mm) + 1
+        self.pad = math.ceil(gap_mm / cell_mm) + 2
         nx = max(1, math.ceil(self.length_mm / cell_mm - 1e-9))
         ny = max(1, math.ceil(self.width_mm / cell_mm - 1e-9))
-        beyond = _signed_mm(turned.moved(-x0, -y0), nx, ny, self.pad, cell_mm)
-        self.kept_off: Mask = beyond < gap_mm + half + 1e-9
-        self.touched: Mask = beyond[self.pad : self.pad + nx, self.pad : self.pad + ny] < half + 1e-9
+        away = cell_distances_mm(turned.moved(-x0, -y0), nx, ny, self.pad, cell_mm)
+        self.kept_off: Mask = away < gap_mm - FUZZ_MM
+        self.touched: Mask = away[self.pad : self.pad + nx, self.pad : self.pad + ny] <= FUZZ_MM
         at = np.argwhere(self.touched).mean(axis=0) + 0.5
         self.mass_mm = (round(float(at[0]) * cell_mm, 3), round(float(at[1]) * cell_mm, 3))
         self._waves: dict[tuple[int, int], NDArray[np.complexfloating[Any, Any]]] = {}
@@ -105,16 +107,3 @@ class Ground:
         mask = shape.kept_off[rows.start - x : rows.stop - x, columns.start - y : columns.stop - y]
         self._taken[rows, columns] |= mask
         self._waves, self._empty = None, False
-
-
-def _signed_mm(outline: Outline, nx: int, ny: int, pad: int, cell_mm: float) -> NDArray[np.float64]:
-    """Distance of the middle of each cell from an outline, negative inside; (nx + 2 pad, ny + 2 pad)."""
-    xs = (np.arange(-pad, nx + pad) + 0.5) * cell_mm
-    ys = (np.arange(-pad, ny + pad) + 0.5) * cell_mm
-    points = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
-    away = distances_mm(points, outline).reshape(len(xs), len(ys))
-    for j, y in enumerate(ys):
-        for begin, end in outline.chords((0.0, float(y)), 1.0, 0.0):
-            inside = (xs > begin) & (xs < end)
-            away[inside, j] *= -1.0
-    return away
