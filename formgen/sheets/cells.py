@@ -3,9 +3,10 @@
 In: an outline and a grid. Out: a bound for each cell that no point of the cell comes nearer than, tight where edges are
 straight along the grid, and within 0.42 of a cell else. Nothing is flattened.
 
-Reference: a convex set lies beyond the line through its point nearest to p, square to the way there; so a square about p
-with half side h, seen along the unit vector u, is nearer by no more than h (|ux| + |uy|). Segments are convex, and so is
-the disc of an arc that is looked at from outside; from inside, a circle is nearest to the square's farthest corner.
+Reference: a convex set lies beyond the line through its point nearest to p, square to the way there; so a square
+about p with half side h, seen along the unit vector u, is nearer by no more than h (|ux| + |uy|). Segments are convex,
+and so is the disc of an arc that is looked at from outside; from inside, a circle is nearest to the square's farthest
+corner.
 """
 
 from __future__ import annotations

@@ -162,7 +162,8 @@ from tests.sheets.shapes import *
 from formgen.sheets.layout import sheet_parts
 parts = parts_of_outlines([ring(500 + 7 * i, 80, 0.6) for i in range(9)] + [box(300, 200 + i) for i in range(6)])
 s = sheet_parts(parts, [stock_of_size(1500, 900)], RULES, "normal", engine=ENGINE)
-print([(p.part.name, sheet.number, p.angle_deg, p.dx_mm.hex(), p.dy_mm.hex()) for sheet in s.sheets for p in sheet.placements])
+for p in (p for sheet in s.sheets for p in sheet.placements):
+    print(p.part.name, p.sheet, p.angle_deg, p.dx_mm.hex(), p.dy_mm.hex())
 """
 
 
