@@ -85,11 +85,12 @@ def build(job: Job) -> Done:
     """Build a form: the stages, the files, and reading them back. What is refused is said in the result, not raised."""
     from formgen.exports.folder import write_all
     from formgen.pipeline import run
+    from formgen.reports.pages import PAGES
 
     begin = time.perf_counter()
     refused = ""
     try:
-        write_all(run(job.recipe), job.output)
+        write_all(run(job.recipe), job.output, pages=PAGES)
     except FormgenError as err:
         refused = str(err)
     return Done(name=job.name, refused=refused, seconds=time.perf_counter() - begin)

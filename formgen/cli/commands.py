@@ -77,6 +77,7 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
     from formgen.exports.names import JOB_FILE
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
+    from formgen.reports.pages import PAGES
 
     made, code = [], 0
     for path in recipes:
@@ -84,7 +85,7 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
             with stages(path.name) as step:
                 step("recipe")
                 form = run(load_recipe(path, shop), step)
-                folder = write_all(form, output, step, kernel)
+                folder = write_all(form, output, step, kernel, pages=PAGES)
         except FormgenError as err:
             if len(recipes) == 1:
                 raise
@@ -140,8 +141,9 @@ def verify(folder: Path, *, as_json: bool) -> int:
     from formgen.exports.asked import recipe_from_folder
     from formgen.exports.readback import verify as read_back
     from formgen.pipeline import run
+    from formgen.reports.pages import PAGES
 
-    differences = read_back(folder, run(recipe_from_folder(folder)))
+    differences = read_back(folder, run(recipe_from_folder(folder)), PAGES)
     if as_json:
         _emit([{"folder": folder.name, "agrees": not differences, "differences": list(differences)}], 1)
     if differences:

@@ -6,12 +6,12 @@ the old folder whole.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from formgen.errors import ExportError, VerifyError
 from formgen.exports.dxf import write_layer, write_stack
-from formgen.exports.job import job_record, write_job
+from formgen.exports.job import fingerprint, job_record, write_job
 from formgen.exports.kernel import Kernel, begun
 from formgen.exports.names import (
     JOB_FILE,
@@ -23,6 +23,7 @@ from formgen.exports.names import (
     drawings,
     layer_file,
 )
+from formgen.exports.pages import Page, page_files, write_pages
 from formgen.exports.readback import content_differences, record_differences
 from formgen.exports.step import write_step
 from formgen.exports.stl import write_stl
@@ -32,7 +33,12 @@ from formgen.form.model import Form
 
 
 def write_all(
-    form: Form, output: Path, progress: Callable[[str], None] | None = None, kernel: Kernel | None = None
+    form: Form,
+    output: Path,
+    progress: Callable[[str], None] | None = None,
+    kernel: Kernel | None = None,
+    *,
+    pages: Sequence[Page] = (),
 ) -> Path:
     """Write the files of a form, read them again, and put them in place.
 
@@ -41,6 +47,7 @@ def write_all(
         output: folder for results; the form gets `output/<name>`.
         progress: told the name of each file as it is begun, and `reading back`.
         kernel: where the solids are made (`warm_kernel`); None makes them here.
+        pages: for people, kept with the files.
 
     Returns:
         The form's folder.
@@ -52,13 +59,15 @@ def write_all(
     tell = progress or _silent
     name = form.pressing.laminate.arch.recipe.asked.name
     with whole_folder(output, name, JOB_FILE) as folder:
-        found = _write(form, folder, tell, kernel)
+        found = _write(form, folder, tell, kernel, pages)
         if found:
             raise VerifyError(*found)
     return output / name
 
 
-def _write(form: Form, folder: Path, progress: Callable[[str], None], kernel: Kernel | None) -> list[str]:
+def _write(
+    form: Form, folder: Path, progress: Callable[[str], None], kernel: Kernel | None, pages: Sequence[Page]
+) -> list[str]:
     """Write every file and read it again; the differences. What needs no solids is done while the kernel is at work."""
     step = begun(kernel, _step, form, folder)
     progress(STL_FILE)
@@ -72,14 +81,26 @@ def _write(form: Form, folder: Path, progress: Callable[[str], None], kernel: Ke
     write_stack(form, folder / STACK_FILE)
     progress(PICTURE_FILE)
     write_svg(form, folder / PICTURE_FILE)
+    for page in _plain(pages):
+        progress(page.names[0])
+        write_pages(form, [page], {}, folder)
     _keep_drawings(form, folder)
     progress("reading back")
     found = [line for name in all_files(form) if name != STEP_FILE for line in content_differences(folder, name, form)]
     progress(STEP_FILE)
     found += step()
+    made = {name: fingerprint(folder / name) for name in (*all_files(form), *page_files(_plain(pages)))}
+    for page in (page for page in pages if page.lists_files):
+        progress(page.names[0])
+        write_pages(form, [page], made, folder)
     progress(JOB_FILE)
-    write_job(job_record(form), all_files(form), folder / JOB_FILE)
-    return found + record_differences(folder, form)
+    write_job(job_record(form), (*all_files(form), *page_files(pages)), folder / JOB_FILE)
+    return found + record_differences(folder, form, pages)
+
+
+def _plain(pages: Sequence[Page]) -> list[Page]:
+    """Pages that do not tell the hashes of the others."""
+    return [page for page in pages if not page.lists_files]
 
 
 def _step(form: Form, folder: Path) -> list[str]:

@@ -25,7 +25,7 @@ from formgen.recipe.model import Recipe
 
 FORMAT = 1
 #: Packages whose version can change the bytes of a file.
-PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "scipy")
+PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "reportlab", "scipy")
 #: Fields that are not repeated in a stage's own table.
 _ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "strokes", "between", "over")
 

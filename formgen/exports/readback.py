@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
@@ -16,8 +16,9 @@ from xml.etree import ElementTree as ET
 from formgen.exports import expected
 from formgen.exports.dxf import in_a_row, names_of, stack_layer
 from formgen.exports.dxf_names import drawing_units
-from formgen.exports.job import fingerprint, job_record
+from formgen.exports.job import fingerprint, job_record, versions_used
 from formgen.exports.names import JOB_FILE, PICTURE_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
+from formgen.exports.pages import Page, page_differences, page_files
 from formgen.exports.readback_dxf import DrawingCheck, FaceCheck, check_drawing
 from formgen.exports.readback_step import check_step
 from formgen.exports.readback_stl import check_stl
@@ -30,30 +31,43 @@ LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
 RECORD_SHARE = 1e-9
 
 
-def verify(folder: Path, form: Form) -> list[str]:
+def verify(folder: Path, form: Form, pages: Sequence[Page] = ()) -> list[str]:
     """Differences between the files in a folder and the form that they should be.
 
     Args:
         folder: holds `job.json` and what it names.
         form: the model, just made or made again from the record (`recipe_from_job`).
+        pages: that were written with it.
     """
-    found = record_differences(folder, form)
+    found = record_differences(folder, form, pages)
     for name in all_files(form):
         found += content_differences(folder, name, form)
+    record = _read(folder)
+    if isinstance(record, dict) and record.get("versions") == versions_used():
+        found += page_differences(folder, form, pages, record["files"])
     return found
 
 
-def record_differences(folder: Path, form: Form) -> list[str]:
+def record_differences(folder: Path, form: Form, pages: Sequence[Page] = ()) -> list[str]:
     """Differences of the job record, and of each file from what the record says of its bytes."""
+    record = _read(folder)
+    if isinstance(record, str):
+        return [record]
+    wanted = {*all_files(form), *page_files(pages)}
+    return [*(f"{JOB_FILE}: {line}" for line in _record(record, form)), *_bytes(folder, record["files"], wanted)]
+
+
+def _read(folder: Path) -> dict[str, Any] | str:
+    """The job record, or what is wrong with it."""
     try:
         record = json.loads((folder / JOB_FILE).read_text(encoding="utf-8"))
     except FileNotFoundError:
-        return [f"{JOB_FILE}: is missing: build again"]
+        return f"{JOB_FILE}: is missing: build again"
     except (OSError, ValueError) as err:
-        return [f"{JOB_FILE}: cannot be read ({err}): build again"]
+        return f"{JOB_FILE}: cannot be read ({err}): build again"
     if not isinstance(record, dict) or not isinstance(record.get("files"), dict):
-        return [f"{JOB_FILE}: names no files, expected a record of formgen: build again"]
-    return [*(f"{JOB_FILE}: {line}" for line in _record(record, form)), *_bytes(folder, record["files"], form)]
+        return f"{JOB_FILE}: names no files, expected a record of formgen: build again"
+    return record
 
 
 def content_differences(folder: Path, name: str, form: Form) -> list[str]:
@@ -85,9 +99,8 @@ def table_differences(where: str, true: Any, held: Any) -> Iterator[str]:
         yield f"{where} = {str(held)[:60]}, expected {str(true)[:60]}: build again"
 
 
-def _bytes(folder: Path, listed: dict[str, Any], form: Form) -> Iterator[str]:
+def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[str]:
     """Files that are missing, changed or there beside."""
-    wanted = set(all_files(form))
     for name in sorted(wanted | listed.keys()):
         path = folder / name
         if name not in wanted:

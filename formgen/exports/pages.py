@@ -1,0 +1,73 @@
+"""Stage `exports`: pages for people, made by a later stage and kept with the files: written, hashed and verified alike.
+
+In: what makes them. This stage knows a page's name and its bytes, not what it shows: `reports` makes them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formgen.errors import ExportError
+from formgen.form.model import Form
+
+#: SHA-256 and size of each file, by its name, as the job record holds them.
+Files = Mapping[str, Mapping[str, Any]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """A page, or several that are made together and so cannot disagree.
+
+    Args:
+        names: of its files, relative to the form's folder.
+        make: their contents, in the same order; the same form gives the same bytes. It is told the files that were
+            written before: with `lists_files` all others, else none.
+        lists_files: the page tells the hashes of all other files, so it is made last.
+    """
+
+    names: tuple[str, ...]
+    make: Callable[[Form, Files], tuple[bytes, ...]]
+    lists_files: bool = False
+
+
+def page_files(pages: Sequence[Page]) -> tuple[str, ...]:
+    """The names of all pages' files."""
+    return tuple(name for page in pages for name in page.names)
+
+
+def write_pages(form: Form, pages: Sequence[Page], files: Files, folder: Path) -> None:
+    """Write pages.
+
+    Raises:
+        ExportError: a drawing that the recipe names has the name of a page.
+    """
+    for page in pages:
+        for name, content in zip(page.names, page.make(form, files), strict=True):
+            path = folder / name
+            if path.exists():
+                raise ExportError(
+                    f"part.arch.file = {name} has the name of a file that is written, expected another: rename it"
+                )
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
+
+
+def page_differences(folder: Path, form: Form, pages: Sequence[Page], files: Files) -> Iterator[str]:
+    """Pages that are not what they would be if they were made now: of a record by the same versions only.
+
+    Args:
+        folder: of the form.
+        form: the model.
+        pages: that were written with it.
+        files: as the job record has them.
+    """
+    listing = set(page_files([page for page in pages if page.lists_files]))
+    others = {name: made for name, made in files.items() if name not in listing}
+    for page in pages:
+        for name, content in zip(page.names, page.make(form, others if page.lists_files else {}), strict=True):
+            path = folder / name
+            if path.is_file() and path.read_bytes() != content:
+                yield f"{name}: is not what the model says: build again"
