@@ -16,6 +16,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from formgen.curve.ordinates import ordinates
 from formgen.exports.dxf import in_a_row
 from formgen.exports.names import layer_file
 from formgen.exports.plain import number, plain
@@ -107,6 +108,7 @@ def _found(form: Form) -> dict[str, Any]:
         "laminate": plain(pressing.laminate, _ELSEWHERE),
         "press": plain(pressing, _ELSEWHERE) | lying,
         "form": {"depth_mm": number(form.depth_mm)} | plain(form, _ELSEWHERE),
+        "gauge": plain(ordinates(pressing.laminate.arch), (*_ELSEWHERE, "centre")),
         "shift_in_file_mm": {
             layer_file(layer): {piece.name: number(dx_mm) for piece, dx_mm in in_a_row(layer, shop)}
             for layer in form.layers
