@@ -6,6 +6,14 @@ checking a recipe never pays for it.
 
 from __future__ import annotations
 
-from formgen.exports.pages import Page
+from formgen.exports.pages import Files, Page
+from formgen.form.model import Form
 
-PAGES: tuple[Page, ...] = ()
+
+def _report(form: Form, files: Files) -> tuple[bytes, ...]:
+    from formgen.reports.web.report import report_page
+
+    return report_page(form, files)
+
+
+PAGES: tuple[Page, ...] = (Page(names=("report.html",), make=_report, lists_files=True),)

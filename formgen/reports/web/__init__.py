@@ -1,0 +1,1 @@
+"""Stage `reports`: pages for a browser, one file each, which open with no network and run nothing but their own."""

@@ -1,0 +1,78 @@
+"""Stage `reports`: the answers first: can it be made, how, and what to know before anything is cut.
+
+In: a Form. Out: markup, from results of the stages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from formgen.findings import Severity
+from formgen.form.model import Form
+from formgen.lengths import write_fine, write_length
+from formgen.press.amounts import glue_text, pressure_text, weight_text
+from formgen.reports.decisions import radius_text
+from formgen.reports.holding import bar_text
+from formgen.reports.web.finding_text import of_severity, short_list
+from formgen.reports.web.markup import facts, text
+
+
+def answers(form: Form) -> str:
+    """The verdict, how it is made, the numbers to take to the bench, and what was found against it."""
+    problems, warnings = (of_severity(form, s) for s in (Severity.PROBLEM, Severity.WARNING))
+    units = form.pressing.laminate.arch.recipe.asked.units
+    grave = short_list([*problems, *warnings], units) if problems or warnings else ""
+    state = "problem" if problems else "warning" if warnings else "good"
+    return f'<p class="verdict {state}">{text(verdict(form))}</p><p>{text(_how(form))}</p>{grave}{facts(_facts(form))}'
+
+
+def verdict(form: Form) -> str:
+    """Whether it can be made, in one sentence."""
+    problems, warnings = (len(of_severity(form, s)) for s in (Severity.PROBLEM, Severity.WARNING))
+    if problems:
+        mend = f"Not like this: {_count(problems, 'problem')} to mend first."
+        return f"{mend} The form can be cut, the part is likely to fail."
+    if warnings:
+        return f"It can be made. Read {_count(warnings, 'warning')} first."
+    return "It can be made, with no warnings."
+
+
+def _count(number: int, noun: str) -> str:
+    return f"one {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def _how(form: Form) -> str:
+    """The job in two sentences."""
+    pressing, laminate = form.pressing, form.pressing.laminate
+    asked, recipe = laminate.arch.recipe.asked, laminate.arch.recipe
+    woods = " and ".join(dict.fromkeys(ply.wood for ply in laminate.plies))
+    where = "with the form in the bag" if pressing.form_in_bag else "with the form outside the bag"
+    parts = f" Make {laminate.arch.copies} of the part, the second turned over." if laminate.arch.copies > 1 else ""
+    return (
+        f"{len(laminate.plies)} plies of {woods}, {write_length(laminate.thickness_mm, asked.units)} together, "
+        f"glued over a {pressing.side} form of {len(form.layers)} layers of {recipe.sheet_name}, {where}.{parts}"
+    )
+
+
+def _facts(form: Form) -> Iterable[tuple[str, str]]:
+    pressing, laminate = form.pressing, form.pressing.laminate
+    units, glue = laminate.arch.recipe.asked.units, pressing.glue
+    yield "Form face", radius_text(pressing.face, units)
+    yield "Spring-back", f"{100 * laminate.spring_back:.2f} % of the curvature"
+    lengths = [ply.length_mm for ply in laminate.plies]
+    yield "Plies to cut", f"{write_length(min(lengths), units)} to {write_length(max(lengths), units)} long"
+    if form.bar is not None:
+        yield "Spreader bar", bar_text(form.bar.setting, units).partition(";")[0]
+    if form.clamps is not None:
+        yield "Clamps", f"{len(form.clamps.places)}, crown off first"
+    if form.off is not None:
+        yield "While the glue sets", form.off.advice
+    yield "Vacuum", pressure_text(pressing.vacuum.held_kpa, units)
+    yield "Glue", f"{glue_text(glue.mixed_kg, units)} of {glue.adhesive}"
+    yield "In the bag", f"{_hours(glue.press_least_min)} to {_hours(glue.press_most_min)}"
+    yield "Stack", f"{len(form.layers)} × {write_fine(form.layers[0].thickness_mm, units)}, {len(form.pieces)} pieces"
+    yield "Weight", f"form {weight_text(form.weights.form_kg, units)}, part {weight_text(form.weights.part_kg, units)}"
+
+
+def _hours(minutes: float) -> str:
+    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"

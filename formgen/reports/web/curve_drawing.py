@@ -1,0 +1,154 @@
+"""Stage `reports`: the curve as a drawing: finished, in the press, the form's face, and the spring-back made visible.
+
+In: a Form. Out: an SVG figure. The finished curve is laid on the pressed one at the middle of the part. What
+spring-back opens is drawn once as it is, and once enlarged by a stated whole factor: true to scale it is often no more
+than a line's width.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.outline import Outline, Point
+from formgen.form.model import Form
+from formgen.lengths import write_length
+from formgen.reports.decisions import radius_text
+from formgen.reports.web.drawing import Frame, curve_path, outline_path
+from formgen.reports.web.markup import attribute, text
+
+#: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
+FACTORS = (50, 20, 10, 5, 2)
+ROOM = 0.12
+
+
+@dataclass(frozen=True)
+class Curves:
+    """The curves of a form, laid on one another in the form's axes.
+
+    Args:
+        finished, pressed, face: centre line after release and in the press, the form's face.
+        enlarged: the centre line with its spring-back enlarged; None where it is plain to see as it is.
+        factor: by how much.
+        part: the part in the press.
+        middle_mm: station at which they touch.
+    """
+
+    finished: ArcSpline
+    pressed: ArcSpline
+    face: ArcSpline
+    enlarged: ArcSpline | None
+    factor: int
+    part: Outline
+    middle_mm: float
+
+
+def curves_of(form: Form) -> Curves:
+    """The curves to draw."""
+    laminate = form.pressing.laminate
+    pressed, middle = laminate.pressed, laminate.pressed.length_mm / 2.0
+
+    def laid(curve: ArcSpline) -> ArcSpline:
+        return curve.held_at(middle, pressed.pose(middle))
+
+    finished = laid(laminate.arch.target)
+    x0, y0, x1, y1 = form.layers[0].outline.bounds
+    room = ROOM * max(x1 - x0, y1 - y0)
+    factor, enlarged = 1, None
+    for trial in FACTORS:
+        left_over = 1.0 - trial * laminate.spring_back
+        if left_over > 0.0:
+            curve = laid(pressed.scaled_curvature(left_over))
+            if max(_apart(curve.start, pressed.start), _apart(curve.end, pressed.end)) <= room:
+                factor, enlarged = trial, curve
+                break
+    half = laminate.thickness_mm / 2.0
+    part = Outline.of(pressed.parallel(-half), pressed.parallel(half).reversed())
+    return Curves(finished, pressed, form.face, enlarged, factor, part, middle)
+
+
+def curve_figure(form: Form) -> str:
+    """The figure with its legend."""
+    curves = curves_of(form)
+    laminate, units = form.pressing.laminate, form.pressing.laminate.arch.recipe.asked.units
+    sample = ["finished", "pressed", "face"]
+    said = [
+        f"finished: the centre line after release, {radius_text(laminate.arch.target, units)}",
+        f"in the press: the same line while the glue sets, {radius_text(laminate.pressed, units)}",
+        f"form face: what the router cuts, {radius_text(form.pressing.face, units)}",
+    ]
+    if curves.enlarged is not None:
+        sample.append("enlarged")
+        said.append(f"spring-back of {100 * laminate.spring_back:.2f} % drawn {curves.factor} times as large as it is")
+    legend = "".join(
+        f'<li><svg class="plan sample" viewBox="0 0 40 10" aria-hidden="true"><path class="{name}" d="M1 5H39"/></svg>'
+        f"<span>{text(line)}</span></li>"
+        for name, line in zip(sample, said, strict=True)
+    )
+    caption = f'<figcaption><ul class="legend">{legend}</ul></figcaption>'
+    return f'<figure class="curve">{_svg(form, curves, said)}{caption}</figure>'
+
+
+def _svg(form: Form, curves: Curves, said: list[str]) -> str:
+    body = form.layers[0].outline
+    frame = Frame.round(_bounds(body, curves), (30.0, 30.0, 30.0, 150.0 if _springings(form) else 30.0))
+    lines = [
+        f'<svg class="plan" viewBox="{frame.view}" role="img" aria-label="The curve. {attribute("; ".join(said))}">',
+        f'<g transform="{frame.transform}">',
+        f'<path class="body" d="{outline_path(body)}"/>',
+        f'<path class="part" d="{outline_path(curves.part)}"/>',
+        f'<path class="face" d="{curve_path(curves.face)}"/>',
+        f'<path class="pressed" d="{curve_path(curves.pressed)}"/>',
+        f'<path class="finished" d="{curve_path(curves.finished)}"/>',
+        *([f'<path class="enlarged" d="{curve_path(curves.enlarged)}"/>'] if curves.enlarged is not None else []),
+        "</g>",
+        _dimensions(form, curves, frame),
+        "</svg>",
+    ]
+    return "".join(lines)
+
+
+def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
+    drawn = [curve for curve in (curves.finished, curves.enlarged) if curve is not None]
+    points = [tuple(p) for curve in drawn for p in curve.sampled(1.0)]
+    boxes = [body.bounds, curves.part.bounds]
+    return (
+        min(*(b[0] for b in boxes), *(p[0] for p in points)),
+        min(*(b[1] for b in boxes), *(p[1] for p in points)),
+        max(*(b[2] for b in boxes), *(p[0] for p in points)),
+        max(*(b[3] for b in boxes), *(p[1] for p in points)),
+    )
+
+
+def _springings(form: Form) -> bool:
+    return form.pressing.laminate.arch.two_legged
+
+
+def _dimensions(form: Form, curves: Curves, frame: Frame) -> str:
+    """Both distances between springing points, one below the other, where the part has two."""
+    if not _springings(form):
+        return ""
+    laminate, units = form.pressing.laminate, form.pressing.laminate.arch.recipe.asked.units
+    parts = []
+    for i, (curve, what) in enumerate(((curves.pressed, "in the press"), (curves.finished, "finished"))):
+        right, left = (curve.pose(s) for s in laminate.springing_mm)
+        a, b = frame.at((left.x_mm, left.y_mm)), frame.at((right.x_mm, right.y_mm))
+        size = write_length(math.dist((left.x_mm, left.y_mm), (right.x_mm, right.y_mm)), units)
+        y = frame.high - 90.0 + 70.0 * i
+        parts.append(_dimension(a, b, y, f"{size} {what}"))
+    return "".join(parts)
+
+
+def _dimension(a: Point, b: Point, y: float, said: str) -> str:
+    """A dimension line at height y with its two thin lines down from the points, and strokes across its ends."""
+    down = "".join(f"M{x:.1f} {top + 4:.1f}V{y + 6:.1f}" for x, top in (a, b))
+    ticks = "".join(f"M{x - 5:.1f} {y + 5:.1f}l10-10" for x, _ in (a, b))
+    return (
+        f'<g class="dimension"><path d="{down}M{a[0]:.1f} {y:.1f}H{b[0]:.1f}{ticks}"/>'
+        f'<text x="{(a[0] + b[0]) / 2:.1f}" y="{y - 8:.1f}">{text(said)}</text></g>'
+    )
+
+
+def _apart(a: Pose, b: Pose) -> float:
+    return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))

@@ -1,0 +1,62 @@
+"""Stage `reports`: each layer of the form drawn as it is cut and marked, with what is written on it.
+
+In: a Form. Out: an SVG figure for each layer. Arcs are true; letters are the single strokes that the router draws. The
+letters and marks of a layer are one path with a name, from which the turning picture takes them too.
+"""
+
+from __future__ import annotations
+
+from formgen.form.model import Form, Layer, Piece
+from formgen.lengths import Units, write_fine, write_length
+from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, stroke_path
+from formgen.reports.web.markup import attribute, text
+
+
+def layer_figures(form: Form) -> str:
+    """All layers from the bench up."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    return f'<div class="layers">{"".join(_figure(layer, units) for layer in form.layers)}</div>'
+
+
+def ink_name(layer: Layer) -> str:
+    """The name of the path that holds the letters and marks of a layer."""
+    return f"ink-{layer.number}"
+
+
+def _figure(layer: Layer, units: Units) -> str:
+    frame = Frame.round(layer.outline.bounds, (12.0, 12.0, 12.0, 12.0))
+    said = f"Layer {layer.number}: {_kinds(layer, units)}"
+    drawn = "".join(_piece(piece) for piece in layer.pieces)
+    ink = joined(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
+    marks = joined(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
+    labels = "".join(
+        f"<li><b>{text(piece.name)}</b> {text('; '.join(label.text for label in piece.labels))}</li>"
+        for piece in layer.pieces
+    )
+    return (
+        f'<figure class="layer"><h3>Layer {layer.number}</h3>'
+        f'<svg class="plan" viewBox="{frame.view}" role="img" aria-label="{attribute(said)}">'
+        f'<g transform="{frame.transform}">{drawn}<path class="mark" d="{marks}"/>'
+        f'<path class="ink" id="{ink_name(layer)}" d="{ink}"/></g></svg>'
+        f'<figcaption>{text(_kinds(layer, units))}<ul class="labels">{labels}</ul></figcaption></figure>'
+    )
+
+
+def _piece(piece: Piece) -> str:
+    cut = [outline_path(piece.outline), *(outline_path(o.outline) for o in piece.openings)]
+    cut += [circle_path(h.centre, h.diameter_mm) for h in piece.holes]
+    grooves = joined(outline_path(g.cleared) for g in piece.grooves)
+    return f'<path class="board" d="{joined(cut)}"/>' + (f'<path class="groove" d="{grooves}"/>' if grooves else "")
+
+
+def _kinds(layer: Layer, units: Units) -> str:
+    """What sets a layer apart, its size and its pieces."""
+    x0, y0, x1, y1 = layer.outline.bounds
+    said = [
+        f"{write_length(x1 - x0, units)} × {write_length(y1 - y0, units)}",
+        f"{write_fine(layer.thickness_mm, units)} thick",
+        f"{len(layer.pieces)} pieces" if len(layer.pieces) > 1 else "one piece",
+    ]
+    said += ["set back for the air channel"] if layer.channel else []
+    said += ["cut away for the spreader bar"] if layer.bar_seat else []
+    return ", ".join(said)

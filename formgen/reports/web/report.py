@@ -1,0 +1,84 @@
+"""Stage `reports`: the job report, `report.html`: one file for the bench, the phone and the printer.
+
+In: a Form and the hashes of the files beside it. Out: the page's bytes, the same for the same recipe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from formgen.exports.job import versions_used
+from formgen.exports.svg import svg
+from formgen.form.model import Form
+from formgen.recipe.model import Recipe
+from formgen.reports.decisions import decisions
+from formgen.reports.web.answers import answers
+from formgen.reports.web.asked_rows import recipe_rows, shop_rows
+from formgen.reports.web.curve_drawing import curve_figure
+from formgen.reports.web.finding_text import finding_lists
+from formgen.reports.web.layer_drawing import layer_figures
+from formgen.reports.web.markup import columns_table, contents, page, rows_table, section, text
+from formgen.reports.web.tables import clamp_table, cut_table, file_table, piece_table, ply_table
+
+REPORT_FILE = "report.html"
+_CAPTIONS = {"Part": "The part", "Plies": "All plies together", "Press": "In the press", "Form": "The form"}
+
+
+def report_page(form: Form, files: Mapping[str, Mapping[str, Any]]) -> tuple[bytes, ...]:
+    """The report.
+
+    Args:
+        form: the model.
+        files: SHA-256 and size of every other file, by name.
+    """
+    recipe = form.pressing.laminate.arch.recipe
+    tables = {part.title: rows_table(_CAPTIONS[part.title], part.rows) for part in decisions(form)}
+    parts = (
+        ("answers", "Answers", answers(form)),
+        ("curve", "Curve", curve_figure(form) + tables["Part"]),
+        ("plies", "Plies", tables["Plies"] + ply_table(form) + cut_table(form)),
+        ("press", "Press", tables["Press"] + clamp_table(form)),
+        ("form", "Form", f'<div class="picture">{svg(form)}</div>' + tables["Form"] + piece_table(form)),
+        ("layers", "Layers", layer_figures(form)),
+        ("findings", "Findings", finding_lists(form)),
+        ("asked", "As asked", _asked(recipe)),
+        ("files", "Files", file_table(files) + _versions()),
+    )
+    body = (
+        f"<header>{_title_block(form)}{contents([(name, title) for name, title, _ in parts])}</header>"
+        f'<main id="content">{"".join(section(name, title, made) for name, title, made in parts)}</main>'
+    )
+    return (page(f"{recipe.asked.name}: job report", body).encode(),)
+
+
+def _title_block(form: Form) -> str:
+    """What a drawing has in its corner: what this is, of what, for whom."""
+    recipe = form.pressing.laminate.arch.recipe
+    part = recipe.asked.part
+    cells = (
+        ("Part", f"{part.arch.kind}, measured on the {part.measured_on}"),
+        ("Form", f"{form.pressing.side}, {form.body}"),
+        ("Units", "inches" if recipe.asked.units == "in" else "millimetres"),
+        ("Shop", recipe.shop.name),
+    )
+    boxes = "".join(f"<div><dt>{text(what)}</dt><dd>{text(said)}</dd></div>" for what, said in cells)
+    note = f'<p class="note">{text(recipe.asked.note)}</p>' if recipe.asked.note.strip() else ""
+    return (
+        f'<div class="title"><p class="kind">Job report</p><h1>{text(recipe.asked.name)}</h1>{note}'
+        f"<dl>{boxes}</dl></div>"
+    )
+
+
+def _asked(recipe: Recipe) -> str:
+    header = ("key", "value", "set by")
+    return (
+        "<p>As the program understood it, every default written out. “Usual” values were set by nobody.</p>"
+        + columns_table("Recipe", header, recipe_rows(recipe))
+        + columns_table("Sheet and shop", header, shop_rows(recipe))
+    )
+
+
+def _versions() -> str:
+    said = ", ".join(f"{package} {version}" for package, version in versions_used().items())
+    return f'<p class="made">Made with {text(said)}. The same recipe gives the same page.</p>'

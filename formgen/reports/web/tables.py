@@ -1,0 +1,107 @@
+"""Stage `reports`: the tables that the shop works from: plies, plies to cut, clamps, pieces, files.
+
+In: a Form. Out: markup. Every number is one of the stages'; lengths are rounded only in being written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from formgen.form.model import Form
+from formgen.laminate.plies import Ply
+from formgen.lengths import Units, write_fine, write_length
+from formgen.reports.web.markup import columns_table
+
+
+def ply_table(form: Form) -> str:
+    """Each ply as it lies in the press."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    header = ("ply", "wood", "thick", "long, with trim", "tightest radius", "strain", "likely to break at")
+    rows = [
+        (
+            f"{ply.number}",
+            ply.wood,
+            write_fine(ply.thickness_mm, units),
+            write_length(ply.length_mm, units),
+            _radius(ply.radius_mm, units),
+            f"{100 * ply.strain:.2f} %",
+            _limit(ply, units),
+        )
+        for ply in form.pressing.laminate.plies
+    ]
+    return columns_table("Plies in the press, 1 at the inside face", header, rows)
+
+
+def _radius(mm: float, units: Units) -> str:
+    return "straight" if math.isinf(mm) else write_length(mm, units)
+
+
+def _limit(ply: Ply, units: Units) -> str:
+    if ply.radius_limit_mm is not None:
+        return f"least radius {write_length(ply.radius_limit_mm, units)}"
+    return "not known" if ply.strain_limit is None else f"{100 * ply.strain_limit:.2f} %"
+
+
+def cut_table(form: Form) -> str:
+    """The plies to saw."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    rows = [
+        (
+            f"ply {cut.ply}" if cut.ply else "spare",
+            f"{cut.count}",
+            cut.wood,
+            write_fine(cut.thickness_mm, units),
+            write_length(cut.width_mm, units),
+            write_length(cut.length_mm, units),
+        )
+        for cut in form.pressing.laminate.materials.cuts
+    ]
+    return columns_table("Plies to cut", ("for", "how many", "wood", "thick", "wide", "long"), rows)
+
+
+def clamp_table(form: Form) -> str:
+    """The clamps from the right end, each with its turn to come off; nothing where there are none."""
+    if form.clamps is None or not form.clamps.places:
+        return ""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    turn = {number: i for i, group in enumerate(form.clamps.release, start=1) for number in group}
+    rows = [
+        (
+            f"{place.number}",
+            write_length(place.station_mm, units),
+            write_length(place.height_mm, units),
+            f"curve, flat jaw {write_length(place.flat_mm, units)} off" if place.on_curve else "straight leg",
+            f"{turn[place.number]}" if place.number in turn else "–",
+        )
+        for place in form.clamps.places
+    ]
+    header = ("clamp", "along the part from the right end", "height", "bears on", "comes off")
+    return columns_table("Clamps, numbered from the right; the crown comes off first", header, rows)
+
+
+def piece_table(form: Form) -> str:
+    """Every piece to cut, with what is cut into it."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    rows = []
+    for _layer, piece in form.pieces:
+        x0, y0, x1, y1 = piece.outline.bounds
+        depths = dict.fromkeys(write_fine(g.depth_mm, units) for g in piece.grooves)
+        grooves = f"{len(piece.grooves)}, {' and '.join(depths)} deep" if piece.grooves else "none"
+        rows.append(
+            (
+                piece.name,
+                f"{write_length(x1 - x0, units)} × {write_length(y1 - y0, units)}",
+                f"{len(piece.openings)}",
+                f"{len(piece.holes)}",
+                grooves,
+            )
+        )
+    return columns_table("Pieces", ("piece", "size over all", "reliefs", "dowel holes", "grooves"), rows)
+
+
+def file_table(files: Mapping[str, Mapping[str, Any]]) -> str:
+    """The files that were made with this page, with the hash by which a copy can be proved."""
+    rows = [(name, f"{made['bytes']}", f"{made['sha256']}") for name, made in sorted(files.items())]
+    return columns_table("Files in this folder", ("file", "bytes", "SHA-256"), rows)

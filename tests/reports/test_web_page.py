@@ -1,0 +1,178 @@
+"""The job report as text: all of it escaped, nothing outside, the same bytes, the numbers of the stages."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from formgen.exports.folder import write_all
+from formgen.exports.readback import verify
+from formgen.findings import Severity
+from formgen.form.model import Form
+from formgen.reports.decisions import decisions
+from formgen.reports.pages import PAGES
+from formgen.reports.web.answers import verdict
+from formgen.reports.web.report import report_page
+
+ROOT = Path(__file__).parents[2]
+FILES = {"form.step": {"bytes": 12, "sha256": "ab" * 32}, "layers/layer-01.dxf": {"bytes": 34, "sha256": "cd" * 32}}
+HOSTILE = '</script><script>document.title="taken"</script><img src=x onerror=alert(1)> & "so" \'on\''
+#: HTML Living Standard, 13.1.2: elements without an end tag.
+VOID = {"meta", "br", "img", "input", "link", "hr"}
+
+
+class Tags(HTMLParser):
+    """Start tags with their attributes, and whether all tags close in order."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.said: list[str] = []
+        self.broken: list[str] = []
+        self.feed(page)
+        self.broken += self.open
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        if not self.open or self.open.pop() != tag:
+            self.broken.append(tag)
+
+    def handle_data(self, data: str) -> None:
+        if not self.open or self.open[-1] not in ("script", "style"):
+            self.said.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join("".join(self.said).replace("\u00a0", " ").split())
+
+
+def page_of(form: Form) -> str:
+    return report_page(form, FILES)[0].decode("utf-8")
+
+
+@pytest.fixture
+def hostile(changed: Callable[..., Form]) -> Form:
+    """A recipe and a shop whose texts are markup."""
+    name = f"{HOSTILE} wood"
+    wood = f"{{modulus: 10 GPa, strength: 85 MPa, source: {json.dumps(HOSTILE)}}}"
+    return changed(
+        "newel-handrail",
+        ("units: in", f"units: in\nnote: {json.dumps(HOSTILE)}"),
+        ("wood: black cherry", f"wood: {json.dumps(name)}"),
+        shop=(("units: mm\n", f"units: mm\nwoods: {{{json.dumps(name)}: {wood}}}\n"),),
+    )
+
+
+def test_every_shipped_report_is_whole_and_says_what_the_stages_found(shipped: Form) -> None:
+    page = Tags(page_of(shipped))
+    assert page.broken == []
+    said = page.text
+    for part in decisions(shipped):
+        for what, answer in part.rows:
+            assert what in said
+            assert " ".join(answer.split()) in said
+    for finding in shipped.all_findings:
+        assert finding.message in said
+        assert finding.source in said
+        assert finding.code in said
+    for layer, piece in shipped.pieces:
+        assert f"Layer {layer.number}" in said
+        for label in piece.labels:
+            assert " ".join(label.text.split()) in said
+    for name, made in FILES.items():
+        assert name in said
+        assert str(made["sha256"]) in said
+
+
+def test_names_are_used_once(shipped: Form) -> None:
+    names = [attrs["id"] for _, attrs in Tags(page_of(shipped)).tags if "id" in attrs]
+    assert len(names) == len(set(names))
+
+
+def test_markup_in_texts_is_shown_not_run(hostile: Form) -> None:
+    page = page_of(hostile)
+    assert HOSTILE not in page
+    tags = Tags(page)
+    assert tags.broken == []
+    assert not [tag for tag, _ in tags.tags if tag == "img"]
+    ours = [attrs.get("type") for tag, attrs in Tags(report_page(hostile, {})[0].decode()).tags if tag == "script"]
+    assert [attrs.get("type") for tag, attrs in tags.tags if tag == "script"] == ours
+    assert " ".join(HOSTILE.split()) in tags.text
+    assert tags.text.count("document.title=") >= 3  # note, wood and the source of its strength
+
+
+def test_the_policy_allows_what_is_there_and_nothing_else(shipped: Form) -> None:
+    """Hashes computed here from the page's own blocks, as CSP Level 3 section 6.7.2 says."""
+    page = page_of(shipped)
+    policy = next(a["content"] for t, a in Tags(page).tags if t == "meta" and "http-equiv" in a) or ""
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
+    assert rules["default-src"] == "'none'"
+    for tag in ("style", "script"):
+        blocks = re.findall(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)
+        made = {f"'sha256-{base64.b64encode(hashlib.sha256(b.encode()).digest()).decode()}'" for b in blocks}
+        assert set(rules[f"{tag}-src"].split()) == (made or {"'none'"})
+    for tag, attrs in Tags(page).tags:
+        loads = {"src", "srcset", "data", "action", "formaction", "style"} & attrs.keys()
+        assert not loads, (tag, loads)
+        assert not [name for name in attrs if name.startswith("on")], tag
+        if "href" in attrs:
+            assert (attrs["href"] or "").startswith("#"), attrs["href"]
+    assert "url(" not in page
+    assert "@import" not in page
+
+
+def test_the_verdict_follows_the_findings(made: Callable[[str], Form], changed: Callable[..., Form]) -> None:
+    for form in (made("porch-door-jamb"), made("newel-handrail")):
+        grave = {f.severity for f in form.all_findings} - {Severity.NOTE}
+        expected = "It can be made. Read" if grave else "It can be made, with no warnings."
+        assert verdict(form).startswith(expected)
+    breaks = changed("porch-door-jamb", ("plies: 8", "plies: 2"))
+    assert [f.code for f in breaks.all_findings if f.severity is Severity.PROBLEM]
+    assert verdict(breaks).startswith("Not like this")
+
+
+def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
+    program = (
+        "import sys; from pathlib import Path; from formgen.recipe.load import load_recipe;"
+        "from formgen.pipeline import run; from formgen.reports.web.report import report_page;"
+        "Path(sys.argv[2]).write_bytes(report_page(run(load_recipe(Path(sys.argv[1]))), {})[0])"
+    )
+    pages = []
+    for seed in ("1", "2"):
+        target = tmp_path / f"{seed}.html"
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT), "TZ": f"Etc/GMT+{seed}"}
+        recipe = str(ROOT / "recipes" / "clock-surround.yaml")
+        subprocess.run([sys.executable, "-c", program, recipe, str(target)], check=True, env=environment, cwd=tmp_path)
+        pages.append(target.read_bytes())
+    assert pages[0] == pages[1]
+
+
+def test_a_page_is_kept_with_its_files_and_a_changed_one_is_named(made: Callable[[str], Form], tmp_path: Path) -> None:
+    form = made("clock-surround")
+    ours = [page for page in PAGES if page.names == ("report.html",)]
+    target = write_all(form, tmp_path, pages=ours)
+    assert verify(target, form, ours) == []
+    page = target / "report.html"
+    record = json.loads((target / "job.json").read_text())
+    for name in record["files"].keys() - {"report.html"}:
+        assert record["files"][name]["sha256"] in page.read_text(encoding="utf-8")
+    page.write_bytes(page.read_bytes().replace(b"It can be made", b"It cannot be made"))
+    assert any(line.startswith("report.html: was changed") for line in verify(target, form, ours))
