@@ -12,6 +12,9 @@ from pydantic import Field, model_validator
 from formgen.recipe.quantities import AngleRad, LengthMm, PositiveMm
 from formgen.recipe.strict import FileBeside, Line, Strict, exactly
 
+#: Nobody measures more points at an opening, or sets out a curve in more pieces, by hand.
+MOST_READINGS, MOST_PIECES = 200, 200
+
 
 class Semicircle(Strict):
     """Half a circle on its springing line."""
@@ -117,14 +120,14 @@ class Chain(Strict):
     """Lines and arcs one after another, each tangent to the last, from the right end to the left."""
 
     kind: Literal["chain"]
-    pieces: Annotated[tuple[ChainPiece, ...], Field(min_length=1)]
+    pieces: Annotated[tuple[ChainPiece, ...], Field(min_length=1, max_length=MOST_PIECES)]
 
 
 class Ordinates(Strict):
     """Heights measured from a straight edge across the opening at equal steps, from left to right."""
 
     spacing_mm: PositiveMm
-    heights_mm: Annotated[tuple[LengthMm, ...], Field(min_length=3)]
+    heights_mm: Annotated[tuple[LengthMm, ...], Field(min_length=3, max_length=MOST_READINGS)]
 
 
 class Points(Strict):
@@ -133,7 +136,7 @@ class Points(Strict):
     kind: Literal["points"]
     fit: Literal["circle", "ellipse", "fair"]
     ordinates: Ordinates | None = None
-    xy_mm: Annotated[tuple[tuple[LengthMm, LengthMm], ...], Field(min_length=3)] | None = None
+    xy_mm: Annotated[tuple[tuple[LengthMm, LengthMm], ...], Field(min_length=3, max_length=MOST_READINGS)] | None = None
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Points:

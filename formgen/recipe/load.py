@@ -6,6 +6,7 @@ with every default written out. All mistakes of both files are reported together
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TypeVar
 
@@ -23,6 +24,8 @@ from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
 
 SHOP_FILE = "shop.yaml"
+#: Mistakes past these are counted, not told.
+MOST_MISTAKES = 50
 
 Model = TypeVar("Model", bound=Strict)
 
@@ -45,7 +48,7 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
     found += shop_found
     if found or recipe is None:
-        raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
+        raise _refused(found)
     return recipe
 
 
@@ -76,8 +79,18 @@ def load_shop(path: Path) -> Shop:
     shop, found = _understood(source, Shop)
     found += rules.names(source, source)
     if found or shop is None:
-        raise RecipeError(*(str(mistake) for mistake in sorted(set(found))))
+        raise _refused(found)
     return shop
+
+
+def _refused(found: Iterable[Mistake]) -> RecipeError:
+    """The mistakes in order, the first of them told."""
+    mistakes = sorted(set(found))
+    more = len(mistakes) - MOST_MISTAKES
+    told = [str(mistake) for mistake in mistakes[:MOST_MISTAKES]]
+    return RecipeError(
+        *told, *([f"{mistakes[-1].file}: {more} mistakes more; correct these first"] if more > 0 else [])
+    )
 
 
 def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[Mistake]]:

@@ -24,6 +24,8 @@ VACUUM_LIMIT_KPA = 110.0
 #: What the published schema says of a number without a unit.
 BARE_NUMBER = "In the file's units."
 STRESS_LIMIT_MPA = 1_000_000.0
+#: Nothing along a form stands closer than this (mm).
+LEAST_SPACING_MM = 10.0
 #: No shop is colder or hotter than this while somebody works in it (°C).
 TEMPERATURE_LIMITS_C = (-20.0, 60.0)
 
@@ -55,6 +57,13 @@ def _positive(value: Any, info: ValidationInfo) -> float:
     length_mm = _length(value, info)
     if length_mm <= 0:
         raise LengthError("expected a length above 0; measure it without a sign")
+    return length_mm
+
+
+def _spacing(value: Any, info: ValidationInfo) -> float:
+    length_mm = _length(value, info)
+    if length_mm < LEAST_SPACING_MM:
+        raise LengthError(f"expected {LEAST_SPACING_MM:.0f} mm or more from one to the next; space them wider")
     return length_mm
 
 
@@ -154,6 +163,9 @@ def _unit_schema(description: str, units: str, example: str) -> WithJsonSchema:
 
 LengthMm = Annotated[float, BeforeValidator(_length), _length_schema("A length of either sign.")]
 PositiveMm = Annotated[float, BeforeValidator(_positive), _length_schema("A length above 0.", exclusiveMinimum=0)]
+SpacingMm = Annotated[
+    float, BeforeValidator(_spacing), _length_schema("From one to the next, 10 mm or more.", exclusiveMinimum=0)
+]
 NonNegativeMm = Annotated[float, BeforeValidator(_non_negative), _length_schema("A length of 0 or more.", minimum=0)]
 AltitudeMm = Annotated[
     float,

@@ -12,7 +12,7 @@ from typing import Any
 from formgen.recipe.catalogue import adhesive_names, between_names, expected_name, panels, sheet_names, wood_names
 from formgen.recipe.figures import figures
 from formgen.recipe.mistakes import Mistake, at_missing, at_value
-from formgen.recipe.schema import LaminateAsk, PlyGroup
+from formgen.recipe.schema import MOST_PLIES, LaminateAsk, PlyGroup
 from formgen.recipe.source import KeyPath, Source
 
 #: How far a thickness that is given beside groups of plies may be from their sum (mm).
@@ -104,6 +104,11 @@ def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
 
 
 def _groups(groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool) -> Iterator[Mistake]:
+    count = sum(group.count for group in groups)
+    if count > MOST_PLIES:
+        yield at_value(
+            recipe, ("laminate", "plies"), f"expected at most {MOST_PLIES} plies in all, got {count}; take some out"
+        )
     together_mm = sum(group.count * group.thickness_mm for group in groups)
     if ask.thickness_mm is not None and abs(together_mm - ask.thickness_mm) > THICKNESS_AGREES_MM:
         yield at_value(

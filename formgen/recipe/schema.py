@@ -17,6 +17,7 @@ from formgen.recipe.quantities import (
     NonNegativeMm,
     PositiveMm,
     PressureKpa,
+    SpacingMm,
     StressMpa,
 )
 from formgen.recipe.strict import (
@@ -30,6 +31,9 @@ from formgen.recipe.strict import (
     by_shape,
     shape_of,
 )
+
+#: Nobody lays up more plies, or lays more on one side of a part.
+MOST_PLIES, MOST_LYING = 200, 20
 
 
 class Legs(Strict):
@@ -66,7 +70,7 @@ class PlyGroup(Strict):
     `grain` says how the panel's face grain lies to the curve: `along` it, or `across` it (the easier way to bend).
     """
 
-    count: Annotated[int, Field(ge=1, le=200)] = 1
+    count: Annotated[int, Field(ge=1, le=MOST_PLIES)] = 1
     thickness_mm: PositiveMm
     wood: Line | None = None
     modulus_mpa: StressMpa | None = None
@@ -90,9 +94,9 @@ def _plies_shape(value: Any) -> str:
 
 
 PliesAsk = Annotated[
-    Annotated[int, Field(ge=1, le=200), Tag(VALUE)]
+    Annotated[int, Field(ge=1, le=MOST_PLIES), Tag(VALUE)]
     | Annotated[Literal["auto"], Tag(AUTO)]
-    | Annotated[tuple[PlyGroup, ...], Field(min_length=1), Tag(LIST)],
+    | Annotated[tuple[PlyGroup, ...], Field(min_length=1, max_length=MOST_PLIES), Tag(LIST)],
     Discriminator(
         _plies_shape,
         custom_error_type="shape",
@@ -148,8 +152,8 @@ class PressAsk(Strict):
 
     side: Literal["male", "female", "auto"]
     form_in_bag: bool = False
-    between: tuple[BetweenAsk, ...] | None = None
-    over: tuple[BetweenAsk, ...] | None = None
+    between: Annotated[tuple[BetweenAsk, ...], Field(max_length=MOST_LYING)] | None = None
+    over: Annotated[tuple[BetweenAsk, ...], Field(max_length=MOST_LYING)] | None = None
     vacuum_kpa: PressureKpa | None = None
     bags: Annotated[int, Field(ge=1, le=50)] = 1
 
@@ -162,7 +166,7 @@ class ReliefAsk(Strict):
 
     shape: Literal["round", "slot"] = "round"
     setback_mm: PositiveMm = 40.0
-    spacing_mm: PositiveMm = 200.0
+    spacing_mm: SpacingMm = 200.0
 
 
 class ChannelAsk(Strict):
@@ -170,7 +174,7 @@ class ChannelAsk(Strict):
 
     depth_mm: PositiveMm = 6.0
     port_width_mm: PositiveMm = 8.0
-    port_spacing_mm: PositiveMm = 300.0
+    port_spacing_mm: SpacingMm = 300.0
 
 
 class BarAsk(Strict):

@@ -103,7 +103,7 @@ class Pump(Strict):
     the shop's last leak test of a bag lost with the pump shut off.
     """
 
-    flow_m3_per_h: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 5.0
+    flow_m3_per_h: Annotated[float, Field(ge=0.01, le=100000, allow_inf_nan=False)] = 5.0
     vacuum_kpa: PressureKpa = 80.0
     switch_band_kpa: PressureKpa = 6.75
     lost_in_a_minute_kpa: PressureKpa | None = None

@@ -31,8 +31,10 @@ from formgen.quoted import escaped, quoted
 
 KeyPath = tuple[str | int, ...]
 
-LARGEST_BYTES = 1_000_000
+LARGEST_BYTES = 200_000
 DEEPEST = 20
+#: No recipe and no shop file holds more keys and values than this.
+MOST_VALUES = 10_000
 #: Longer runs of digits stay text and are refused where a number is wanted.
 LONGEST_NUMBER = 40
 
@@ -83,10 +85,8 @@ def read_source(path: Path) -> Source:
     try:
         builder = _Builder(YAML(typ="safe", pure=True).parse(text))
         data = builder.document()
-    except _TooDeepError as stop:
-        raise RecipeError(
-            f"{path.name}:{stop.line}:{stop.column}: expected at most {DEEPEST} levels of nesting; flatten it"
-        ) from None
+    except _TooMuchError as stop:
+        raise RecipeError(f"{path.name}:{stop.line}:{stop.column}: {stop}") from None
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = f"{mark.line + 1}:{mark.column + 1}" if mark else "1:1"
@@ -110,7 +110,7 @@ def read_value(text: str) -> Any:
     try:
         builder = _Builder(YAML(typ="safe", pure=True).parse(text))
         data = builder.document()
-    except (YAMLError, _TooDeepError):
+    except (YAMLError, _TooMuchError):
         raise ValueError("expected brackets that close, items with commas between; correct it") from None
     if builder.mistakes:
         raise ValueError(builder.mistakes[0][2])
@@ -127,7 +127,7 @@ def _text(path: Path) -> str:
     except OSError as error:
         raise RecipeError(f"{path.name}: cannot be read ({error.strerror}); check what it is") from error
     if len(raw) > LARGEST_BYTES:
-        raise RecipeError(f"{path.name}: expected a file of at most 1 MB; is it a recipe?")
+        raise RecipeError(f"{path.name}: expected a file of at most 200 kB; is it a recipe?")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -144,9 +144,9 @@ def _text(path: Path) -> str:
     return text
 
 
-class _TooDeepError(Exception):
-    def __init__(self, event: Event) -> None:
-        super().__init__()
+class _TooMuchError(Exception):
+    def __init__(self, event: Event, expected: str) -> None:
+        super().__init__(expected)
         self.line = event.start_mark.line + 1
         self.column = event.start_mark.column + 1
 
@@ -156,6 +156,7 @@ class _Builder:
 
     def __init__(self, events: Iterator[Event]) -> None:
         self._events = events
+        self._count = 0
         self.places: dict[KeyPath, Place] = {}
         self.mistakes: list[tuple[int, int, str]] = []
 
@@ -179,9 +180,17 @@ class _Builder:
     def _mistake(self, event: Event, message: str) -> None:
         self.mistakes.append((event.start_mark.line + 1, event.start_mark.column + 1, message))
 
+    def _next(self, depth: int) -> Any:
+        """The next event, so deep in the file; refuses a file that no hand wrote before its parser has eaten it."""
+        event = next(self._events)
+        self._count += 1
+        if depth > DEEPEST and not isinstance(event, MappingEndEvent | SequenceEndEvent):
+            raise _TooMuchError(event, f"expected at most {DEEPEST} levels of nesting; flatten it")
+        if self._count > MOST_VALUES:
+            raise _TooMuchError(event, f"expected at most {MOST_VALUES} keys and values in a file; is it a recipe?")
+        return event
+
     def _value(self, path: KeyPath, event: Any, key: Event) -> Any:
-        if len(path) > DEEPEST:
-            raise _TooDeepError(event)
         typed = event.value if isinstance(event, ScalarEvent) else None
         k, v = key.start_mark, event.start_mark
         self.places[path] = Place(k.line + 1, k.column + 1, v.line + 1, v.column + 1, typed)
@@ -200,29 +209,30 @@ class _Builder:
 
     def _table(self, path: KeyPath) -> dict[str, Any]:
         table: dict[str, Any] = {}
-        while not isinstance(key := next(self._events), MappingEndEvent):
+        depth = len(path) + 1
+        while not isinstance(key := self._next(depth), MappingEndEvent):
             if not isinstance(key, ScalarEvent):
                 self._mistake(key, "expected a word as key; write key: value")
-                self._skip(key)
-                self._skip(next(self._events))
+                self._skip(key, depth)
+                self._skip(self._next(depth), depth)
                 continue
             name = key.value
             if name == "<<" and key.style is None:
                 self._mistake(key, "expected no merge key (<<); write the keys out")
-                self._skip(next(self._events))
+                self._skip(self._next(depth), depth)
             elif name in table:
                 first = self.places[(*path, name)]
                 self._mistake(key, f"{quoted(name)} stands twice, first at line {first.key_line}; delete one")
-                self._skip(next(self._events))
+                self._skip(self._next(depth), depth)
             else:
                 if key.anchor is not None or key.tag is not None:
                     self._mistake(key, "expected no anchor or tag on a key; delete it")
-                table[name] = self._value((*path, name), next(self._events), key)
+                table[name] = self._value((*path, name), self._next(depth), key)
         return table
 
     def _list(self, path: KeyPath) -> tuple[Any, ...]:
         items: list[Any] = []
-        while not isinstance(event := next(self._events), SequenceEndEvent):
+        while not isinstance(event := self._next(len(path) + 1), SequenceEndEvent):
             items.append(self._value((*path, len(items)), event, event))
         return tuple(items)
 
@@ -234,15 +244,15 @@ class _Builder:
             self._mistake(event, f"expected no control characters, got {quoted(text)}; delete them")
         return text
 
-    def _skip(self, event: Event) -> None:
-        """Reads past a value of any depth."""
-        depth = 0
+    def _skip(self, event: Event, depth: int) -> None:
+        """Reads past a value that lies so deep in the file."""
+        inside = 0
         while True:
-            depth += isinstance(event, MappingStartEvent | SequenceStartEvent)
-            depth -= isinstance(event, MappingEndEvent | SequenceEndEvent)
-            if depth <= 0:
+            inside += isinstance(event, MappingStartEvent | SequenceStartEvent)
+            inside -= isinstance(event, MappingEndEvent | SequenceEndEvent)
+            if inside <= 0:
                 return
-            event = next(self._events)
+            event = self._next(depth + inside)
 
 
 def plain_scalar(text: str) -> Any:

@@ -79,7 +79,7 @@ def test_what_is_read_past_is_a_mistake_at_its_place(
         (b"a:\n\t- 1\n", "porch.yaml:2:1: ", "not YAML"),
         (b"a: " + b"[" * 50 + b"]" * 50 + b"\n", "porch.yaml:1:24: ", "20 levels"),
         (b"a: " + b"[" * 100_000, "porch.yaml:1:24: ", "20 levels"),
-        (b"#" * 1_000_001, "porch.yaml: ", "at most 1 MB"),
+        (b"#" * 200_001, "porch.yaml: ", "at most 200 kB"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_one_line(tmp_path: Path, text: bytes, start: str, words: str) -> None:
