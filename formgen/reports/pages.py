@@ -16,4 +16,13 @@ def _report(form: Form, files: Files) -> tuple[bytes, ...]:
     return report_page(form, files)
 
 
-PAGES: tuple[Page, ...] = (Page(names=("report.html",), make=_report, lists_files=True),)
+def _press_day(form: Form, _files: Files) -> tuple[bytes, ...]:
+    from formgen.reports.press_sheet import press_sheet
+
+    return (press_sheet(form),)
+
+
+PAGES: tuple[Page, ...] = (
+    Page(names=("press-day.pdf",), make=_press_day),
+    Page(names=("report.html",), make=_report, lists_files=True),
+)

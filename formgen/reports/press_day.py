@@ -159,7 +159,7 @@ def _glue(pressing: Pressing) -> Iterable[Row]:
             f"{glue.open_least_min:.0f} to {glue.open_most_min:.0f} min at {at}"
         ),
     )
-    hours = f"{_hours(glue.press_least_min)} to {_hours(glue.press_most_min)}"
+    hours = f"{hours_text(glue.press_least_min)} to {hours_text(glue.press_most_min)}"
     rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
     yield "in the bag", f"{hours} at {at}{rule}"
     yield (
@@ -189,5 +189,6 @@ def _care(names: Sequence[str]) -> Iterable[Row]:
         yield "take care" if i == 0 else "", cautions()[name].line
 
 
-def _hours(minutes: float) -> str:
+def hours_text(minutes: float) -> str:
+    """A time: minutes up to two hours, else hours."""
     return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"

@@ -1,0 +1,40 @@
+"""Stage `reports`: the last step of the press-day sheet: what the tape should find, with blanks for what it does find.
+
+In: a Form. Out: a table in the recipe's units. The full check is the gauge page.
+"""
+
+from __future__ import annotations
+
+from formgen.curve.ordinates import Ordinates, ordinates
+from formgen.form.model import Form
+from formgen.lengths import Units, write_length
+from formgen.reports.press_sheet_items import Table
+
+
+def measured_table(form: Form, brief: int = 0) -> Table:
+    """Widths across the part and its height in the middle, right after release and a day later."""
+    arch = form.pressing.laminate.arch
+    units = arch.recipe.asked.units
+    found = ordinates(arch)
+    across = found.across[:1] if brief > 1 else found.across
+    rows = [
+        (f"across the {a.where}, {face}", write_length(value, units))
+        for a in across
+        for face, value in (("inside", a.inside_mm), ("outside", a.outside_mm))
+    ]
+    rows += _height(found, units)
+    return Table(
+        head=(f"within {write_length(arch.recipe.asked.part.tolerance_mm, units)}", "wanted", "off form", "next day"),
+        rows=tuple(rows),
+    )
+
+
+def _height(found: Ordinates, units: Units) -> list[tuple[str, str]]:
+    """The station where the part stands farthest from its base line."""
+    faces = [(row.from_a_mm, row.inside) for row in found.rows if row.inside is not None]
+    if not faces:
+        return []
+    at, far = max(faces, key=lambda pair: abs(pair[1].height_mm))
+    middle = found.base == "springing line" and abs(at - found.span_mm / 2.0) < 1e-6
+    where = "at the middle" if middle else f"{write_length(at, units)} from A of the gauge page"
+    return [(f"inside face above the {found.base}, {where}", write_length(far.height_mm, units))]

@@ -1,0 +1,97 @@
+"""Stage `reports`: the first steps of the press-day sheet: plies to cut with their lengths, and what to lay out.
+
+In: a Form. Out: things to tick, in the recipe's units. Nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from formgen.form.model import Form
+from formgen.laminate.boards import PlyCut
+from formgen.laminate.plies import Laminate
+from formgen.lengths import Units, write_length
+from formgen.press.amounts import area_text, glue_text, spread_text, weight_text
+from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
+
+#: Plies of one run whose lengths are listed one by one; on a brief sheet fewer.
+LISTED, LISTED_BRIEFLY = 24, 8
+
+
+def cut_items(form: Form, brief: int) -> Iterable[Item]:
+    """Every ply with its length, then the spares."""
+    laminate = form.pressing.laminate
+    units, copies = laminate.arch.recipe.asked.units, laminate.arch.copies
+    for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
+        yield from _run(run, units, copies, brief)
+    for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
+        word = "spare" if spare.count == 1 else "spares"
+        yield Tick(text=f"{spare.count} {word} of {_kind(spare, units)}, {write_length(spare.length_mm, units)} long")
+    yield Tick(text=f"Every ply numbered, and {_mark(laminate)}.")
+
+
+def lay_out_items(form: Form) -> Iterable[Item]:
+    """Glue, film, cloths, clamps, bar, and what measures."""
+    pressing = form.pressing
+    units, glue, bag = pressing.laminate.arch.recipe.asked.units, pressing.glue, pressing.bag
+    yield Tick(
+        text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, for {glue.lines} lines at "
+        f"{spread_text(glue.spread_g_per_m2, units)} with waste",
+        write="batch",
+    )
+    holds = "the part" if bag.holds == "part" else "form and part"
+    yield Tick(
+        text=f"Film: a tube for {holds} {write_length(bag.flat_width_mm, units)} wide laid flat, "
+        f"{write_length(bag.length_mm, units)} long ({area_text(bag.film_m2, units)})"
+    )
+    width = pressing.laminate.materials.cuts[0].width_mm
+    length = pressing.laminate.pressed.length_mm + sum(pressing.laminate.arch.waste_mm)
+    for cloth in bag.cloths:
+        yield Tick(
+            text=f"{cloth.name[:1].upper()}{cloth.name[1:]}: {write_length(width, units)} × "
+            f"{write_length(length, units)} ({area_text(cloth.area_m2, units)})"
+        )
+    yield Tick(text=f"Form: {len(form.layers)} layers on their dowels, {weight_text(form.weights.form_kg, units)}")
+    held = []
+    if form.clamps is not None:
+        count = len(form.clamps.places)
+        held.append("1 clamp" if count == 1 else f"{count} clamps")
+    if form.bar is not None:
+        held.append("the bar")
+    yield Tick(text=", ".join([*held, "tape, clock, vacuum gauge, the gauge plate (gauge.dxf)"]))
+
+
+def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterable[Item]:
+    each = "" if copies == 1 else f", {copies} of each"
+    first, last = run[0], run[-1]
+    if len(run) == 1:
+        yield Tick(text=f"Ply {first.ply}: {_kind(first, units)}, {write_length(first.length_mm, units)} long{each}")
+        return
+    named = f"Plies {first.ply} to {last.ply}: {_kind(first, units)}"
+    if len(run) > (LISTED_BRIEFLY if brief else LISTED):
+        ends = f"{write_length(first.length_mm, units)} rising evenly to {write_length(last.length_mm, units)} long"
+        yield Tick(text=f"{named}, {ends}{each}")
+        return
+    yield Say(text=f"{named}{each}; long:")
+    yield Grid(cells=tuple(f"{cut.ply}:  {write_length(cut.length_mm, units)}" for cut in run))
+
+
+def _kind(cut: PlyCut, units: Units) -> str:
+    return f"{cut.wood} {write_length(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
+
+
+def _mark(laminate: Laminate) -> str:
+    right, left = laminate.arch.waste_mm
+    same = abs(right - left) < 1e-6 and abs(sum(laminate.springing_mm) - laminate.pressed.length_mm) < 1e-6
+    return "its middle marked" if same and laminate.arch.two_legged else "its right end marked"
+
+
+def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:
+    """Neighbouring plies of one kind."""
+    runs: list[list[PlyCut]] = []
+    for cut in cuts:
+        if runs and (runs[-1][-1].wood, runs[-1][-1].thickness_mm) == (cut.wood, cut.thickness_mm):
+            runs[-1].append(cut)
+        else:
+            runs.append([cut])
+    return runs

@@ -1,0 +1,246 @@
+"""Stage `reports`: what stands on the press-day sheet: the steps of the day in their order, each with its cautions.
+
+In: a Form. Out: steps of things to tick, to read and to write down, in the recipe's units. Nothing is computed here.
+What to cut and lay out is in `press_sheet_cut.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from formgen.findings import Severity
+from formgen.form.model import Form
+from formgen.lengths import write_fine, write_length, write_tape
+from formgen.press.amounts import altitude_text, pressure_text, temperature_text
+from formgen.press.clamps import ClampPlan
+from formgen.recipe.catalogue import cautions
+from formgen.reports.press_day import hours_text
+from formgen.reports.press_sheet_check import measured_table
+from formgen.reports.press_sheet_cut import cut_items, lay_out_items
+from formgen.reports.press_sheet_items import Grid, Item, Reading, Say, Tick, Write
+
+#: Cautions, and the step that each belongs to.
+_CARE: dict[str, str] = {
+    "dust": "cut",
+    "lifting": "lay out",
+    "formaldehyde": "glue",
+    "isocyanate": "glue",
+    "skin": "glue",
+    "collapse": "vacuum",
+    "stored-force": "release",
+    "pump": "wait",
+}
+#: Findings, and the step that each belongs to, where they are at least a warning.
+_WARNINGS: dict[str, str] = {
+    "laminate.ply-strain": "dry run",
+    "laminate.panel-radius": "dry run",
+    "laminate.boards": "cut",
+    "press.end-stands-off": "dry run",
+    "press.too-stiff": "vacuum",
+    "press.plies-gape": "vacuum",
+    "press.open-time": "glue",
+    "press.too-cold": "glue",
+    "press.times-by-rule": "glue",
+    "press.glue-pressure": "vacuum",
+    "press.vacuum-above-air": "vacuum",
+    "press.vacuum-wish": "vacuum",
+    "press.vacuum-weak": "vacuum",
+    "press.leak": "vacuum",
+    "press.pump-duty": "wait",
+    "press.pump-overcome": "vacuum",
+    "press.flat-spot": "clamps",
+    "press.leg-no-clamp": "clamps",
+    "press.film-folds": "dry run",
+    "form.bar-off-middle": "bar",
+}
+#: Notes that say what to do on the day.
+_NOTES: dict[str, str] = {"press.wraps-form": "release"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step: its title, what to do, and what to take care of."""
+
+    title: str
+    items: tuple[Item, ...]
+    cautions: tuple[str, ...] = ()
+
+
+def heading(form: Form) -> tuple[str, tuple[str, ...]]:
+    """The part's name, and lines that say what it is and how to read the sheet."""
+    laminate = form.pressing.laminate
+    asked = laminate.arch.recipe.asked
+    units = asked.units
+    on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
+    parts = f"; {laminate.arch.copies} parts, one after the other, the second turned over" * (laminate.arch.copies > 1)
+    where = "inside" if form.pressing.form_in_bag else "outside"
+    what = (
+        f"{asked.part.arch.kind}, measured on {on}; {write_length(laminate.thickness_mm, units)} thick, "
+        f"{write_length(asked.part.depth_mm, units)} deep; {form.pressing.side} form, {where} the bag{parts}"
+    )
+    to = "1/64 in" if units == "in" else "0.1 mm"
+    how = (
+        f"Tick each box in turn. Lengths are written to the nearest {to}. Ply 1 is the one on the inside of the curve."
+    )
+    return asked.name, (what, how)
+
+
+def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
+    """The day, from the saw to the tape.
+
+    Args:
+        form: the form.
+        brief: 0 says all; 1 sums up the lengths of like plies and leaves out remarks; 2 leaves out warnings, too.
+    """
+    steps: list[tuple[str, str, Iterable[Item]]] = [
+        ("cut", "Cut the plies", cut_items(form, brief)),
+        ("lay out", "Lay out", lay_out_items(form)),
+        ("dry run", "Dry run, without glue", _dry_run(form, brief)),
+        ("glue", "Glue", _glue(form)),
+        ("vacuum", "Vacuum", _vacuum(form, brief)),
+    ]
+    if form.bar is not None:
+        steps.append(("bar", "Spreader bar", _bar(form)))
+    if form.clamps is not None:
+        steps.append(("clamps", "Clamps on", _clamps_on(form.clamps, brief)))
+    steps += [
+        ("wait", "Wait", _wait(form, brief)),
+        ("release", "Release", _release(form)),
+        ("measure", "Measure", (measured_table(form, brief),)),
+    ]
+    return tuple(
+        Step(title=title, items=tuple(items), cautions=tuple(_care(form, key, brief))) for key, title, items in steps
+    )
+
+
+def _dry_run(form: Form, brief: int) -> Iterable[Item]:
+    pressing = form.pressing
+    units = pressing.laminate.arch.recipe.asked.units
+    near, far = ("1", str(len(pressing.laminate.plies)))
+    if pressing.side == "female":
+        near, far = far, near
+    between = ", ".join(name for name, _ in pressing.between[::-1]) or "nothing between"
+    over = ", ".join(name for name, _ in pressing.over) or "nothing over them"
+    yield Tick(text=f"On the form: {between}; the plies in order, ply {near} first, ply {far} last; over them: {over}.")
+    yield Tick(text="Pull the vacuum as in 5, set everything as for the glue, and look for gaps along both edges.")
+    if not brief:
+        for end in pressing.closing.ends:
+            if end.gap_mm > 0.0:
+                yield Say(
+                    text=f"Expect the {end.where} end to stand off up to {write_fine(end.gap_mm, units)} "
+                    f"over {write_length(end.zone_mm, units)}."
+                )
+    lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
+    yield Tick(text=f"Pump off for a minute: no more than {lost} may be lost.", write="lost")
+    yield Tick(text="Take it apart; leave the plies in order, and everything within reach.")
+
+
+def _glue(form: Form) -> Iterable[Item]:
+    pressing = form.pressing
+    units, glue = pressing.laminate.arch.recipe.asked.units, pressing.glue
+    people = pressing.laminate.arch.recipe.shop.people
+    who = "1 person" if people == 1 else f"{people} people"
+    at = temperature_text(glue.temperature_celsius, units)
+    yield Tick(text=f"The shop is at {at}: the times below hold there.", write="read")
+    yield Tick(text="Clock: the first glue goes on.", write="glue begun at")
+    yield Tick(
+        text=f"Glue on all {glue.lines} lines. It stays open {glue.open_least_min:.0f} to {glue.open_most_min:.0f} "
+        f"min; spreading, bagging and pumping down take {who} about {glue.lay_up_min:.0f} min."
+    )
+    yield Write(labels=(f"under vacuum by (begun + {glue.open_least_min:.0f} min)",))
+
+
+def _vacuum(form: Form, brief: int) -> Iterable[Item]:
+    pressing = form.pressing
+    recipe, vacuum = pressing.laminate.arch.recipe, pressing.vacuum
+    units = recipe.asked.units
+    bag = "form and part" if pressing.form_in_bag else "part"
+    yield Tick(text=f"The {bag} in the bag, sealed; pump on. It takes at least {vacuum.pump_down_s:.0f} s.")
+    yield Tick(text=f"Vacuum wanted: {pressure_text(vacuum.held_kpa, units)}.", write="read")
+    at = altitude_text(recipe.shop.altitude_mm, units)
+    practice, most = pressure_text(vacuum.practical_kpa, units), pressure_text(vacuum.atmosphere_kpa, units)
+    yield Say(text=f"At {at} the air allows {practice} in practice, {most} at the very most.")
+    closing = pressing.closing
+    if not brief:
+        more = "alone bends" if closing.needed_kpa <= closing.held_kpa else "alone does not bend"
+        yield Say(
+            text=f"The vacuum {more} the stack to the form: that takes {pressure_text(closing.needed_kpa, units)}."
+        )
+
+
+def _bar(form: Form) -> Iterable[Item]:
+    if form.bar is None:
+        return
+    setting, units = form.bar.setting, form.pressing.laminate.arch.recipe.asked.units
+    faces = "outside faces" if setting.action == "pulls in" else "inside faces"
+    where = "below" if setting.height_mm < 0 else "above"
+    yield Reading(
+        text=setting.tape,
+        under=f"between the legs' {faces}, which the bar {setting.action}; "
+        f"{write_tape(abs(setting.height_mm), units)} {where} the springing line (exactly "
+        f"{write_fine(setting.between_legs_mm, units)})",
+    )
+    yield Tick(text="Bar set, measured with the tape, not by eye.", write="read")
+
+
+def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
+    pairs = "The bottom pair first, the crown last:" if len(plan.places) > 2 else "Put on:"
+    yield Say(text=f"Numbered from the right end. {pairs}")
+    yield _groups(plan.release[::-1], brief)
+    curved = [str(p.number) for p in plan.places if p.on_curve]
+    if curved:
+        yield Tick(text=f"Blocks cut to the curve under {_listed(curved)}.")
+
+
+def _wait(form: Form, brief: int) -> Iterable[Item]:
+    glue, units = form.pressing.glue, form.pressing.laminate.arch.recipe.asked.units
+    least, most = hours_text(glue.press_least_min), hours_text(glue.press_most_min)
+    yield Write(labels=("time in",))
+    yield Say(text=f"At {temperature_text(glue.temperature_celsius, units)} it stays under vacuum {least} to {most}.")
+    yield Write(labels=(f"not out before (in + {least})",))
+    if form.off is not None:
+        text = f"{form.off.advice[:1].upper()}{form.off.advice[1:]}"
+        yield Say(text=f"{text}{'.' if brief else f': {form.off.reason}.'}")
+
+
+def _release(form: Form) -> Iterable[Item]:
+    yield Write(labels=("time out",))
+    yield Tick(text="Vacuum off, slowly.")
+    if form.clamps is not None:
+        last = ", the bottom pair last" if len(form.clamps.places) > 2 else ""
+        yield Say(text=f"Clamps off in this order{last}:")
+        yield _groups(form.clamps.release, 0)
+    if form.bar is not None:
+        yield Tick(text="Bar off; hands clear of the legs.")
+
+
+def _groups(groups: Sequence[Sequence[int]], brief: int) -> Item:
+    texts = tuple(" and ".join(str(n) for n in group) for group in groups)
+    return Say(text=", then ".join(texts)) if brief > 1 else Grid(cells=texts, across=True)
+
+
+def _listed(numbers: Sequence[str]) -> str:
+    """`2, 3 and 4`; a run of three or more as `2 to 4`."""
+    runs: list[list[int]] = []
+    for n in map(int, numbers):
+        if runs and runs[-1][-1] == n - 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    texts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else " and ".join(map(str, r)) for r in runs]
+    return ", ".join(texts)
+
+
+def _care(form: Form, key: str, brief: int) -> Iterable[str]:
+    pressing = form.pressing
+    names = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
+    for name in dict.fromkeys(names):
+        if _CARE.get(name) == key:
+            yield cautions()[name].line
+    if brief > 1:
+        return
+    for finding in form.all_findings:
+        where = _WARNINGS.get(finding.code) if finding.severity is not Severity.NOTE else _NOTES.get(finding.code)
+        if where == key:
+            yield finding.message
