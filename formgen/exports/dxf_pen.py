@@ -116,18 +116,8 @@ def drawing(path: Path, version: str, units: Units, layers: Mapping[str, int]) -
         units: drawing units, mm or in.
         layers: layer names and index colours, in order.
     """
-    from ezdxf._options import options
-    from ezdxf.document import Drawing
-
-    fixed = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # of dates and random identifiers
-    try:
-        document = Drawing.new(version)
+    with fixed_document(version, units) as document:
         document.appids.new(APPLICATION)
-        if version != "R12":  # which has no word for its units: there the sheet notes say them
-            document.header["$INSUNITS"] = 1 if units == "in" else 4
-            document.header["$MEASUREMENT"] = 0 if units == "in" else 1
-        document.header["$LUNITS"] = 2
         for name, colour in layers.items():
             if name == "0":
                 document.layers.get("0").color = colour
@@ -135,14 +125,46 @@ def drawing(path: Path, version: str, units: Units, layers: Mapping[str, int]) -
                 document.layers.new(name, dxfattribs={"color": colour})
         reach: list[Point] = []
         yield Pen(document, units, reach)
-        _show_all(document, reach)
-        for dxf_type in sorted(document.entitydb.dxf_types_in_use()):
-            document.classes.add_class(dxf_type)  # else they are written in the order of a hash
-        stream = io.StringIO()
-        document.write(stream)
-        path.write_bytes(stream.getvalue().encode(document.output_encoding, errors="dxfreplace"))
+        path.write_bytes(content_of(document, reach))
+
+
+@contextmanager
+def fixed_document(version: str, units: Units) -> Iterator[Drawing]:
+    """A new document, without dates and random identifiers as long as the context lasts: write it inside.
+
+    Args:
+        version: `R12` to `R2018`.
+        units: drawing units, mm or in.
+    """
+    from ezdxf._options import options
+    from ezdxf.document import Drawing
+
+    fixed = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # of dates and random identifiers
+    try:
+        document = Drawing.new(version)
+        if version != "R12":  # which has no word for its units: there the sheet notes say them
+            document.header["$INSUNITS"] = 1 if units == "in" else 4
+            document.header["$MEASUREMENT"] = 0 if units == "in" else 1
+        document.header["$LUNITS"] = 2
+        yield document
     finally:
         options.write_fixed_meta_data_for_testing = fixed
+
+
+def content_of(document: Drawing, reach: Sequence[Point]) -> bytes:
+    """The file's bytes, its view set to all that is drawn.
+
+    Args:
+        document: from `fixed_document`.
+        reach: points, in drawing units, between which all lies that is drawn.
+    """
+    _show_all(document, reach)
+    for dxf_type in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(dxf_type)  # else they are written in the order of a hash
+    stream = io.StringIO()
+    document.write(stream)
+    return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
 
 
 def _show_all(document: Drawing, reach: Sequence[Point]) -> None:

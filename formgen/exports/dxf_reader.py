@@ -45,18 +45,18 @@ def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool
     Raises:
         ValueError: the file is not a DXF file that can be read.
     """
-    tags = _tags(path.read_bytes())
-    version = _header(tags, "$ACADVER") or ""
-    units = _header(tags, "$INSUNITS")
+    tags = tags_of(path.read_bytes())
+    version = header_value(tags, "$ACADVER") or ""
+    units = header_value(tags, "$INSUNITS")
     mm_per_unit = MM_PER_INCH if in_inches else 1.0
     try:
-        found = [_drawn(entity, mm_per_unit) for entity in _entities(tags)]
+        found = [_drawn(entity, mm_per_unit) for entity in entities_of(tags)]
     except (KeyError, IndexError) as err:
         raise ValueError(f"an entity is not whole: {err!r}") from err
     return found, RELEASES.get(version, version or "without a version"), {"1": True, "4": False}.get(units or "")
 
 
-def _tags(content: bytes) -> list[Tag]:
+def tags_of(content: bytes) -> list[Tag]:
     """Group codes and values."""
     encoding = "cp1252" if re.search(rb"\$ACADVER\s+1\s+AC10(0|1)", content[:400]) else "utf-8"
     lines = content.decode(encoding).splitlines()
@@ -65,7 +65,8 @@ def _tags(content: bytes) -> list[Tag]:
     return [(int(code), value.strip()) for code, value in zip(lines[::2], lines[1::2], strict=True)]
 
 
-def _header(tags: Sequence[Tag], variable: str) -> str | None:
+def header_value(tags: Sequence[Tag], variable: str) -> str | None:
+    """The first value of a header variable; None where the header does not have it."""
     for i, tag in enumerate(tags):
         if tag == (9, variable):
             return tags[i + 1][1]
@@ -74,7 +75,7 @@ def _header(tags: Sequence[Tag], variable: str) -> str | None:
     return None
 
 
-def _entities(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
+def entities_of(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
     """Tags of each entity of the model space, those of an old polyline together with its vertices."""
     begin = next((i for i, tag in enumerate(tags) if tag == (2, "ENTITIES")), None)
     if begin is None:
@@ -96,8 +97,8 @@ def _entities(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
 
 def _drawn(entity: list[Tag], mm: float) -> Drawn:
     kind = entity[0][1]
-    first = _first(entity)
-    layer = _text(first[8]).upper()
+    first = first_values(entity)
+    layer = plain_text(first[8]).upper()
 
     def at(x_code: int) -> Vertex:
         return float(first[x_code]) * mm, float(first[x_code + 10]) * mm, 0.0
@@ -107,8 +108,8 @@ def _drawn(entity: list[Tag], mm: float) -> Drawn:
     if kind == "LINE":
         return Drawn(kind="open line", layer=layer, vertices=(at(10), at(11)), what=kind)
     if kind == "TEXT":
-        size_mm = float(first[40]) * mm
-        return Drawn(kind="text", layer=layer, vertices=(at(10),), size_mm=size_mm, text=_text(first[1]), what=kind)
+        size_mm, text = float(first[40]) * mm, plain_text(first[1])
+        return Drawn(kind="text", layer=layer, vertices=(at(10),), size_mm=size_mm, text=text, what=kind)
     if kind in ("LWPOLYLINE", "POLYLINE"):
         vertices = _vertices(entity) if kind == "LWPOLYLINE" else _old_vertices(entity)
         closed = int(first.get(70, "0")) & 1
@@ -122,7 +123,7 @@ def _drawn(entity: list[Tag], mm: float) -> Drawn:
     return Drawn(kind="other", layer=layer, vertices=((math.nan, math.nan, 0.0),), what=kind)
 
 
-def _first(entity: list[Tag]) -> dict[int, str]:
+def first_values(entity: list[Tag]) -> dict[int, str]:
     """The first value of each group code, up to the first vertex of an old polyline."""
     values: dict[int, str] = {}
     for code, value in entity[1:]:
@@ -140,15 +141,15 @@ def _vertices(entity: list[Tag]) -> list[Vertex]:
             rows.append([float(value), math.nan, 0.0])
         elif code in (20, 42) and rows:
             rows[-1][1 if code == 20 else 2] = float(value)
-    if len(rows) != int(_first(entity)[90]):
-        raise ValueError(f"a polyline has {len(rows)} vertices and says {_first(entity)[90]}")
+    if len(rows) != int(first_values(entity)[90]):
+        raise ValueError(f"a polyline has {len(rows)} vertices and says {first_values(entity)[90]}")
     return [(x, y, bulge) for x, y, bulge in rows]
 
 
 def _old_vertices(entity: list[Tag]) -> list[Vertex]:
     """Vertices of a POLYLINE, each an entity of its own."""
     starts = [i for i, tag in enumerate(entity) if tag == (0, "VERTEX")]
-    vertices = (_first(entity[i:]) for i in starts)
+    vertices = (first_values(entity[i:]) for i in starts)
     return [(float(v[10]), float(v[20]), float(v.get(42, "0"))) for v in vertices]
 
 
@@ -158,9 +159,9 @@ def _label(entity: list[Tag]) -> str:
         begin = entity.index((1001, APPLICATION))
     except ValueError:
         return ""
-    return "".join(_text(value) for code, value in entity[begin:] if code == 1000)
+    return "".join(plain_text(value) for code, value in entity[begin:] if code == 1000)
 
 
-def _text(value: str) -> str:
+def plain_text(value: str) -> str:
     r"""A text with its `\U+XXXX` escapes resolved."""
     return re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda m: chr(int(m[1], 16)), value)

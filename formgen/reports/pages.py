@@ -22,7 +22,14 @@ def _press_day(form: Form, _files: Files) -> tuple[bytes, ...]:
     return (press_sheet(form),)
 
 
+def _drawing(form: Form, _files: Files) -> tuple[bytes, ...]:
+    from formgen.reports.drawing.sheets import shop_drawing
+
+    return shop_drawing(form)
+
+
 PAGES: tuple[Page, ...] = (
+    Page(names=("drawing.dxf", "drawing.pdf"), make=_drawing),
     Page(names=("press-day.pdf",), make=_press_day),
     Page(names=("report.html",), make=_report, lists_files=True),
 )

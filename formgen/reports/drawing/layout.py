@@ -1,0 +1,106 @@
+"""Stage `reports`: views and lists laid out on the smallest paper that holds them at a scale that can be read.
+
+In: blocks of ink of known size and a room. Out: where each goes. Free rooms are kept as the largest rectangles that
+hold nothing, and a block takes the corner of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from formgen.exports.ink import Ink, moved
+from formgen.reports.drawing.field import reach_of
+
+#: White between blocks (mm on paper).
+APART_MM = 6.0
+
+Room = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Block:
+    """Ink that stays together.
+
+    Args:
+        inks: the ink.
+        reach: its bounds.
+        is_list: goes to the right, from the top; a view goes to the left.
+    """
+
+    inks: tuple[Ink, ...]
+    reach: Room
+    is_list: bool = False
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height."""
+        return self.reach[2] - self.reach[0], self.reach[3] - self.reach[1]
+
+    def at(self, left: float, top: float) -> tuple[Ink, ...]:
+        """The ink with its upper left corner there."""
+        return tuple(moved(ink, left - self.reach[0], top - self.reach[3]) for ink in self.inks)
+
+
+def block(inks: Sequence[Ink], *, is_list: bool = False) -> Block:
+    """A block of ink."""
+    return Block(inks=tuple(inks), reach=reach_of(inks), is_list=is_list)
+
+
+def placed(blocks: Sequence[Block], room: Room) -> tuple[Ink, ...] | None:
+    """All blocks in a room, in their order; None where they do not fit."""
+    free = [room]
+    inks: list[Ink] = []
+    for item in blocks:
+        wide, high = item.size
+        fits = [r for r in free if r[2] - r[0] >= wide - 1e-9 and r[3] - r[1] >= high - 1e-9]
+        if not fits:
+            return None
+        choose: Callable[[Room], tuple[float, ...]]
+        if item.is_list:
+            choose = _to_the_right
+            best = max(fits, key=choose)
+            left = best[2] - wide
+        else:
+            best = min(fits, key=_to_the_left)
+            left = best[0]
+        inks.extend(item.at(left, best[3]))
+        taken = (left - APART_MM, best[3] - high - APART_MM, left + wide + APART_MM, best[3] + APART_MM)
+        free = _less(free, taken)
+    return tuple(inks)
+
+
+def _to_the_right(room: Room) -> tuple[float, ...]:
+    return round(room[2], 3), round(room[3], 3)
+
+
+def _to_the_left(room: Room) -> tuple[float, ...]:
+    return round(room[0] - room[3], 3), room[0]
+
+
+def _less(free: Sequence[Room], taken: Room) -> list[Room]:
+    """The largest free rectangles when one more is taken."""
+    left: list[Room] = []
+    for r in free:
+        if taken[0] >= r[2] or taken[2] <= r[0] or taken[1] >= r[3] or taken[3] <= r[1]:
+            left.append(r)
+            continue
+        left += [
+            part
+            for part in (
+                (r[0], r[1], taken[0], r[3]),
+                (taken[2], r[1], r[2], r[3]),
+                (r[0], r[1], r[2], taken[1]),
+                (r[0], taken[3], r[2], r[3]),
+            )
+            if part[2] - part[0] > 5.0 and part[3] - part[1] > 5.0
+        ]
+    return [
+        a
+        for i, a in enumerate(left)
+        if not any(_inside(a, b) and (a != b or j < i) for j, b in enumerate(left) if i != j)
+    ]
+
+
+def _inside(a: Room, b: Room) -> bool:
+    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]

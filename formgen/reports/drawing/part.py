@@ -1,0 +1,110 @@
+"""Stage `reports`: the finished part as it must come out, with the sizes that check it.
+
+In: a Form and a scale. Out: a View in the axes of its base line: A at the left, B at the right, heights up.
+"""
+
+from __future__ import annotations
+
+import math
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.ordinates import Ordinates, ordinates
+from formgen.curve.outline import Outline
+from formgen.exports.ink import CENTRE, PART, PLIES, SIZES, TINT
+from formgen.form.model import Form
+from formgen.reports.drawing.dimension import LEVEL_MM, centre_mark, linear, near, note, radius
+from formgen.reports.drawing.front import LEAST_APART_MM, MOST_ARCS, SHARES
+from formgen.reports.drawing.numbers import size
+from formgen.reports.drawing.shapes import arcs, bounds
+from formgen.reports.drawing.view import View
+
+
+def part_view(form: Form, scale: float, *, strict: bool = True) -> View:
+    """The view."""
+    laminate = form.pressing.laminate
+    view = View(scale=scale, units=laminate.arch.recipe.asked.units, strict=strict)
+    found = ordinates(laminate.arch)
+    shape = Outline.of(found.outside, found.inside.reversed())
+    view.fill(TINT, shape)
+    if min(ply.thickness_mm for ply in laminate.plies) * scale >= LEAST_APART_MM:
+        for ply in laminate.plies[:-1]:
+            view.curve(PLIES, found.centre.parallel(ply.offset_mm - ply.thickness_mm / 2))
+    view.outline(PART, shape)
+    view.line(CENTRE, (-4.0 / scale, 0.0), (found.span_mm + 4.0 / scale, 0.0))
+    _sizes(view, found)
+    view.settle()
+    _thickness(view, found)
+    _radii(view, found)
+    for x, name in ((0.0, "A"), (found.span_mm, "B")):
+        near(view, (x, 0.0), name)
+    return view
+
+
+def measured(found: Ordinates) -> ArcSpline:
+    """The face that the opening was measured on."""
+    return {"inside": found.inside, "outside": found.outside, "centre": found.centre}[found.measured_on]
+
+
+def _sizes(view: View, found: Ordinates) -> None:
+    face = measured(found)
+    x0, y0, _, _ = _reach(found)
+    low = view.at((0.0, y0))[1] - 3.0
+    linear(view, (0.0, 0.0), (found.span_mm, 0.0), low - LEVEL_MM, size(found.span_mm, view.units), along="x")
+    left = view.at((x0, 0.0))[0] - 3.0
+    (_, foot, _, top) = bounds(face)
+    crown = next(p for p in _tops(face) if abs(p[1] - top) < 1e-6)
+    if top > 0.5:
+        linear(view, (0.0, 0.0), crown, left - LEVEL_MM, size(top, view.units), along="y")
+    if foot < -0.5:
+        linear(view, (0.0, foot), (0.0, 0.0), left - LEVEL_MM, size(-foot, view.units), along="y")
+
+
+def _reach(found: Ordinates) -> tuple[float, float, float, float]:
+    both = (bounds(found.inside), bounds(found.outside))
+    return (
+        min(b[0] for b in both), min(b[1] for b in both), max(b[2] for b in both), max(b[3] for b in both),
+    )  # fmt: skip
+
+
+def _tops(face: ArcSpline) -> list[tuple[float, float]]:
+    """Ends of its stretches, and the highest points of its arcs."""
+    points = [(p.x_mm, p.y_mm) for p in face.knots]
+    for (cx, cy), r, begin, turn in arcs(face):
+        share = ((math.pi / 2 - begin) * math.copysign(1.0, turn)) % (2 * math.pi) / abs(turn)
+        if share <= 1.0:
+            points.append((cx, cy + r))
+    return points
+
+
+def _thickness(view: View, found: Ordinates) -> None:
+    """Two arrows on the faces, at a place of the curve that the text finds free."""
+    pose = found.centre.pose(0.3 * found.centre.length_mm)
+    outer = pose.beside(-found.thickness_mm / 2)
+    away = math.atan2(-pose.left[1], -pose.left[0])
+    text = f"thick {size(found.thickness_mm, view.units)}"
+    note(view, (outer.x_mm, outer.y_mm), text, angles_rad=(away, away + 0.5, away - 0.5, away + 1.0, away - 1.0))
+    view.line(SIZES, (outer.x_mm, outer.y_mm), _inner(found))
+
+
+def _inner(found: Ordinates) -> tuple[float, float]:
+    inner = found.centre.pose(0.3 * found.centre.length_mm).beside(found.thickness_mm / 2)
+    return inner.x_mm, inner.y_mm
+
+
+def _radii(view: View, found: Ordinates) -> None:
+    face = measured(found)
+    all_arcs = arcs(face)
+    name = "centre line" if found.measured_on == "centre" else found.measured_on
+    if len(all_arcs) > MOST_ARCS:
+        return
+    x0, y0, x1, y1 = _reach(found)
+    outward = found.measured_on == "outside"
+    seen: list[float] = []
+    for centre, r, begin, turn in all_arcs:
+        if x0 <= centre[0] <= x1 and y0 - 25 / view.scale <= centre[1] <= y1:
+            centre_mark(view, centre, 2.5)
+        if any(abs(r - other) < 1e-6 for other in seen):
+            continue
+        seen.append(r)
+        angles = [begin + share * turn for share in SHARES]
+        radius(view, centre, angles, r, f"{name} R {size(r, view.units)}", inward=(turn > 0) != outward)

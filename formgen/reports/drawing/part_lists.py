@@ -1,0 +1,66 @@
+"""Stage `reports`: the lists beside the finished part: plies to cut, how they are laid up, what checks the part.
+
+In: a Form. Out: Tables in the recipe's units, of numbers that the stages found.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from formgen.curve.ordinates import Height, ordinates
+from formgen.form.model import Form
+from formgen.lengths import Units
+from formgen.reports.drawing.numbers import fine, said, size
+from formgen.reports.drawing.table import Table
+
+
+def part_lists(form: Form) -> tuple[Table, ...]:
+    """Every list of the part."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    return (_plies(form, units), Table(title="Lay-up", rows=tuple(_lay_up(form, units))), _check(form, units))
+
+
+def _plies(form: Form, units: Units) -> Table:
+    rows = tuple(
+        (
+            str(cut.ply) if cut.ply else "spare",
+            str(cut.count),
+            fine(cut.thickness_mm, units),
+            size(cut.width_mm, units),
+            size(cut.length_mm, units),
+            cut.wood,
+        )
+        for cut in form.pressing.laminate.materials.cuts
+    )
+    heads = ("ply", "cut", "thick", "wide", "long", "of")
+    return Table(title="Plies to cut, 1 is innermost", heads=heads, rows=rows, numbers=(1, 2, 3, 4))
+
+
+def _lay_up(form: Form, units: Units) -> Iterator[tuple[str, str]]:
+    pressing = form.pressing
+    yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
+    first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
+    yield "then", f"{first} first, {pressing.glue.lines} glue lines of {pressing.glue.adhesive}"
+    if pressing.over:
+        yield "over it", ", ".join(name for name, _ in pressing.over)
+    yield "ends", "centre the plies on the centre or trim lines; trim after release"
+    if form.bar is not None:
+        yield "bar", f"{form.bar.setting.action} to {said(form.bar.setting.between_legs_mm, units)}"
+    if form.clamps is not None and form.clamps.release:
+        order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
+        yield "release", f"clamps {order}"
+
+
+def _check(form: Form, units: Units) -> Table:
+    """Heights above the line A to B, inside and outside, where a tape reads them."""
+    found = ordinates(form.pressing.laminate.arch)
+    rows = tuple(
+        (size(row.from_a_mm, units), _height(row.inside, units), _height(row.outside, units)) for row in found.rows
+    )
+    title = f"Check, ± {size(found.tolerance_mm, units)}: heights over A–B"
+    return Table(title=title, heads=("from A", "inside", "outside"), rows=rows, numbers=(0, 1, 2))
+
+
+def _height(height: Height | None, units: Units) -> str:
+    return "–" if height is None or not math.isfinite(height.play_mm) else size(height.height_mm, units)

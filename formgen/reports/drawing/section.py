@@ -1,0 +1,123 @@
+"""Stage `reports`: a section through part and form at the face, large: every ply and whatever lies between.
+
+In: a Form. Out: a View at a scale of its own, the form's side below for a male form and above for a female one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+
+from formgen.exports.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
+from formgen.form.model import Form
+from formgen.lengths import Units
+from formgen.reports.drawing.numbers import fine
+from formgen.reports.drawing.view import View
+
+#: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
+WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 22.0, 8.0, 3.6, 42.0
+#: Enlargements that are tried, the greatest first.
+ENLARGED: dict[Units, tuple[float, ...]] = {
+    "in": (4.0, 2.0, 1.0, 0.5, 0.25, 0.125),
+    "mm": (5.0, 2.0, 1.0, 0.5, 0.2, 0.1),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Band:
+    """One thickness of the section."""
+
+    name: str
+    thickness_mm: float
+    ply: int = 0
+
+
+def section_scale(form: Form) -> float:
+    """The greatest enlargement at which the part is not too high."""
+    pressing = form.pressing
+    thick = sum(t for _, t in (*pressing.between, *pressing.over)) + pressing.laminate.thickness_mm
+    choices = ENLARGED[pressing.laminate.arch.recipe.asked.units]
+    return next((s for s in choices if s * thick <= MOST_MM), choices[-1])
+
+
+def section_view(form: Form) -> View:
+    """The view."""
+    pressing = form.pressing
+    units = pressing.laminate.arch.recipe.asked.units
+    scale = section_scale(form)
+    view = View(scale=scale, units=units, text_mm=1.8)
+    plies = [_Band(name=p.wood, thickness_mm=p.thickness_mm, ply=p.number) for p in pressing.laminate.plies]
+    between = [_Band(name=n, thickness_mm=t) for n, t in pressing.between]
+    over = [_Band(name=n, thickness_mm=t) for n, t in pressing.over]
+    male = pressing.side == "male"
+    bands = [*reversed(between), *plies, *over] if male else [*reversed(over), *plies, *between]
+    y, spans = 0.0, []
+    for band in bands:
+        spans.append((band, y, y + band.thickness_mm * scale))
+        y += band.thickness_mm * scale
+    _bands(view, spans)
+    low, high = (-FORM_MM, 0.0) if male else (y, y + FORM_MM)
+    view.paper.put(line(EDGE, (0.0, 0.0 if male else y), (WIDE_MM, 0.0 if male else y)))
+    _hatched(view, low, high)
+    rows = [(low + high) / 2, *((a + b) / 2 for _, a, b in _groups(spans))]
+    texts = ["form", *(_said(held, view.units) for held, _, _ in _groups(spans))]
+    _rows(view, rows, texts)
+    return view
+
+
+def _groups(spans: list[tuple[_Band, float, float]]) -> list[tuple[list[_Band], float, float]]:
+    """Neighbouring plies that are alike as one, and each other thing alone."""
+    found = []
+    for _, run in groupby(spans, key=lambda s: (s[0].name, s[0].thickness_mm, s[0].ply > 0)):
+        held = list(run)
+        found.append(([band for band, _, _ in held], held[0][1], held[-1][2]))
+    return found
+
+
+def _said(held: list[_Band], units: Units) -> str:
+    thick = fine(held[0].thickness_mm, units)
+    if not held[0].ply:
+        return f"{held[0].name} {thick}"
+    numbers = f"ply {held[0].ply}" if len(held) == 1 else f"plies {held[0].ply}–{held[-1].ply}"
+    return f"{numbers}: {held[0].name} {thick}"
+
+
+def _bands(view: View, spans: list[tuple[_Band, float, float]]) -> None:
+    from formgen.exports.ink import Fill
+
+    plies = [(a, b) for band, a, b in spans if band.ply]
+    bottom, top = plies[0][0], plies[-1][1]
+    ring = ((0.0, bottom, 0.0), (WIDE_MM, bottom, 0.0), (WIDE_MM, top, 0.0), (0.0, top, 0.0))
+    view.paper.put(Fill(pen=TINT, vertices=ring))
+    for band, a, b in spans:
+        pen: Pen = PLIES if band.ply else SIZES
+        for y in (a, b):
+            if not band.ply or bottom + 0.01 < y < top - 0.01:
+                view.paper.put(line(pen, (0.0, y), (WIDE_MM, y)))
+        if band.ply and b - a >= 2.9:
+            at = (WIDE_MM / 2, (a + b) / 2 - 0.9)
+            view.paper.put(Words(text=str(band.ply), at=at, height_mm=1.8, anchor="middle"))
+    view.paper.put(box(PART, 0.0, bottom, WIDE_MM, top))
+
+
+def _hatched(view: View, low: float, high: float) -> None:
+    """Lines at 45° across the form's strip."""
+    step, tall = 2.2, high - low
+    x = -tall + step
+    while x < WIDE_MM:
+        a, b = max(x, 0.0), min(x + tall, WIDE_MM)
+        view.paper.put(line(HATCHING, (a, low + a - x), (b, low + b - x)))
+        x += step
+
+
+def _rows(view: View, heights: list[float], texts: list[str]) -> None:
+    """Texts in a column to the right, each on a leader from its band, never nearer than a row's height."""
+    order = sorted(range(len(heights)), key=lambda i: heights[i])
+    placed: list[float] = []
+    for i in order:
+        placed.append(max(heights[i], placed[-1] + ROW_MM) if placed else heights[i])
+    lift = sum(p - heights[i] for p, i in zip(placed, order, strict=True)) / len(order)
+    for p, i in zip(placed, order, strict=True):
+        y = p - lift
+        view.paper.put(line(SIZES, (WIDE_MM - 2.0, heights[i]), (WIDE_MM + 5.0, y), (WIDE_MM + 7.0, y)))
+        view.paper.put(Words(text=texts[i], at=(WIDE_MM + 8.0, y - 0.9), height_mm=1.8))

@@ -1,0 +1,158 @@
+"""Stage `reports`: the shop drawing: which paper, which scale, one page or two; written as a DXF and printed from it.
+
+In: a Form. Out: the bytes of `drawing.dxf` and `drawing.pdf`. In the drawing file the form is at full size, in the
+recipe's units, its datum at the origin; the paper round it is enlarged instead, so that a measure taken there is true.
+
+Reference: ISO 5455 (scales); inch shops: halves, quarters, eighths and feet (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from formgen.errors import ExportError
+from formgen.exports.ink import Ink, Sheet, Words
+from formgen.exports.ink_dxf import drawing_bytes
+from formgen.form.model import Form
+from formgen.lengths import Units
+from formgen.reports.drawing.end import end_view
+from formgen.reports.drawing.form_lists import form_lists
+from formgen.reports.drawing.front import front_view, whole
+from formgen.reports.drawing.layout import APART_MM, Block, block, placed
+from formgen.reports.drawing.part import part_view
+from formgen.reports.drawing.part_lists import part_lists
+from formgen.reports.drawing.section import section_scale, section_view
+from formgen.reports.drawing.table import drawn
+from formgen.reports.drawing.title import Title, area, framed
+from formgen.reports.drawing.view import CrowdedError, View
+from formgen.reports.dxf_to_pdf import pdf_of
+from formgen.reports.paper import SIZES_MM
+
+#: One to so much, the largest first.
+SCALES: dict[Units, tuple[float, ...]] = {
+    "in": (1, 2, 4, 8, 12, 16, 24, 32, 48, 64, 96),
+    "mm": (1, 2, 5, 10, 20, 50, 100),
+}
+#: What some of them are called in the trade.
+NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in = 1 ft", 24: "1/2 in = 1 ft"}
+#: On the smaller paper the form is at least this long; else the larger paper is taken (mm on paper).
+LEAST_LONG_MM = 110.0
+
+
+@dataclass
+class _Maker:
+    """Makes the blocks of one form, each once; None where a text finds no room."""
+
+    form: Form
+    third_angle: bool
+    made: dict[tuple[str, float, bool], Block | None] = field(default_factory=dict)
+
+    def front(self, ratio: float, *, strict: bool) -> Block | None:
+        """The form's two views."""
+        return self._once("front", ratio, strict, self._front)
+
+    def part(self, ratio: float, *, strict: bool) -> Block | None:
+        """The part."""
+        return self._once("part", ratio, strict, self._part)
+
+    def _once(self, what: str, ratio: float, strict: bool, make: Callable[[float, bool], Block]) -> Block | None:  # noqa: FBT001
+        key = (what, ratio, strict)
+        if key not in self.made:
+            try:
+                self.made[key] = make(ratio, strict)
+            except CrowdedError:
+                self.made[key] = None
+        return self.made[key]
+
+    def _front(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
+        view = front_view(self.form, 1.0 / ratio, strict=strict)
+        end_view(self.form, view, third_angle=self.third_angle)
+        return captioned(view, f"Form: front, labelled side, and end, {written(ratio)}")
+
+    def _part(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
+        return captioned(part_view(self.form, 1.0 / ratio, strict=strict), f"Part, finished, {written(ratio)}")
+
+
+def shop_drawing(form: Form) -> tuple[bytes, bytes]:
+    """The drawing, and the same printed."""
+    asked = form.pressing.laminate.arch.recipe.asked
+    sheets, ratio, origin = laid_out(form)
+    drawing = drawing_bytes(sheets, ratio, asked.units, origin)
+    return drawing, pdf_of(drawing, f"{asked.name}: shop drawing")
+
+
+def laid_out(form: Form) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:
+    """The sheets, how many mm one mm of paper stands for, and where on the first the form's datum lies."""
+    asked = form.pressing.laminate.arch.recipe.asked
+    third = asked.units == "in"
+    maker = _Maker(form=form, third_angle=third)
+    papers = ("letter", "tabloid") if asked.units == "in" else ("A4", "A3")
+    for paper, ratio, pages in _tries(form, maker, papers):
+        high, wide = SIZES_MM[paper]
+        sheets = []
+        room = area(wide, high)
+        inks = [placed(blocks, room) for blocks in pages]
+        if any(page is None for page in inks):
+            continue
+        for number, page in enumerate(inks, 1):
+            what = ("form, part and plies",) if len(inks) == 1 else ("form", "part and plies")
+            title = Title(
+                name=asked.name, what=what[number - 1], scale=_scale_text(ratio), units=asked.units,
+                third_angle=third, number=number, count=len(inks), paper=paper,
+            )  # fmt: skip
+            sheets.append(Sheet(width_mm=wide, height_mm=high, inks=(*framed(wide, high, title), *(page or ()))))
+        return tuple(sheets), ratio, (0.0, 0.0)
+    raise ExportError("the shop drawing: the form fits no paper at any scale, expected one that does; divide the part")
+
+
+def _tries(form: Form, maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, list[list[Block]]]]:
+    """Papers, scales and what goes on each page, the most wanted first."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    x0, y0, x1, y1 = whole(form).bounds
+    section = captioned(section_view(form), f"Section at the face, {written(1.0 / section_scale(form))}")
+    lists = [[block(drawn(t), is_list=True) for t in tables] for tables in (form_lists(form), part_lists(form))]
+    ratios = SCALES[units]
+    for pages, strict in ((1, True), (2, True), (2, False)):
+        for paper in papers:
+            high, wide = SIZES_MM[paper]
+            for i, ratio in enumerate(ratios):
+                long = max(x1 - x0, y1 - y0) / ratio
+                if (x1 - x0) / ratio > wide - 40 or (y1 - y0) / ratio > high - 50:
+                    continue
+                if paper == papers[0] and len(papers) > 1 and long < LEAST_LONG_MM:
+                    continue
+                for smaller in ratios[i : i + 3]:
+                    front, part = maker.front(ratio, strict=strict), maker.part(smaller, strict=strict)
+                    if front is None or part is None:
+                        continue
+                    for on_form, on_part in (([column(lists[0])], [column(lists[1])]), lists):
+                        if pages == 1:
+                            yield paper, ratio, [[front, part, section, *on_part, *on_form]]
+                        else:
+                            yield paper, ratio, [[front, *on_form], [part, section, *on_part]]
+
+
+def column(lists: Sequence[Block]) -> Block:
+    """Lists one below the other."""
+    inks: list[Ink] = []
+    top = 0.0
+    for item in lists:
+        inks.extend(item.at(0.0, top))
+        top -= item.size[1] + APART_MM
+    return block(inks, is_list=True)
+
+
+def captioned(view: View, text: str) -> Block:
+    """A view with its name below."""
+    x0, y0, _, _ = view.reach
+    return block((*view.paper.inks, Words(text=text, at=(x0, y0 - 6.0), height_mm=2.5)))
+
+
+def written(ratio: float) -> str:
+    """A scale: `1 : 8`, `2 : 1`."""
+    return f"1 : {ratio:g}" if ratio >= 1 else f"{1 / ratio:g} : 1"
+
+
+def _scale_text(ratio: float) -> str:
+    return f"{written(ratio)}, {NAMED[int(ratio)]}" if ratio in NAMED else written(ratio)
