@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, Tag, model_validator
 
+from formgen.recipe.paper import Paper
 from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa, TemperatureC
 from formgen.recipe.strict import TABLE, VALUE, Format, Line, Name, Strict, by_shape
 
@@ -209,3 +210,4 @@ class Shop(Strict):
     pump: Pump = Field(default_factory=Pump)
     altitude_mm: AltitudeMm = 0.0
     router: Router = Field(default_factory=Router)
+    paper: Paper = Field(default_factory=Paper)

@@ -28,8 +28,15 @@ def _drawing(form: Form, _files: Files) -> tuple[bytes, ...]:
     return shop_drawing(form)
 
 
+def _template(form: Form, _files: Files) -> tuple[bytes, ...]:
+    from formgen.reports.template.pdf import template
+
+    return template(form)
+
+
 PAGES: tuple[Page, ...] = (
     Page(names=("drawing.dxf", "drawing.pdf"), make=_drawing),
+    Page(names=("template.pdf", "template-roll.pdf"), make=_template),
     Page(names=("press-day.pdf",), make=_press_day),
     Page(names=("report.html",), make=_report, lists_files=True),
 )

@@ -85,9 +85,9 @@ def shop_drawing(form: Form) -> tuple[bytes, bytes]:
 def laid_out(form: Form) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:
     """The sheets, how many mm one mm of paper stands for, and where on the first the form's datum lies."""
     asked = form.pressing.laminate.arch.recipe.asked
-    third = asked.units == "in"
+    setting = form.pressing.laminate.arch.recipe.shop.paper
+    third, papers = setting.third_angle(asked.units), setting.sizes(asked.units)
     maker = _Maker(form=form, third_angle=third)
-    papers = ("letter", "tabloid") if asked.units == "in" else ("A4", "A3")
     for paper, ratio, pages in _tries(form, maker, papers):
         high, wide = SIZES_MM[paper]
         sheets = []

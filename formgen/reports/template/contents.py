@@ -1,0 +1,171 @@
+"""Stage `reports`: what the full-size template shows: every edge that is cut, holes with their middles, lines, names.
+
+In: a Form, and the strips along which pages are joined. Out: a Field of ink at full size, in the form's axes, mm. No
+text stands across a joint of pages.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from formgen.curve.arcspline import Pose
+from formgen.curve.circle import whole_circle
+from formgen.curve.outline import Point
+from formgen.exports.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
+from formgen.form.model import Form, Layer
+from formgen.reports.drawing.dimension import centre_mark, datum, near, note
+from formgen.reports.drawing.field import Box
+from formgen.reports.drawing.front import crossings, dowel_name, dowels, middle, reliefs, whole
+from formgen.reports.drawing.numbers import said
+from formgen.reports.drawing.shapes import cut_line
+from formgen.reports.drawing.view import View
+
+TEXT_MM = 3.5
+#: How far a centre, springing or trim line runs past the edge that it crosses, and into the form (mm).
+PAST_MM, INTO_MM = 12.0, 45.0
+
+
+def contents(form: Form, joints: Sequence[Box] = ()) -> View:
+    """The template's ink.
+
+    Args:
+        form: the form.
+        joints: strips that text is kept out of.
+    """
+    view = View(scale=1.0, units=form.pressing.laminate.arch.recipe.asked.units, text_mm=TEXT_MM, strict=False)
+    for strip in joints:
+        view.paper.keep_clear(strip)
+    _edges(view, form)
+    _lines(view, form)
+    _holes(view, form)
+    _line_names(view, form)
+    _edge_names(view, form)
+    return view
+
+
+def _edges(view: View, form: Form) -> None:
+    """The whole layer, and dashed where some layers end short of it."""
+    base = whole(form)
+    for outline in dict.fromkeys(layer.outline for layer in form.layers):
+        for e in outline.edges if outline != base else ():
+            if base.distance(e.at(0.5)) > 0.01:
+                view.paper.put(Stroke(pen=HIDDEN, vertices=((*e.a, e.bulge), (*e.b, 0.0))))
+    view.outline(EDGE, base)
+    for groove in dict.fromkeys(g for _, piece in form.pieces for g in piece.grooves):
+        view.outline(HIDDEN, groove.cleared)
+
+
+def _lines(view: View, form: Form) -> None:
+    for start, end in _through(form):
+        view.line(CENTRE, start, end)
+    for _, start, end in guide_lines(form):
+        view.line(CENTRE, start, end)
+    for layer, pen in zip(form.layers[:2], (CENTRE, HIDDEN), strict=False):
+        for start, end in layer.joints:
+            view.line(pen, start, end)
+
+
+def _through(form: Form) -> list[tuple[Point, Point]]:
+    """Centre line and bar's line where they cross the form, run on past its edges: the rest is left white."""
+    base = whole(form)
+    lines: list[tuple[Point, Point]] = []
+    if form.pressing.laminate.arch.two_legged:
+        lines += [((0.0, a - PAST_MM), (0.0, b + PAST_MM)) for a, b in base.chords((0.0, 0.0), 0.0, 1.0)]
+    if form.bar is not None:
+        y = form.bar.setting.height_mm
+        lines += [((a - PAST_MM, y), (b + PAST_MM, y)) for a, b in base.chords((0.0, y), 1.0, 0.0)]
+    return lines
+
+
+def guide_lines(form: Form) -> list[tuple[str, Point, Point]]:
+    """Springing and trim lines: name, end outside the face, end in the form."""
+    into = abs(form.pressing.face_offset_mm) + INTO_MM
+    out = form.pressing.laminate.thickness_mm / 2 + PAST_MM
+    found = []
+    for station, lean, name in crossings(form):
+        pose = form.pressing.laminate.pressed.pose(station)
+        if form.pressing.side == "male":
+            a, b = cut_line(pose, lean, into, out)
+        else:
+            b, a = cut_line(pose, lean, out, into)
+        found.append((name, b, a))
+    return found
+
+
+def _holes(view: View, form: Form) -> None:
+    for opening in reliefs(form):
+        view.outline(EDGE, opening.outline)
+    for hole in dowels(form):
+        view.paper.put(circle(EDGE, hole.centre, hole.diameter_mm / 2))
+        centre_mark(view, hole.centre, hole.diameter_mm / 2 + 3.0)
+    if form.pressing.laminate.arch.two_legged and whole(form).contains((0.0, 0.0)):
+        datum(view, (0.0, 0.0))
+    for number, opening in enumerate(reliefs(form), 1):
+        found = whole_circle(opening.outline)
+        r = found[1] if found else min(e.radius_mm for e in opening.outline.edges if e.bulge)
+        near(view, middle(opening.outline), str(number), r)
+    shop = form.pressing.laminate.arch.recipe.shop
+    for number, hole in enumerate(dowels(form)):
+        text = f"{dowel_name(number)}  ⌀ {said(shop.dowel.diameter_mm, shop.units)}"
+        near(view, hole.centre, text, hole.diameter_mm / 2 + 2.0)
+
+
+def _line_names(view: View, form: Form) -> None:
+    for name, tip, back in guide_lines(form):
+        away = math.atan2(tip[1] - back[1], tip[0] - back[0])
+        note(view, tip, name, angles_rad=[away + t for t in (0.0, 0.6, -0.6, 1.2, -1.2, 1.8, -1.8)], head=False)
+    _, _, x1, y1 = whole(form).bounds
+    upward = [math.radians(a) for a in (45, 135, 20, 160, 70, 110)]
+    if form.pressing.laminate.arch.two_legged:
+        note(view, (0.0, y1 + PAST_MM), "centre line", angles_rad=upward, head=False)
+    if form.bar is not None:
+        note(view, (x1 + PAST_MM, form.bar.setting.height_mm), "bar", angles_rad=(0.4, -0.4, 0.8, -0.8), head=False)
+    for layer, name in zip(form.layers[:2], ("odd", "even"), strict=False):
+        for start, end in layer.joints:
+            note(view, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), f"joint, {name} layers")
+
+
+def _edge_names(view: View, form: Form) -> None:
+    """The face, along itself on the form's side; and what the dashed edges are for."""
+    face = form.pressing.face
+    inward = 1.0 if form.pressing.side == "male" else -1.0
+    channel = [layer for layer in form.layers if layer.channel]
+    back = (
+        9.0 if not channel else 9.0 + abs(form.face.nearest(channel[0].face.start.x_mm, channel[0].face.start.y_mm)[1])
+    )
+    for shares in ((0.5, 0.42, 0.58, 0.35, 0.65), (0.12, 0.2, 0.06), (0.88, 0.8, 0.94)):
+        view.paper.put_first_free(
+            [
+                (words, ())
+                for away in (back, back + 6.0, back + 14.0)
+                for share in shares
+                for words in _along(face.pose(share * face.length_mm), inward * away, "form face")
+            ]
+        )
+    if channel:
+        numbers = ", ".join(str(layer.number) for layer in channel)
+        at = channel[0].face.pose(0.3 * channel[0].face.length_mm)
+        note(view, (at.x_mm, at.y_mm), f"layer {numbers}: cut to the dashed line", head=True)
+    seat = [layer for layer in form.layers if layer.bar_seat]
+    if seat:
+        _seat_name(view, form, seat)
+
+
+def _along(pose: Pose, beside_mm: float, text: str) -> list[Words]:
+    """A text beside a curve along its tangent, upright for the reader."""
+    at = pose.beside(beside_mm)
+    angle = math.atan2(pose.ahead[1], pose.ahead[0])
+    if math.cos(angle) < -1e-9 or (abs(math.cos(angle)) <= 1e-9 and math.sin(angle) < 0):
+        angle += math.pi
+    down = TEXT_MM / 2
+    where = (at.x_mm + down * math.sin(angle), at.y_mm - down * math.cos(angle))
+    return [Words(text=text, at=where, height_mm=TEXT_MM, angle_rad=angle, anchor="middle")]
+
+
+def _seat_name(view: View, form: Form, seat: Sequence[Layer]) -> None:
+    base = whole(form)
+    edges = [e for e in seat[0].outline.edges if base.distance(e.at(0.5)) > 0.01]
+    if edges:
+        what = "end here" if form.pressing.side == "male" else "are notched here"
+        note(view, edges[0].at(0.5), f"layers {seat[0].number} to {seat[-1].number} {what}")

@@ -1,0 +1,108 @@
+"""Stage `reports`: the first page of the tiled template: which page goes where, how to join them, what to measure.
+
+In: a Form, the grid and its pages. Out: ink, mm on paper.
+"""
+
+from __future__ import annotations
+
+import math
+
+from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Ink, Stroke, Words, box
+from formgen.form.model import Form
+from formgen.reports.drawing.field import Field
+from formgen.reports.drawing.front import on_face, whole
+from formgen.reports.drawing.numbers import said
+from formgen.reports.drawing.table import broken
+from formgen.reports.template.page import BAR_MM, check_bars
+from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name
+
+TEXT_MM, ROW_MM = 2.5, 5.0
+
+
+def key_page(form: Form, grid: Grid, pages: list[tuple[int, int]]) -> tuple[Ink, ...]:
+    """The page's ink."""
+    wide, high = grid.paper_mm
+    asked = form.pressing.laminate.arch.recipe.asked
+    left, top = MARGIN_MM + SIDE_MM, high - MARGIN_MM
+    inks: list[Ink] = [
+        *check_bars(asked.units),
+        Words(text=asked.name, at=(left, top - 7.0), height_mm=5.0),
+        Words(text=f"full-size template, {len(pages)} pages", at=(left, top - 13.0), height_mm=3.5),
+    ]
+    y = top - 23.0
+    for number, text in enumerate(advice(form, grid), 1):
+        for i, part in enumerate(broken(text, (wide - left - MARGIN_MM - 10.0) * 1.8 / TEXT_MM)):
+            if i == 0:
+                inks.append(Words(text=str(number), at=(left, y), height_mm=TEXT_MM))
+            inks.append(Words(text=part, at=(left + 7.0, y), height_mm=TEXT_MM))
+            y -= ROW_MM
+    room = (left, MARGIN_MM + FOOT_MM + 8.0, wide - MARGIN_MM, y)
+    return (*inks, *_map(form, grid, pages, room))
+
+
+def advice(form: Form, grid: Grid) -> list[str]:
+    """What to do, in order."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    x0, y0, x1, y1 = whole(form).bounds
+    right, left = (on_face(form, s) for s in _ends(form))
+    span = math.dist(right, left)
+    what = "springing lines" if form.pressing.laminate.arch.two_legged else "trim lines"
+    bars = (
+        f"Measure both check bars of a page with a steel rule: each is {BAR_MM[units][1]} long. If one is not, "
+        "set the printer and print again."
+    )
+    joining = (
+        "Cut each page along the grey line on its right and its upper side. Lay it over its neighbour, cross on cross, "
+        "and glue."
+    )
+    whole_size = (
+        f"Measure the whole: {said(x1 - x0, units)} wide and {said(y1 - y0, units)} high over the outermost edges; "
+        f"{said(span, units)} straight from face to face at the {what}."
+    )
+    lines = (
+        "Thick lines are cut. Dashed lines are cut on some layers only, as their names say. Dash-dot lines are marked."
+    )
+    found = ["Print at 100 %, with no fitting to the page.", bars, joining, whole_size, lines]
+    return found if grid.columns * grid.rows > 1 else [text for text in found if text is not joining]
+
+
+def _ends(form: Form) -> tuple[float, float]:
+    laminate = form.pressing.laminate
+    return laminate.springing_mm if laminate.arch.two_legged else (0.0, laminate.pressed.length_mm)
+
+
+def _map(form: Form, grid: Grid, pages: list[tuple[int, int]], room: tuple[float, float, float, float]) -> list[Ink]:
+    """The pages as a small map with the form's edge on it."""
+    x0, y0, x1, y1 = room
+    scale = min((x1 - x0) / (grid.columns * grid.wide_mm), (y1 - y0) / (grid.rows * grid.high_mm), 0.35)
+    inks: list[Ink] = []
+    dx, dy = x0 - grid.x_mm * scale, y1 - (grid.y_mm + grid.rows * grid.high_mm) * scale
+    outline = tuple((x * scale + dx, y * scale + dy, b) for x, y, b in whole(form).vertices)
+    for row in range(grid.rows):
+        for column in range(grid.columns):
+            c = grid.cell(row, column)
+            corner = (c[0] * scale + dx, c[1] * scale + dy, c[2] * scale + dx, c[3] * scale + dy)
+            inks.append(box(RULES if (row, column) in pages else HATCHING, *corner))
+    field = Field()
+    field.put(*inks, Stroke(pen=EDGE, vertices=outline, closed=True))
+    for row, column in pages:
+        c = grid.cell(row, column)
+        _name(
+            field, tile_name(row, column), (c[0] * scale + dx, c[1] * scale + dy, c[2] * scale + dx, c[3] * scale + dy)
+        )
+    return field.inks
+
+
+def _name(field: Field, name: str, cell: tuple[float, float, float, float]) -> None:
+    """A page's name in its cell, in the first corner that the form's edge leaves free."""
+    x0, y0, x1, y1 = cell
+    for height in (2.5, 1.8):
+        high, middle = (y0 + 1.5, (y0 + y1 - height) / 2, y1 - height - 1.2), (x0 + x1) / 2
+        places: list[tuple[float, Anchor]] = [(middle, "middle"), (x0 + 1.2, "left"), (x1 - 1.2, "right")]
+        choices = [
+            (Words(text=name, at=(x, y), height_mm=height, anchor=anchor), ())
+            for y in (high[1], high[2], high[0])
+            for x, anchor in places
+        ]
+        if field.put_first_free(choices):
+            return

@@ -1,0 +1,97 @@
+"""Stage `reports`: the template as PDF files: tiled over the shop's paper, and in one piece for a plotter.
+
+In: a Form. Out: the bytes of `template.pdf` and `template-roll.pdf`, true to size; printing at 100 % is set in both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.exports.ink import Ink, Stroke
+from formgen.form.model import Form
+from formgen.reports.drawing.field import Field, reach_of, segments_of
+from formgen.reports.dxf_to_pdf import put
+from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
+from formgen.reports.template.contents import contents
+from formgen.reports.template.key import key_page
+from formgen.reports.template.page import check_bars, foot, origin, register
+from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Bounds, Grid, best_grid, grid_over
+
+#: A page of a PDF is at most 200 in long; a longer template is rolled out in several (mm).
+LONGEST_MM = 5000.0
+
+
+def template(form: Form) -> tuple[bytes, bytes]:
+    """The tiled template and the one for a roll."""
+    return tiled(form), rolled(form)
+
+
+def tiled(form: Form) -> bytes:
+    """A key and the pages that hold ink."""
+    asked = form.pressing.laminate.arch.recipe.asked
+    paper = SIZES_MM[form.pressing.laminate.arch.recipe.shop.paper.sizes(asked.units)[0]]
+    plain = contents(form).paper
+    grid = best_grid(_bounds(plain), paper, _segments(plain))
+    field = contents(form, grid.joints()).paper
+    pages = grid.pages(_segments(field))
+    with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template") as pdf:
+        put(pdf.canvas, key_page(form, grid, pages))
+        for row, column in pages:
+            pdf.canvas.showPage()
+            begin_page(pdf.canvas)
+            _window(pdf.canvas, field.inks, grid, row, column)
+            put(pdf.canvas, register(grid))
+            put(pdf.canvas, check_bars(asked.units))
+            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+    return pdf.content
+
+
+def rolled(form: Form) -> bytes:
+    """One page as large as the form, or several where that is longer than a page may be."""
+    asked = form.pressing.laminate.arch.recipe.asked
+    field = contents(form).paper
+    x0, y0, x1, y1 = _bounds(field)
+    wide = min(x1 - x0 + 2 * MARGIN_MM + SIDE_MM + OVERLAP_MM, LONGEST_MM)
+    high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM)
+    grid = grid_over((x0, y0, x1, y1), (max(wide, 200.0), max(high, 160.0)))
+    pages = grid.pages(_segments(field))
+    with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template in one piece") as pdf:
+        for number, (row, column) in enumerate(pages):
+            if number:
+                pdf.canvas.showPage()
+                begin_page(pdf.canvas)
+            _window(pdf.canvas, field.inks, grid, row, column)
+            put(pdf.canvas, register(grid) if len(pages) > 1 else ())
+            put(pdf.canvas, check_bars(asked.units))
+            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+    return pdf.content
+
+
+def _bounds(field: Field) -> Bounds:
+    x0, y0, x1, y1 = field.reach
+    return x0 - 3.0, y0 - 3.0, x1 + 3.0, y1 + 3.0
+
+
+def _segments(field: Field) -> NDArray[np.float64]:
+    return np.concatenate([segments_of(ink) for ink in field.inks if isinstance(ink, Stroke)])
+
+
+def _window(canvas: Any, inks: Sequence[Ink], grid: Grid, row: int, column: int) -> None:
+    """What of the ink lies on a page, cut off at the edge of what it shows."""
+    x0, y0, x1, y1 = grid.window(row, column)
+    dx, dy = origin(grid, row, column)
+    canvas.saveState()
+    path = canvas.beginPath()
+    path.rect(x0 + dx, y0 + dy, x1 - x0, y1 - y0)
+    canvas.clipPath(path, stroke=0, fill=0)
+    canvas.translate(dx, dy)
+    put(canvas, [ink for ink in inks if _meets(reach_of([ink]), (x0, y0, x1, y1))])
+    canvas.restoreState()
+
+
+def _meets(a: Bounds, b: Bounds) -> bool:
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
