@@ -29,7 +29,7 @@ STEPS_MM = {
 #: Most stretches between stations: as many rows as a page bears.
 MOST_STEPS = 16
 #: Stations nearer than this share of a step to the middle or to B give way to it.
-CLEAR_SHARE = 0.3
+CLEAR_SHARE = 0.5
 #: A point this near to a station lies on it (mm).
 ON_IT_MM = 1e-6
 #: A face of less slope from upright than this stands upright (cosine).

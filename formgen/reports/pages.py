@@ -34,9 +34,17 @@ def _template(form: Form, _files: Files) -> tuple[bytes, ...]:
     return template(form)
 
 
+def _gauge(form: Form, _files: Files) -> tuple[bytes, ...]:
+    from formgen.reports.gauge import gauge_page
+    from formgen.reports.gauge_dxf import gauge_dxf
+
+    return gauge_page(form), gauge_dxf(form)
+
+
 PAGES: tuple[Page, ...] = (
     Page(names=("drawing.dxf", "drawing.pdf"), make=_drawing),
     Page(names=("template.pdf", "template-roll.pdf"), make=_template),
     Page(names=("press-day.pdf",), make=_press_day),
+    Page(names=("gauge.pdf", "gauge.dxf"), make=_gauge),
     Page(names=("report.html",), make=_report, lists_files=True),
 )

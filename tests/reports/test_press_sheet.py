@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import os
-import re
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
-from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -17,77 +14,11 @@ import pytest
 from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.lengths import write_length, write_tape
-from formgen.pipeline import run
-from formgen.recipe.load import load_recipe
 from formgen.reports.press_sheet import press_sheet
 from formgen.reports.press_sheet_items import LEAST_MM
-
-pdfium = pytest.importorskip("pypdfium2")
-raw = pytest.importorskip("pypdfium2.raw")
+from tests.reports.page_read import UNUSUAL, UNUSUAL_NAMES, in_order, large_or_small, lengths, read
 
 ROOT = Path(__file__).parents[2]
-MM_PER_PT = 25.4 / 72.0
-Box = tuple[float, float, float, float]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Read:
-    """A page as the other library reads it: its size, its text, the boxes of its words and of its lines, mm."""
-
-    pages: int
-    size: tuple[float, float]
-    text: str
-    words: tuple[Box, ...]
-    lines: tuple[Box, ...]
-
-
-def read(content: bytes) -> Read:
-    """The first page."""
-    document = pdfium.PdfDocument(content)
-    page = document[0]
-    boxes: dict[int, list[Box]] = {raw.FPDF_PAGEOBJ_TEXT: [], raw.FPDF_PAGEOBJ_PATH: []}
-    for thing in page.get_objects():
-        x0, y0, x1, y1 = (v * MM_PER_PT for v in thing.get_bounds())
-        boxes[thing.type].append((x0, y0, x1, y1))
-    return Read(
-        pages=len(document),
-        size=(page.get_width() * MM_PER_PT, page.get_height() * MM_PER_PT),
-        text=" ".join(page.get_textpage().get_text_bounded().split()),
-        words=tuple(boxes[raw.FPDF_PAGEOBJ_TEXT]),
-        lines=tuple(boxes[raw.FPDF_PAGEOBJ_PATH]),
-    )
-
-
-def overlap(a: Box, b: Box) -> bool:
-    """Whether two boxes share ground."""
-    return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
-
-
-def in_order(content: bytes, margin_mm: float = 8.0) -> Read:
-    """The page, which has everything inside its margins, no words over words, and no line through a word."""
-    page = read(content)
-    assert page.pages == 1
-    for x0, y0, x1, y1 in (*page.words, *page.lines):
-        assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
-        assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
-    assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
-    assert [(w, line) for w in page.words for line in page.lines if overlap(w, line)] == []
-    return page
-
-
-def large_or_small(tmp_path: Path, arch: str, more: str, plies: str, form: str) -> Form:
-    """The form of another part than the shipped ones."""
-    text = f"""\
-format: 1
-name: reading-room-trial
-units: mm
-part: {{arch: {arch}, measured_on: inside, depth: 60{more}}}
-laminate: {{wood: white ash, {plies}}}
-press: {{side: male}}
-form: {{{form}}}
-"""
-    (tmp_path / "trial.yaml").write_text(text, encoding="utf-8")
-    return run(load_recipe(tmp_path / "trial.yaml"))
 
 
 def test_every_shipped_sheet_is_one_page_in_order(shipped: Form) -> None:
@@ -101,33 +32,13 @@ def test_every_shipped_sheet_is_one_page_in_order(shipped: Form) -> None:
 
 @pytest.mark.parametrize(
     ("arch", "more", "plies", "form"),
-    [
-        ("{kind: semicircle, span: 200}", "", "plies: 6, thickness: 6", "backing: 80"),
-        ("{kind: semicircle, span: 4000}", ", legs: 600", "plies: 6, thickness: 18", "body: band, backing: 120"),
-        (
-            "{kind: segmental, span: 4000, rise: 700}",
-            ", legs: 1500",
-            "plies: 200, thickness: 200",
-            "body: band, backing: 220, clamp_reliefs: {spacing: 100}",
-        ),
-        (
-            "{kind: semicircle, span: 4000}",
-            ", legs: 600",
-            "plies: 40, thickness: 120",
-            "body: band, backing: 220, clamp_reliefs: {spacing: 80}",
-        ),
-    ],
-    ids=["200 mm", "4 m", "200 plies", "89 clamps"],
+    UNUSUAL,
+    ids=UNUSUAL_NAMES,
 )
 def test_small_large_and_crowded_parts_fit(tmp_path: Path, arch: str, more: str, plies: str, form: str) -> None:
     page = in_order(press_sheet(large_or_small(tmp_path, arch, more, plies, form)))
     # a line of lower-case letters at the least height is at least half as high
     assert min(y1 - y0 for _, y0, _, y1 in page.words) > 0.3 * LEAST_MM
-
-
-def lengths(text: str) -> set[str]:
-    """Every length on the page as it is written: `36 3/4 in`, `1203.4 mm`."""
-    return set(re.findall(r"(?<![\d/.])(?:\d+ )?\d+(?:/\d+)? in\b|\d+\.\d mm\b|(?<![\d.])\d+ mm\b", text))
 
 
 def test_numbers_are_those_of_the_record(shipped: Form) -> None:
