@@ -7,6 +7,7 @@ carries the mark of rounding, which the face lacks.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from formgen.reports.paper import NARROW, PLAIN, text_width_mm
 
@@ -31,17 +32,30 @@ def showable(text: str, face: str = PLAIN) -> str:
 def broken(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) -> list[str]:
     """Lines no longer than a width; an amount stays with its unit, a word too long for a line is cut."""
     lines: list[str] = []
-    line = ""
+    words: list[str] = []
+    room, space = width_mm, wide(" ", capital_mm, face)
     for word in _WITHIN.sub(_HARD, showable(text, face)).split(" "):
-        longer = f"{line} {word}" if line else word
-        if text_width_mm(longer.replace(_HARD, " "), capital_mm, face) <= width_mm:
-            line = longer
+        long = wide(word, capital_mm, face)
+        if words and long + space <= room:
+            words.append(word)
+            room -= long + space
             continue
-        if line:
-            lines.append(line)
-        *whole, line = _cut(word, width_mm, capital_mm, face)
+        if words:
+            lines.append(" ".join(words))
+        *whole, rest = _cut(word, width_mm, capital_mm, face) if long > width_mm else [word]
         lines += whole
-    return [each.replace(_HARD, " ") for each in (*lines, line)]
+        words, room = [rest], width_mm - wide(rest, capital_mm, face)
+    return [line.replace(_HARD, " ") for line in (*lines, " ".join(words))]
+
+
+def wide(text: str, capital_mm: float, face: str = PLAIN) -> float:
+    """How long a line of text is, mm: remembered for each text, since a page is tried at several sizes."""
+    return capital_mm * _wide_at_one(text, face)
+
+
+@lru_cache(maxsize=20_000)
+def _wide_at_one(text: str, face: str) -> float:
+    return text_width_mm(text.replace(_HARD, " "), 1.0, face)
 
 
 def fitting(
@@ -50,7 +64,7 @@ def fitting(
     """The largest of some heights, and for each the first face, at which a line of text fits; else the last of both."""
     for capital in capitals_mm:
         for face in faces:
-            if text_width_mm(text, capital, face) <= width_mm:
+            if wide(text, capital, face) <= width_mm:
                 return capital, face
     return capitals_mm[-1], faces[-1]
 
@@ -58,12 +72,13 @@ def fitting(
 def _cut(word: str, width_mm: float, capital_mm: float, face: str) -> list[str]:
     parts = [""]
     for letter in word:
-        if parts[-1] and text_width_mm((parts[-1] + letter).replace(_HARD, " "), capital_mm, face) > width_mm:
+        if parts[-1] and wide(parts[-1] + letter, capital_mm, face) > width_mm:
             parts.append("")
         parts[-1] += letter
     return parts
 
 
+@lru_cache(maxsize=8)
 def _letters(face: str) -> frozenset[int]:
     from reportlab.pdfbase import pdfmetrics
 

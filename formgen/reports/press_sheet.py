@@ -88,8 +88,9 @@ def _line(text: str, width_mm: float) -> Word:
 
 def _columns(form: Form, width_mm: float, room_mm: float) -> Columns:
     """The steps as large as they fit; first whole, then briefer, then smaller than is read well."""
+    said = {brief: steps_of(form, brief) for brief in BRIEFER}
     for capital, brief in _sizes():
-        steps = [_step(i, step, width_mm, capital) for i, step in enumerate(steps_of(form, brief), start=1)]
+        steps = [_step(i, step, width_mm, capital) for i, step in enumerate(said[brief], start=1)]
         heights = [s.height_mm for s in steps]
         least = 1.2 * capital
         split = min(range(1, len(steps)), key=lambda n: max(_needed(heights[:n], least), _needed(heights[n:], least)))

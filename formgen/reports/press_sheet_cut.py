@@ -6,11 +6,12 @@ In: a Form. Out: things to tick, in the recipe's units. Nothing is computed here
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import groupby
 
 from formgen.form.model import Form
 from formgen.laminate.boards import PlyCut
 from formgen.laminate.plies import Laminate
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_length, write_tape
 from formgen.press.amounts import area_text, glue_text, spread_text, weight_text
 from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
 
@@ -27,7 +28,8 @@ def cut_items(form: Form, brief: int) -> Iterable[Item]:
     for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
         word = "spare" if spare.count == 1 else "spares"
         yield Tick(text=f"{spare.count} {word} of {_kind(spare, units)}, {write_length(spare.length_mm, units)} long")
-    yield Tick(text=f"Every ply numbered, and {_mark(laminate)}.")
+    mark = "its middle marked" if middles_meet(laminate) else "its right end marked"
+    yield Tick(text=f"Every ply numbered, {mark}.")
 
 
 def lay_out_items(form: Form) -> Iterable[Item]:
@@ -41,28 +43,30 @@ def lay_out_items(form: Form) -> Iterable[Item]:
     )
     holds = "the part" if bag.holds == "part" else "form and part"
     yield Tick(
-        text=f"Film: a tube for {holds} {write_length(bag.flat_width_mm, units)} wide laid flat, "
-        f"{write_length(bag.length_mm, units)} long ({area_text(bag.film_m2, units)})"
+        text=f"Film: a tube for {holds} {write_tape(bag.flat_width_mm, units)} wide laid flat, "
+        f"{write_tape(bag.length_mm, units)} long ({area_text(bag.film_m2, units)})"
     )
     width = pressing.laminate.materials.cuts[0].width_mm
     length = pressing.laminate.pressed.length_mm + sum(pressing.laminate.arch.waste_mm)
-    for cloth in bag.cloths:
+    for name, alike in groupby(sorted(bag.cloths, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
+        cloths = list(alike)
+        count = f"{len(cloths)} of " if len(cloths) > 1 else ""
         yield Tick(
-            text=f"{cloth.name[:1].upper()}{cloth.name[1:]}: {write_length(width, units)} × "
-            f"{write_length(length, units)} ({area_text(cloth.area_m2, units)})"
+            text=f"{name[:1].upper()}{name[1:]}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
+            f"({area_text(cloths[0].area_m2, units)})"
         )
     yield Tick(text=f"Form: {len(form.layers)} layers on their dowels, {weight_text(form.weights.form_kg, units)}")
     held = []
     if form.clamps is not None:
-        count = len(form.clamps.places)
-        held.append("1 clamp" if count == 1 else f"{count} clamps")
+        clamps = len(form.clamps.places)
+        held.append("1 clamp" if clamps == 1 else f"{clamps} clamps")
     if form.bar is not None:
         held.append("the bar")
-    yield Tick(text=", ".join([*held, "tape, clock, vacuum gauge, the gauge plate (gauge.dxf)"]))
+    yield Tick(text=", ".join([*held, "a tape, a clock, a vacuum gauge, the gauge plate (gauge.dxf)"]).capitalize())
 
 
 def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterable[Item]:
-    each = "" if copies == 1 else f", {copies} of each"
+    each = "" if copies == 1 else f", {copies} of each length"
     first, last = run[0], run[-1]
     if len(run) == 1:
         yield Tick(text=f"Ply {first.ply}: {_kind(first, units)}, {write_length(first.length_mm, units)} long{each}")
@@ -72,7 +76,7 @@ def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterab
         ends = f"{write_length(first.length_mm, units)} rising evenly to {write_length(last.length_mm, units)} long"
         yield Tick(text=f"{named}, {ends}{each}")
         return
-    yield Say(text=f"{named}{each}; long:")
+    yield Say(text=f"{named}{each}. Lengths:")
     yield Grid(cells=tuple(f"{cut.ply}:  {write_length(cut.length_mm, units)}" for cut in run))
 
 
@@ -80,10 +84,11 @@ def _kind(cut: PlyCut, units: Units) -> str:
     return f"{cut.wood} {write_length(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
 
 
-def _mark(laminate: Laminate) -> str:
+def middles_meet(laminate: Laminate) -> bool:
+    """Whether the middle of every ply lies at the form's centre line: both ends of the part are alike."""
     right, left = laminate.arch.waste_mm
-    same = abs(right - left) < 1e-6 and abs(sum(laminate.springing_mm) - laminate.pressed.length_mm) < 1e-6
-    return "its middle marked" if same and laminate.arch.two_legged else "its right end marked"
+    legs_mm = laminate.springing_mm[0], laminate.pressed.length_mm - laminate.springing_mm[1]
+    return laminate.arch.two_legged and abs(right - left) < 1e-6 and abs(legs_mm[0] - legs_mm[1]) < 1e-6
 
 
 def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:

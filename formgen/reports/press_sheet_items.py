@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from formgen.reports.page_text import broken, fitting, showable
-from formgen.reports.paper import LEANING, LETTERING_MM, NARROW, PLAIN, THICK_MM, THIN_MM, text_width_mm
+from formgen.reports.page_text import broken, fitting, showable, wide
+from formgen.reports.paper import LEANING, LETTERING_MM, NARROW, PLAIN, THICK_MM, THIN_MM
 
 #: From base line to base line, over the height of capitals.
 PITCH = 1.75
@@ -146,7 +146,7 @@ class Write:
                 text, 0.72 * each, (capital_mm, 0.9 * capital_mm, 0.8 * capital_mm), (PLAIN, NARROW)
             )
             words.append(Word(x_mm=x, y_mm=height - 0.7, text=text, capital_mm=capital, face=face))
-            begin = x + text_width_mm(text, capital, face) + 1.2
+            begin = x + wide(text, capital, face) + 1.2
             rules.append(Rule(x0_mm=begin, y0_mm=height, x1_mm=x + each, y1_mm=height))
         return Laid(height_mm=height + 0.4 * capital_mm, words=tuple(words), rules=tuple(rules))
 
@@ -162,7 +162,7 @@ class Grid:
         """In a column."""
         side, texts = box_mm(capital_mm), [showable(c) for c in self.cells]
         indent = side + 0.8 * capital_mm
-        need = max(text_width_mm(t, capital_mm) for t in texts) + indent + 1.6 * capital_mm
+        need = max(wide(t, capital_mm) for t in texts) + indent + 1.6 * capital_mm
         columns = max(1, min(len(texts), int(width_mm / need)))
         rows = -(-len(texts) // columns)
         columns = -(-len(texts) // rows)
@@ -189,7 +189,7 @@ class Reading:
         text = showable(self.text)
         big, face = fitting(text, width_mm - 8.0, (14.0, 12.0, 10.0), (PLAIN, NARROW))
         high = big + 7.0
-        left = (width_mm - text_width_mm(text, big, face)) / 2.0
+        left = (width_mm - wide(text, big, face)) / 2.0
         word = Word(x_mm=left, y_mm=(high + big) / 2.0, text=text, capital_mm=big, face=face)
         frame = Laid(height_mm=high + 1.0, words=(word,), rules=rectangle(0.0, 0.0, width_mm, high, THICK_MM))
         return stacked([frame, paragraph(self.under, width_mm, capital_mm)], 0.6) if self.under else frame
@@ -209,8 +209,8 @@ class Table:
 
     def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
-        wanted = max(text_width_mm(showable(t), capital_mm) for t in (self.head[1], *(r[1] for r in self.rows))) + 2.4
-        blank = max(0.17 * width_mm, *(text_width_mm(showable(t), 0.8 * capital_mm) + 2.0 for t in self.head[2:]))
+        wanted = max(wide(showable(t), capital_mm) for t in (self.head[1], *(r[1] for r in self.rows))) + 2.4
+        blank = max(0.17 * width_mm, *(wide(showable(t), 0.8 * capital_mm) + 2.0 for t in self.head[2:]))
         first = width_mm - wanted - blank * (len(self.head) - 2)
         edges = [0.0, first, first + wanted]
         edges += [edges[-1] + blank * (i + 1) for i in range(len(self.head) - 2)]

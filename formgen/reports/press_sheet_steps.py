@@ -6,6 +6,7 @@ What to cut and lay out is in `press_sheet_cut.py`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -17,7 +18,7 @@ from formgen.press.clamps import ClampPlan
 from formgen.recipe.catalogue import cautions
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_check import measured_table
-from formgen.reports.press_sheet_cut import cut_items, lay_out_items
+from formgen.reports.press_sheet_cut import cut_items, lay_out_items, middles_meet
 from formgen.reports.press_sheet_items import Grid, Item, Reading, Say, Tick, Write
 
 #: Cautions, and the step that each belongs to.
@@ -30,6 +31,7 @@ _CARE: dict[str, str] = {
     "collapse": "vacuum",
     "stored-force": "release",
     "pump": "wait",
+    "load": "measure",
 }
 #: Findings, and the step that each belongs to, where they are at least a warning.
 _WARNINGS: dict[str, str] = {
@@ -55,7 +57,11 @@ _WARNINGS: dict[str, str] = {
     "form.bar-off-middle": "bar",
 }
 #: Notes that say what to do on the day.
-_NOTES: dict[str, str] = {"press.wraps-form": "release"}
+_NOTES: dict[str, str] = {
+    "form.stack": "dry run",
+    "press.wraps-form": "release",
+    "laminate.moisture-pull-in": "measure",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +79,7 @@ def heading(form: Form) -> tuple[str, tuple[str, ...]]:
     asked = laminate.arch.recipe.asked
     units = asked.units
     on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
-    parts = f"; {laminate.arch.copies} parts, one after the other, the second turned over" * (laminate.arch.copies > 1)
+    parts = f"; {laminate.arch.copies} parts, a sheet for each, the second turned over" * (laminate.arch.copies > 1)
     where = "inside" if form.pressing.form_in_bag else "outside"
     what = (
         f"{asked.part.arch.kind}, measured on {on}; {write_length(laminate.thickness_mm, units)} thick, "
@@ -91,7 +97,8 @@ def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
 
     Args:
         form: the form.
-        brief: 0 says all; 1 sums up the lengths of like plies and leaves out remarks; 2 leaves out warnings, too.
+        brief: 0 says all; 1 sums up the lengths of like plies and leaves out remarks; 2 leaves out
+            warnings, too, but no problem and no caution.
     """
     steps: list[tuple[str, str, Iterable[Item]]] = [
         ("cut", "Cut the plies", cut_items(form, brief)),
@@ -107,7 +114,7 @@ def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
     steps += [
         ("wait", "Wait", _wait(form, brief)),
         ("release", "Release", _release(form)),
-        ("measure", "Measure", (measured_table(form, brief),)),
+        ("measure", "Trim and measure", _measure(form, brief)),
     ]
     return tuple(
         Step(title=title, items=tuple(items), cautions=tuple(_care(form, key, brief))) for key, title, items in steps
@@ -123,17 +130,25 @@ def _dry_run(form: Form, brief: int) -> Iterable[Item]:
     between = ", ".join(name for name, _ in pressing.between[::-1]) or "nothing between"
     over = ", ".join(name for name, _ in pressing.over) or "nothing over them"
     yield Tick(text=f"On the form: {between}; the plies in order, ply {near} first, ply {far} last; over them: {over}.")
+    yield Tick(text=_where(form))
     yield Tick(text="Pull the vacuum as in 5, set everything as for the glue, and look for gaps along both edges.")
     if not brief:
-        for end in pressing.closing.ends:
-            if end.gap_mm > 0.0:
-                yield Say(
-                    text=f"Expect the {end.where} end to stand off up to {write_fine(end.gap_mm, units)} "
-                    f"over {write_length(end.zone_mm, units)}."
-                )
+        gaps = [f"{write_fine(e.gap_mm, units)} at the {e.where} end" for e in pressing.closing.ends if e.gap_mm > 0.0]
+        if gaps:
+            closed = "; clamps close them" if form.clamps is not None else ""
+            yield Say(text=f"The vacuum alone leaves gaps of up to {' and '.join(gaps)}{closed}.")
     lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
     yield Tick(text=f"Pump off for a minute: no more than {lost} may be lost.", write="lost")
     yield Tick(text="Take it apart; leave the plies in order, and everything within reach.")
+
+
+def _where(form: Form) -> str:
+    """How the plies lie along the form."""
+    laminate = form.pressing.laminate
+    if middles_meet(laminate):
+        return "Middle marks on the form's centre line."
+    waste = write_length(laminate.arch.waste_mm[0], laminate.arch.recipe.asked.units)
+    return f"Right ends {waste} past the form's right trim line."
 
 
 def _glue(form: Form) -> Iterable[Item]:
@@ -197,7 +212,8 @@ def _wait(form: Form, brief: int) -> Iterable[Item]:
     glue, units = form.pressing.glue, form.pressing.laminate.arch.recipe.asked.units
     least, most = hours_text(glue.press_least_min), hours_text(glue.press_most_min)
     yield Write(labels=("time in",))
-    yield Say(text=f"At {temperature_text(glue.temperature_celsius, units)} it stays under vacuum {least} to {most}.")
+    at = temperature_text(glue.temperature_celsius, units)
+    yield Say(text=f"At {at} it stays under vacuum {least} to {most}; the glue's own sheet decides.")
     yield Write(labels=(f"not out before (in + {least})",))
     if form.off is not None:
         text = f"{form.off.advice[:1].upper()}{form.off.advice[1:]}"
@@ -213,6 +229,15 @@ def _release(form: Form) -> Iterable[Item]:
         yield _groups(form.clamps.release, 0)
     if form.bar is not None:
         yield Tick(text="Bar off; hands clear of the legs.")
+
+
+def _measure(form: Form, brief: int) -> Iterable[Item]:
+    arch = form.pressing.laminate.arch
+    lean = max(abs(m) for m in arch.mitre_rad)
+    mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""
+    depth = write_length(arch.recipe.asked.part.depth_mm, arch.recipe.asked.units)
+    yield Tick(text=f"Ends sawn at the trim lines{mitre}; edges planed to {depth}.")
+    yield measured_table(form, brief)
 
 
 def _groups(groups: Sequence[Sequence[int]], brief: int) -> Item:
@@ -234,13 +259,14 @@ def _listed(numbers: Sequence[str]) -> str:
 
 def _care(form: Form, key: str, brief: int) -> Iterable[str]:
     pressing = form.pressing
-    names = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
+    own = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
+    names = (*own, "load")
     for name in dict.fromkeys(names):
         if _CARE.get(name) == key:
             yield cautions()[name].line
-    if brief > 1:
-        return
     for finding in form.all_findings:
+        if brief > 1 and finding.severity is not Severity.PROBLEM:
+            continue
         where = _WARNINGS.get(finding.code) if finding.severity is not Severity.NOTE else _NOTES.get(finding.code)
         if where == key:
             yield finding.message

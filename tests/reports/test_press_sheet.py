@@ -50,7 +50,7 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
         assert write_length(cut["length_mm"], units).removeprefix("≈ ") in shown
         assert cut["wood"] in text
     for key in ("flat_width_mm", "length_mm"):
-        assert write_length(found["press"]["bag"][key], units).removeprefix("≈ ") in shown
+        assert write_tape(found["press"]["bag"][key], units).removeprefix("≈ ") in shown
     for across in found["gauge"]["across"]:
         for key in ("inside_mm", "outside_mm"):
             assert write_length(across[key], units).removeprefix("≈ ") in shown
