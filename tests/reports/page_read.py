@@ -18,6 +18,8 @@ from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 
 MM_PER_PT = 25.4 / 72.0
+#: Half the width of a thin line (mm).
+HALF_LINE_MM = 0.125
 Box = tuple[float, float, float, float]
 Point = tuple[float, float]
 Path2 = tuple[tuple[Point, ...], bool]
@@ -111,7 +113,10 @@ def in_order(content: bytes, margin_mm: float = 8.0) -> Read:
         assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
         assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
     assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
-    assert [(w, line) for w in page.words for line in page.lines if overlap(w, line)] == []
+    inked = [
+        (x0 - HALF_LINE_MM, y0 - HALF_LINE_MM, x1 + HALF_LINE_MM, y1 + HALF_LINE_MM) for x0, y0, x1, y1 in page.lines
+    ]
+    assert [(w, line) for w in page.words for line in inked if overlap(w, line)] == []
     dots = [(x, y, x + 0.2, y + 0.2) for points in page.curved for x, y in points]
     assert [(w, dot) for w in page.words for dot in dots if overlap(w, dot)] == []
     return page
