@@ -184,14 +184,23 @@ def radius(
         angles_rad: where on the arc the arrow may touch it, in the order of trial.
         radius_mm: of the arc.
         text: what it says.
-        inward: the text stands on the centre's side.
+        inward: the text stands on the centre's side, where it finds room there.
     """
-    choices: list[tuple[Words, tuple[Ink, ...]]] = []
     angles = tuple(angles_rad)
-    for length in LEADERS_MM:
-        for angle in angles:
-            tip = (centre[0] + radius_mm * math.cos(angle), centre[1] + radius_mm * math.sin(angle))
-            choices.extend(_on_leader(view, tip, text, angle + math.pi if inward else angle, length, head=True))
+    choices = (
+        choice
+        for side in (inward, not inward)
+        for length in LEADERS_MM
+        for angle in angles
+        for choice in _on_leader(
+            view,
+            (centre[0] + radius_mm * math.cos(angle), centre[1] + radius_mm * math.sin(angle)),
+            text,
+            angle + math.pi if side else angle,
+            length,
+            head=True,
+        )
+    )
     if not view.paper.put_first_free(choices):
         view.no_room_for(text)
 

@@ -10,52 +10,57 @@ from collections.abc import Iterator
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Outline, Point
-from formgen.form.model import Form
 from formgen.lengths import Units
-from formgen.reports.drawing.front import MOST_ARCS, dowel_name, dowels, middle, reliefs
+from formgen.reports.drawing.front import MOST_ARCS
 from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
+from formgen.reports.drawing.subject import Subject, dowel_name, middle
 from formgen.reports.drawing.table import Table
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}
 MOST_ROWS = 26
+#: Rows of a list before it goes on in another.
+LONGEST = 32
 
 
-def form_lists(form: Form) -> tuple[Table, ...]:
+def form_lists(subject: Subject) -> tuple[Table, ...]:
     """Every list of the form."""
-    units = form.pressing.laminate.arch.recipe.asked.units
-    tables = [Table(title="Form", rows=tuple(_made_of(form, units))), _face(form, units), _holes(form, units)]
-    joints = tuple(_joints(form, units))
+    units = subject.units
+    tables = [Table(title="Form", rows=tuple(_made_of(subject, units))), _face(subject, units), *_holes(subject, units)]
+    joints = tuple(_joints(subject, units))
     if joints:
         heads = ("layers", "from x", "y", "to x", "y")
         tables.append(Table(title="Joints", heads=heads, rows=joints, numbers=(1, 2, 3, 4)))
-    ports = tuple(_ports(form, units))
+    ports = tuple(_ports(subject, units))
     if ports:
         heads = ("port", "from x", "y", "to x", "y")
         tables.append(Table(title="Ports of the channel", heads=heads, rows=ports, numbers=(1, 2, 3, 4)))
     return tuple(table for table in tables if table.rows)
 
 
-def _made_of(form: Form, units: Units) -> Iterator[tuple[str, str]]:
-    recipe = form.pressing.laminate.arch.recipe
+def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
+    recipe = subject.recipe
     ask = recipe.asked.form
-    where = "in the bag" if form.pressing.form_in_bag else "outside the bag"
-    yield "kind", f"{form.pressing.side}, {form.body}, {where}"
+    where = "in the bag" if subject.pressing.form_in_bag else "outside the bag"
+    yield "kind", f"{subject.pressing.side}, {subject.form.body}, {where}"
     yield "sheet", f"{recipe.sheet_name}, {fine(recipe.sheet.thickness_mm, units)} as measured"
-    yield "layers", f"{len(form.layers)}, stack {said(form.depth_mm, units)}"
-    if len(form.pieces) > len(form.layers):
-        yield "pieces", f"{len(form.pieces)}, {max(len(y.pieces) for y in form.layers)} to a layer"
-    yield "backing", f"{said(ask.backing_mm, units)} {'all along' if form.body == 'band' else 'behind the face'}"
+    yield "layers", f"{len(subject.form.layers)}, stack {said(subject.form.depth_mm, units)}"
+    if len(subject.form.pieces) > len(subject.form.layers):
+        yield "pieces", f"{len(subject.form.pieces)}, {max(len(y.pieces) for y in subject.form.layers)} to a layer"
+    yield (
+        "backing",
+        f"{said(ask.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
+    )
     yield "run-on", f"face runs {said(ask.run_on_mm, units)} past the ply"
-    found = reliefs(form)
+    found = subject.reliefs
     if found:
         yield "reliefs", f"{len(found)}, {_relief(found[0].outline, units)}, right through"
-    holes = dowels(form)
+    holes = subject.dowels
     if holes:
         shop = recipe.shop.units
         yield "dowels", f"{len(holes)}, ⌀ {said(recipe.shop.dowel.diameter_mm, shop)}, right through"
-    yield from _features(form, units)
+    yield from _features(subject, units)
 
 
 def _relief(outline: Outline, units: Units) -> str:
@@ -67,29 +72,25 @@ def _relief(outline: Outline, units: Units) -> str:
     return f"slots {size(2 * r, units)} × {said(length, units)} along the face"
 
 
-def _features(form: Form, units: Units) -> Iterator[tuple[str, str]]:
-    if form.bar is not None:
-        setting, numbers = form.bar.setting, form.bar.layers
+def _features(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
+    if subject.form.bar is not None:
+        setting, numbers = subject.form.bar.setting, subject.form.bar.layers
         faces = "outside" if setting.action == "pulls in" else "inside"
         yield "bar", f"{setting.action}; {said(setting.between_legs_mm, units)} between the legs' {faces} faces"
         cut = "end above it" if setting.action == "pulls in" else "notched at its height"
         yield "bar seat", f"layers {numbers[0]} to {numbers[-1]} {cut}"
-    channel = [layer for layer in form.layers if layer.channel]
-    if channel:
-        back = abs(form.face.nearest(channel[0].face.start.x_mm, channel[0].face.start.y_mm)[1])
-        numbers_text = ", ".join(str(layer.number) for layer in channel)
-        yield "channel", f"layer {numbers_text} stands back {said(back, units)}"
-        grooves = [g for _, p in form.pieces for g in p.grooves]
-        if grooves:
-            yield (
-                "ports",
-                f"{len(grooves)}, {size(grooves[0].width_mm, units)} wide, {said(grooves[0].depth_mm, units)} deep",
-            )
+    if subject.channel:
+        numbers_text = ", ".join(str(number) for number in subject.channel)
+        yield "channel", f"layer {numbers_text} stands back {said(subject.set_back_mm, units)}"
+    if subject.grooves:
+        port = subject.grooves[0]
+        deep = said(port.depth_mm, units)
+        yield "ports", f"{len(subject.grooves)}, {size(port.width_mm, units)} wide, {deep} deep"
 
 
-def _face(form: Form, units: Units) -> Table:
+def _face(subject: Subject, units: Units) -> Table:
     """The face from its right end: each stretch with its radius, its centre and where it ends; or ordinates."""
-    face = form.face.merged()
+    face = subject.form.face.merged()
     if len(arcs(face)) > MOST_ARCS:
         rows = tuple((size(x, units), size(y, units)) for x, y in _ordinates(face, units))
         return Table(title="Face, ordinates", heads=("x", "y"), rows=rows, numbers=(0, 1))
@@ -120,21 +121,30 @@ def _ordinates(face: ArcSpline, units: Units) -> Iterator[Point]:
     yield face.start.x_mm, face.start.y_mm
 
 
-def _holes(form: Form, units: Units) -> Table:
-    rows = [(str(n), *_xy(middle(o.outline), units)) for n, o in enumerate(reliefs(form), 1)]
-    rows += [(dowel_name(n), *_xy(h.centre, units)) for n, h in enumerate(dowels(form))]
-    return Table(title="Reliefs and dowels, middles", heads=("", "x", "y"), rows=tuple(rows), numbers=(1, 2))
+def _holes(subject: Subject, units: Units) -> list[Table]:
+    """Middles of reliefs and dowels; a long list goes on in another."""
+    rows = [(str(n), *_xy(middle(o.outline), units)) for n, o in enumerate(subject.reliefs, 1)]
+    rows += [(dowel_name(n), *_xy(h.centre, units)) for n, h in enumerate(subject.dowels)]
+    title = "Reliefs and dowels, middles" if subject.reliefs else "Dowels, middles"
+    return [
+        Table(
+            title=title if i == 0 else f"{title}, on",
+            heads=("", "x", "y"),
+            rows=tuple(rows[i : i + LONGEST]),
+            numbers=(1, 2),
+        )
+        for i in range(0, len(rows), LONGEST)
+    ]
 
 
-def _joints(form: Form, units: Units) -> Iterator[tuple[str, ...]]:
-    for layer, name in zip(form.layers[:2], ("odd", "even"), strict=False):
+def _joints(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
+    for layer, name in zip(subject.form.layers[:2], ("odd", "even"), strict=False):
         for start, end in layer.joints:
             yield name, *_xy(start, units), *_xy(end, units)
 
 
-def _ports(form: Form, units: Units) -> Iterator[tuple[str, ...]]:
-    grooves = dict.fromkeys(g for _, p in form.pieces for g in p.grooves)
-    for number, groove in enumerate(grooves, 1):
+def _ports(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
+    for number, groove in enumerate(subject.grooves, 1):
         v = groove.outline.vertices
         ends = [((v[i][0] + v[j][0]) / 2, (v[i][1] + v[j][1]) / 2) for i, j in ((0, 3), (1, 2))]
         a, b = ends

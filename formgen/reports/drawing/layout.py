@@ -6,7 +6,8 @@ hold nothing, and a block takes the corner of one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from formgen.exports.ink import Ink, moved
@@ -37,9 +38,9 @@ class Block:
         """Width and height."""
         return self.reach[2] - self.reach[0], self.reach[3] - self.reach[1]
 
-    def at(self, left: float, top: float) -> tuple[Ink, ...]:
-        """The ink with its upper left corner there."""
-        return tuple(moved(ink, left - self.reach[0], top - self.reach[3]) for ink in self.inks)
+    def shifted(self, by: tuple[float, float]) -> tuple[Ink, ...]:
+        """The ink shifted."""
+        return tuple(moved(ink, *by) for ink in self.inks)
 
 
 def block(inks: Sequence[Ink], *, is_list: bool = False) -> Block:
@@ -47,27 +48,45 @@ def block(inks: Sequence[Ink], *, is_list: bool = False) -> Block:
     return Block(inks=tuple(inks), reach=reach_of(inks), is_list=is_list)
 
 
-def placed(blocks: Sequence[Block], room: Room) -> tuple[Ink, ...] | None:
-    """All blocks in a room, in their order; None where they do not fit."""
+def column(lists: Sequence[Block], most_high_mm: float) -> list[Block]:
+    """Lists one below the other in as many columns as they need, the last column first: it goes farthest right."""
+    columns: list[list[Ink]] = []
+    top = -math.inf
+    for item in lists:
+        if top - item.size[1] < -most_high_mm:
+            columns.append([])
+            top = 0.0
+        columns[-1].extend(item.shifted((-item.reach[0], top - item.reach[3])))
+        top -= item.size[1] + APART_MM
+    return [block(inks, is_list=True) for inks in reversed(columns)]
+
+
+def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
+    """Lists on as many pages as they need."""
+    pages: list[list[Block]] = []
+    for item in lists:
+        if pages and placed([*pages[-1], item], room) is not None:
+            pages[-1].append(item)
+        else:
+            pages.append([item])
+    return pages
+
+
+def placed(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
+    """How each block is shifted so that all lie in a room, placed in their order; None where they do not fit."""
     free = [room]
-    inks: list[Ink] = []
+    shifts = []
     for item in blocks:
         wide, high = item.size
         fits = [r for r in free if r[2] - r[0] >= wide - 1e-9 and r[3] - r[1] >= high - 1e-9]
         if not fits:
             return None
-        choose: Callable[[Room], tuple[float, ...]]
-        if item.is_list:
-            choose = _to_the_right
-            best = max(fits, key=choose)
-            left = best[2] - wide
-        else:
-            best = min(fits, key=_to_the_left)
-            left = best[0]
-        inks.extend(item.at(left, best[3]))
-        taken = (left - APART_MM, best[3] - high - APART_MM, left + wide + APART_MM, best[3] + APART_MM)
+        best = max(fits, key=_to_the_right) if item.is_list else min(fits, key=_to_the_left)
+        left, top = (best[2] - wide if item.is_list else best[0]), best[3]
+        shifts.append((left - item.reach[0], top - item.reach[3]))
+        taken = (left - APART_MM, top - high - APART_MM, left + wide + APART_MM, top + APART_MM)
         free = _less(free, taken)
-    return tuple(inks)
+    return shifts
 
 
 def _to_the_right(room: Room) -> tuple[float, ...]:

@@ -31,6 +31,7 @@ def part_view(form: Form, scale: float, *, strict: bool = True) -> View:
             view.curve(PLIES, found.centre.parallel(ply.offset_mm - ply.thickness_mm / 2))
     view.outline(PART, shape)
     view.line(CENTRE, (-4.0 / scale, 0.0), (found.span_mm + 4.0 / scale, 0.0))
+    _centres(view, found)
     _sizes(view, found)
     view.settle()
     _thickness(view, found)
@@ -91,18 +92,23 @@ def _inner(found: Ordinates) -> tuple[float, float]:
     return inner.x_mm, inner.y_mm
 
 
+def _centres(view: View, found: Ordinates) -> None:
+    x0, y0, x1, y1 = _reach(found)
+    all_arcs = arcs(measured(found))
+    for centre, *_ in all_arcs if len(all_arcs) <= MOST_ARCS else ():
+        if x0 < centre[0] < x1 and y0 < centre[1] < y1:
+            centre_mark(view, centre, 2.5)
+
+
 def _radii(view: View, found: Ordinates) -> None:
     face = measured(found)
     all_arcs = arcs(face)
     name = "centre line" if found.measured_on == "centre" else found.measured_on
     if len(all_arcs) > MOST_ARCS:
         return
-    x0, y0, x1, y1 = _reach(found)
     outward = found.measured_on == "outside"
     seen: list[float] = []
     for centre, r, begin, turn in all_arcs:
-        if x0 <= centre[0] <= x1 and y0 - 25 / view.scale <= centre[1] <= y1:
-            centre_mark(view, centre, 2.5)
         if any(abs(r - other) < 1e-6 for other in seen):
             continue
         seen.append(r)

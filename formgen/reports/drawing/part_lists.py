@@ -18,7 +18,23 @@ from formgen.reports.drawing.table import Table
 def part_lists(form: Form) -> tuple[Table, ...]:
     """Every list of the part."""
     units = form.pressing.laminate.arch.recipe.asked.units
-    return (_plies(form, units), Table(title="Lay-up", rows=tuple(_lay_up(form, units))), _check(form, units))
+    part = Table(title="Part", rows=tuple(_part(form, units)))
+    return (part, _plies(form, units), Table(title="Lay-up", rows=tuple(_lay_up(form, units))), _check(form, units))
+
+
+def _part(form: Form, units: Units) -> Iterator[tuple[str, str]]:
+    arch = form.pressing.laminate.arch
+    asked = arch.recipe.asked.part
+    face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
+    yield "arch", f"{asked.arch.kind}, measured on {face}"
+    yield "section", f"{said(arch.thickness_mm, units)} thick, {said(asked.depth_mm, units)} deep"
+    yield "length", f"{said(arch.target.length_mm, units)} on its centre line"
+    yield "sweep", f"{math.degrees(abs(arch.target.sweep_rad)):.2f}°"
+    for lean, end in zip(arch.mitre_rad, ("right", "left"), strict=True):
+        if lean:
+            yield f"{end} end", f"cut {math.degrees(abs(lean)):.2f}° off square"
+    if arch.copies > 1:
+        yield "make", f"{arch.copies}, the second turned over"
 
 
 def _plies(form: Form, units: Units) -> Table:

@@ -12,18 +12,19 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from formgen.errors import ExportError
-from formgen.exports.ink import Ink, Sheet, Words
+from formgen.exports.ink import Sheet, Words
 from formgen.exports.ink_dxf import drawing_bytes
 from formgen.form.model import Form
 from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
-from formgen.reports.drawing.front import front_view, whole
-from formgen.reports.drawing.layout import APART_MM, Block, block, placed
+from formgen.reports.drawing.front import front_view
+from formgen.reports.drawing.layout import Block, Room, block, column, filled, placed
 from formgen.reports.drawing.part import part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
-from formgen.reports.drawing.table import drawn
+from formgen.reports.drawing.subject import Subject
+from formgen.reports.drawing.table import LARGE, SMALL, drawn
 from formgen.reports.drawing.title import Title, area, framed
 from formgen.reports.drawing.view import CrowdedError, View
 from formgen.reports.dxf_to_pdf import pdf_of
@@ -36,7 +37,7 @@ SCALES: dict[Units, tuple[float, ...]] = {
 }
 #: What some of them are called in the trade.
 NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in = 1 ft", 24: "1/2 in = 1 ft"}
-#: On the smaller paper the form is at least this long; else the larger paper is taken (mm on paper).
+#: The form is at least this long, else a larger paper or a further page is taken (mm on paper).
 LEAST_LONG_MM = 110.0
 
 
@@ -44,7 +45,7 @@ LEAST_LONG_MM = 110.0
 class _Maker:
     """Makes the blocks of one form, each once; None where a text finds no room."""
 
-    form: Form
+    subject: Subject
     third_angle: bool
     made: dict[tuple[str, float, bool], Block | None] = field(default_factory=dict)
 
@@ -66,12 +67,12 @@ class _Maker:
         return self.made[key]
 
     def _front(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
-        view = front_view(self.form, 1.0 / ratio, strict=strict)
-        end_view(self.form, view, third_angle=self.third_angle)
+        view = front_view(self.subject, 1.0 / ratio, strict=strict)
+        end_view(self.subject, view, third_angle=self.third_angle)
         return captioned(view, f"Form: front, labelled side, and end, {written(ratio)}")
 
     def _part(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
-        return captioned(part_view(self.form, 1.0 / ratio, strict=strict), f"Part, finished, {written(ratio)}")
+        return captioned(part_view(self.subject.form, 1.0 / ratio, strict=strict), f"Part, finished, {written(ratio)}")
 
 
 def shop_drawing(form: Form) -> tuple[bytes, bytes]:
@@ -87,60 +88,73 @@ def laid_out(form: Form) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]
     asked = form.pressing.laminate.arch.recipe.asked
     setting = form.pressing.laminate.arch.recipe.shop.paper
     third, papers = setting.third_angle(asked.units), setting.sizes(asked.units)
-    maker = _Maker(form=form, third_angle=third)
-    for paper, ratio, pages in _tries(form, maker, papers):
+    maker = _Maker(subject=Subject(form), third_angle=third)
+    for paper, ratio, pages in _tries(maker, papers):
         high, wide = SIZES_MM[paper]
+        shifts = [placed(blocks, area(wide, high)) for blocks in pages]
         sheets = []
-        room = area(wide, high)
-        inks = [placed(blocks, room) for blocks in pages]
-        if any(page is None for page in inks):
-            continue
-        for number, page in enumerate(inks, 1):
-            what = ("form, part and plies",) if len(inks) == 1 else ("form", "part and plies")
+        for number, (blocks, by) in enumerate(zip(pages, shifts, strict=True), 1):
+            if by is None:
+                break
             title = Title(
-                name=asked.name, what=what[number - 1], scale=_scale_text(ratio), units=asked.units,
-                third_angle=third, number=number, count=len(inks), paper=paper,
+                name=asked.name, what=_what(number, len(pages)), scale=_scale_text(ratio), units=asked.units,
+                third_angle=third, number=number, count=len(pages), paper=paper,
             )  # fmt: skip
-            sheets.append(Sheet(width_mm=wide, height_mm=high, inks=(*framed(wide, high, title), *(page or ()))))
-        return tuple(sheets), ratio, (0.0, 0.0)
+            inks = [ink for item, shift in zip(blocks, by, strict=True) for ink in item.shifted(shift)]
+            sheets.append(Sheet(width_mm=wide, height_mm=high, inks=(*framed(wide, high, title), *inks)))
+        if len(sheets) == len(pages) and shifts[0] is not None:
+            return tuple(sheets), ratio, shifts[0][0]
     raise ExportError("the shop drawing: the form fits no paper at any scale, expected one that does; divide the part")
 
 
-def _tries(form: Form, maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, list[list[Block]]]]:
-    """Papers, scales and what goes on each page, the most wanted first."""
-    units = form.pressing.laminate.arch.recipe.asked.units
-    x0, y0, x1, y1 = whole(form).bounds
-    section = captioned(section_view(form), f"Section at the face, {written(1.0 / section_scale(form))}")
-    lists = [[block(drawn(t), is_list=True) for t in tables] for tables in (form_lists(form), part_lists(form))]
-    ratios = SCALES[units]
-    for pages, strict in ((1, True), (2, True), (2, False)):
+def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, list[list[Block]]]]:
+    """Papers, scales and what goes on each page, the most wanted first.
+
+    One page on the smaller paper, one on the larger, two; at last views and lists on pages of their own, at any scale.
+    """
+    subject = maker.subject
+    x0, y0, x1, y1 = subject.whole.bounds
+    lists = [
+        [
+            [block(drawn(t, size), is_list=True) for t in tables]
+            for tables in (form_lists(subject), part_lists(subject.form))
+        ]
+        for size in (LARGE, SMALL)
+    ]
+    section = captioned(
+        section_view(subject.form), f"Section at the face, {written(1.0 / section_scale(subject.form))}"
+    )
+    for pages, strict in ((1, True), (2, True), (3, True), (3, False)):
         for paper in papers:
             high, wide = SIZES_MM[paper]
-            for i, ratio in enumerate(ratios):
-                long = max(x1 - x0, y1 - y0) / ratio
+            for i, ratio in enumerate(SCALES[subject.units]):
                 if (x1 - x0) / ratio > wide - 40 or (y1 - y0) / ratio > high - 50:
                     continue
-                if paper == papers[0] and len(papers) > 1 and long < LEAST_LONG_MM:
+                if pages < 3 and max(x1 - x0, y1 - y0) / ratio < LEAST_LONG_MM:
                     continue
-                for smaller in ratios[i : i + 3]:
+                for smaller in SCALES[subject.units][i : i + 3]:
                     front, part = maker.front(ratio, strict=strict), maker.part(smaller, strict=strict)
-                    if front is None or part is None:
-                        continue
-                    for on_form, on_part in (([column(lists[0])], [column(lists[1])]), lists):
-                        if pages == 1:
-                            yield paper, ratio, [[front, part, section, *on_part, *on_form]]
-                        else:
-                            yield paper, ratio, [[front, *on_form], [part, section, *on_part]]
+                    if front is not None and part is not None:
+                        for on_pages in _with_lists([front, part, section], lists, area(wide, high), pages):
+                            yield paper, ratio, on_pages
 
 
-def column(lists: Sequence[Block]) -> Block:
-    """Lists one below the other."""
-    inks: list[Ink] = []
-    top = 0.0
-    for item in lists:
-        inks.extend(item.at(0.0, top))
-        top -= item.size[1] + APART_MM
-    return block(inks, is_list=True)
+def _with_lists(
+    views: list[Block], sizes: Sequence[Sequence[list[Block]]], room: Room, pages: int
+) -> Iterator[list[list[Block]]]:
+    """The views on pages with their lists, in columns before one by one, in large letters before small ones."""
+    front, *rest = views
+    high = room[3] - room[1]
+    for of_form, of_part in sizes:
+        if pages == 1:
+            both = [*of_form, *of_part]
+            yield [[*views, *column(both, high)]]
+            yield [[*views, *both]]
+        elif pages == 2:
+            yield [[front, *column(of_form, high)], [*rest, *column(of_part, high)]]
+            yield [[front, *of_form], [*rest, *of_part]]
+        else:
+            yield [[front], *filled(of_form, room), rest, *filled(of_part, room)]
 
 
 def captioned(view: View, text: str) -> Block:
@@ -152,6 +166,13 @@ def captioned(view: View, text: str) -> Block:
 def written(ratio: float) -> str:
     """A scale: `1 : 8`, `2 : 1`."""
     return f"1 : {ratio:g}" if ratio >= 1 else f"{1 / ratio:g} : 1"
+
+
+def _what(number: int, count: int) -> str:
+    """What a sheet shows."""
+    if count == 1:
+        return "form, part and plies"
+    return ("form", "part and plies")[number - 1] if count == 2 else "form, part, lists"
 
 
 def _scale_text(ratio: float) -> str:

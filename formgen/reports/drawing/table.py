@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from formgen.exports.ink import RULES, Ink, Words, line
-from formgen.reports.paper import PLAIN, text_width_mm
+from formgen.reports.paper import text_width_mm
 
-#: Height of a row's and of the title's capitals, pitch of the rows, white between columns (mm on paper).
-TEXT_MM, TITLE_MM, ROW_MM, GUTTER_MM = 1.8, 2.5, 3.6, 2.6
-#: A cell longer than this is broken into lines (mm on paper).
-LONGEST_MM = 58.0
+#: Heights of a row's capitals and of the title's, large and small (mm on paper).
+LARGE, SMALL = (2.5, 3.5), (1.8, 2.5)
+#: Pitch of the rows, white between columns, and the longest cell before it is broken, in heights of a capital.
+ROW, GUTTER, LONGEST = 2.0, 1.45, 32.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,38 +33,40 @@ class Table:
     numbers: tuple[int, ...] = ()
 
 
-def broken(text: str, longest_mm: float) -> list[str]:
+def broken(text: str, longest_mm: float, height_mm: float) -> list[str]:
     """A text in lines no longer than that, broken between words."""
     lines: list[str] = []
     for word in text.split(" "):
-        if lines and text_width_mm(f"{lines[-1]} {word}", TEXT_MM, PLAIN) <= longest_mm:
+        if lines and text_width_mm(f"{lines[-1]} {word}", height_mm) <= longest_mm:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines
 
 
-def drawn(table: Table) -> tuple[Ink, ...]:
-    """The list's ink."""
+def drawn(table: Table, heights_mm: tuple[float, float] = SMALL) -> tuple[Ink, ...]:
+    """The list's ink, in letters of these heights: of the rows, and of the title."""
+    h, title = heights_mm
     rows = [*((table.heads,) if table.heads else ()), *table.rows]
-    cells = [[broken(text, LONGEST_MM) for text in row] for row in rows]
+    cells = [[broken(text, LONGEST * h, h) for text in row] for row in rows]
     columns = max(len(row) for row in rows)
     widths = [
-        max((text_width_mm(t, TEXT_MM) for row in cells if i < len(row) for t in row[i]), default=0.0)
-        for i in range(columns)
+        max((text_width_mm(t, h) for row in cells if i < len(row) for t in row[i]), default=0.0) for i in range(columns)
     ]
-    starts = [sum(widths[:i]) + GUTTER_MM * i for i in range(columns)]
-    whole = max(starts[-1] + widths[-1], text_width_mm(table.title, TITLE_MM))
-    inks: list[Ink] = [Words(text=table.title, at=(0.0, -TITLE_MM), height_mm=TITLE_MM)]
-    y = -TITLE_MM - 1.6
-    inks.append(line(RULES, (0.0, y), (whole, y)))
+    starts = [sum(widths[:i]) + GUTTER * h * i for i in range(columns)]
+    whole = max(starts[-1] + widths[-1], text_width_mm(table.title, title))
+    y = -title - 0.8 * h
+    inks: list[Ink] = [
+        Words(text=table.title, at=(0.0, -title), height_mm=title),
+        line(RULES, (0.0, y), (whole, y)),
+    ]
     for number, row in enumerate(cells):
         for i, lines in enumerate(row):
             right = i in table.numbers
             for j, text in enumerate(lines):
-                at = (starts[i] + (widths[i] if right else 0.0), y - ROW_MM * (j + 1) + 0.9)
-                inks.append(Words(text=text, at=at, height_mm=TEXT_MM, anchor="right" if right else "left"))
-        y -= ROW_MM * max(len(lines) for lines in row) + 0.3
+                at = (starts[i] + (widths[i] if right else 0.0), y - ROW * h * (j + 1) + h / 2)
+                inks.append(Words(text=text, at=at, height_mm=h, anchor="right" if right else "left"))
+        y -= ROW * h * max(len(lines) for lines in row) + 0.15 * h
         if number == 0 and table.heads:
             inks.append(line(RULES, (0.0, y), (whole, y)))
     return tuple(ink for ink in inks if not isinstance(ink, Words) or ink.text)

@@ -13,12 +13,12 @@ from formgen.curve.arcspline import Pose
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Point
 from formgen.exports.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
-from formgen.form.model import Form, Layer
+from formgen.form.model import Layer
 from formgen.reports.drawing.dimension import centre_mark, datum, near, note
 from formgen.reports.drawing.field import Box
-from formgen.reports.drawing.front import crossings, dowel_name, dowels, middle, reliefs, whole
 from formgen.reports.drawing.numbers import said
 from formgen.reports.drawing.shapes import cut_line
+from formgen.reports.drawing.subject import APART_MM, Subject, dowel_name, middle
 from formgen.reports.drawing.view import View
 
 TEXT_MM = 3.5
@@ -26,66 +26,63 @@ TEXT_MM = 3.5
 PAST_MM, INTO_MM = 12.0, 45.0
 
 
-def contents(form: Form, joints: Sequence[Box] = ()) -> View:
+def contents(subject: Subject, joints: Sequence[Box] = ()) -> View:
     """The template's ink.
 
     Args:
-        form: the form.
+        subject: what is drawn.
         joints: strips that text is kept out of.
     """
-    view = View(scale=1.0, units=form.pressing.laminate.arch.recipe.asked.units, text_mm=TEXT_MM, strict=False)
+    view = View(scale=1.0, units=subject.units, text_mm=TEXT_MM, strict=False)
     for strip in joints:
         view.paper.keep_clear(strip)
-    _edges(view, form)
-    _lines(view, form)
-    _holes(view, form)
-    _line_names(view, form)
-    _edge_names(view, form)
+    _edges(view, subject)
+    _lines(view, subject)
+    _holes(view, subject)
+    _line_names(view, subject)
+    _edge_names(view, subject)
     return view
 
 
-def _edges(view: View, form: Form) -> None:
+def _edges(view: View, subject: Subject) -> None:
     """The whole layer, and dashed where some layers end short of it."""
-    base = whole(form)
-    for outline in dict.fromkeys(layer.outline for layer in form.layers):
-        for e in outline.edges if outline != base else ():
-            if base.distance(e.at(0.5)) > 0.01:
-                view.paper.put(Stroke(pen=HIDDEN, vertices=((*e.a, e.bulge), (*e.b, 0.0))))
-    view.outline(EDGE, base)
-    for groove in dict.fromkeys(g for _, piece in form.pieces for g in piece.grooves):
+    for edge, _ in subject.other_edges:
+        view.paper.put(Stroke(pen=HIDDEN, vertices=((*edge.a, edge.bulge), (*edge.b, 0.0))))
+    view.outline(EDGE, subject.whole)
+    for groove in subject.grooves:
         view.outline(HIDDEN, groove.cleared)
 
 
-def _lines(view: View, form: Form) -> None:
-    for start, end in _through(form):
+def _lines(view: View, subject: Subject) -> None:
+    for start, end in _through(subject):
         view.line(CENTRE, start, end)
-    for _, start, end in guide_lines(form):
+    for _, start, end in guide_lines(subject):
         view.line(CENTRE, start, end)
-    for layer, pen in zip(form.layers[:2], (CENTRE, HIDDEN), strict=False):
+    for layer, pen in zip(subject.form.layers[:2], (CENTRE, HIDDEN), strict=False):
         for start, end in layer.joints:
             view.line(pen, start, end)
 
 
-def _through(form: Form) -> list[tuple[Point, Point]]:
+def _through(subject: Subject) -> list[tuple[Point, Point]]:
     """Centre line and bar's line where they cross the form, run on past its edges: the rest is left white."""
-    base = whole(form)
+    base = subject.whole
     lines: list[tuple[Point, Point]] = []
-    if form.pressing.laminate.arch.two_legged:
+    if subject.two_legged:
         lines += [((0.0, a - PAST_MM), (0.0, b + PAST_MM)) for a, b in base.chords((0.0, 0.0), 0.0, 1.0)]
-    if form.bar is not None:
-        y = form.bar.setting.height_mm
+    if subject.form.bar is not None:
+        y = subject.form.bar.setting.height_mm
         lines += [((a - PAST_MM, y), (b + PAST_MM, y)) for a, b in base.chords((0.0, y), 1.0, 0.0)]
     return lines
 
 
-def guide_lines(form: Form) -> list[tuple[str, Point, Point]]:
+def guide_lines(subject: Subject) -> list[tuple[str, Point, Point]]:
     """Springing and trim lines: name, end outside the face, end in the form."""
-    into = abs(form.pressing.face_offset_mm) + INTO_MM
-    out = form.pressing.laminate.thickness_mm / 2 + PAST_MM
+    into = abs(subject.pressing.face_offset_mm) + INTO_MM
+    out = subject.laminate.thickness_mm / 2 + PAST_MM
     found = []
-    for station, lean, name in crossings(form):
-        pose = form.pressing.laminate.pressed.pose(station)
-        if form.pressing.side == "male":
+    for station, lean, name in subject.crossings():
+        pose = subject.laminate.pressed.pose(station)
+        if subject.male:
             a, b = cut_line(pose, lean, into, out)
         else:
             b, a = cut_line(pose, lean, out, into)
@@ -93,46 +90,54 @@ def guide_lines(form: Form) -> list[tuple[str, Point, Point]]:
     return found
 
 
-def _holes(view: View, form: Form) -> None:
-    for opening in reliefs(form):
+def _holes(view: View, subject: Subject) -> None:
+    for opening in subject.reliefs:
         view.outline(EDGE, opening.outline)
-    for hole in dowels(form):
+    for hole in subject.dowels:
         view.paper.put(circle(EDGE, hole.centre, hole.diameter_mm / 2))
         centre_mark(view, hole.centre, hole.diameter_mm / 2 + 3.0)
-    if form.pressing.laminate.arch.two_legged and whole(form).contains((0.0, 0.0)):
+    if subject.two_legged and subject.whole.contains((0.0, 0.0)):
         datum(view, (0.0, 0.0))
-    for number, opening in enumerate(reliefs(form), 1):
+    for number, opening in enumerate(subject.reliefs, 1):
         found = whole_circle(opening.outline)
         r = found[1] if found else min(e.radius_mm for e in opening.outline.edges if e.bulge)
         near(view, middle(opening.outline), str(number), r)
-    shop = form.pressing.laminate.arch.recipe.shop
-    for number, hole in enumerate(dowels(form)):
+    shop = subject.recipe.shop
+    for number, hole in enumerate(subject.dowels):
         text = f"{dowel_name(number)}  ⌀ {said(shop.dowel.diameter_mm, shop.units)}"
         near(view, hole.centre, text, hole.diameter_mm / 2 + 2.0)
 
 
-def _line_names(view: View, form: Form) -> None:
-    for name, tip, back in guide_lines(form):
+def _line_names(view: View, subject: Subject) -> None:
+    for name, tip, back in guide_lines(subject):
         away = math.atan2(tip[1] - back[1], tip[0] - back[0])
         note(view, tip, name, angles_rad=[away + t for t in (0.0, 0.6, -0.6, 1.2, -1.2, 1.8, -1.8)], head=False)
-    _, _, x1, y1 = whole(form).bounds
+    _, _, x1, y1 = subject.whole.bounds
     upward = [math.radians(a) for a in (45, 135, 20, 160, 70, 110)]
-    if form.pressing.laminate.arch.two_legged:
+    if subject.two_legged:
         note(view, (0.0, y1 + PAST_MM), "centre line", angles_rad=upward, head=False)
-    if form.bar is not None:
-        note(view, (x1 + PAST_MM, form.bar.setting.height_mm), "bar", angles_rad=(0.4, -0.4, 0.8, -0.8), head=False)
-    for layer, name in zip(form.layers[:2], ("odd", "even"), strict=False):
+    if subject.form.bar is not None:
+        note(
+            view,
+            (x1 + PAST_MM, subject.form.bar.setting.height_mm),
+            "bar",
+            angles_rad=(0.4, -0.4, 0.8, -0.8),
+            head=False,
+        )
+    for layer, name in zip(subject.form.layers[:2], ("odd", "even"), strict=False):
         for start, end in layer.joints:
             note(view, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), f"joint, {name} layers")
 
 
-def _edge_names(view: View, form: Form) -> None:
+def _edge_names(view: View, subject: Subject) -> None:
     """The face, along itself on the form's side; and what the dashed edges are for."""
-    face = form.pressing.face
-    inward = 1.0 if form.pressing.side == "male" else -1.0
-    channel = [layer for layer in form.layers if layer.channel]
+    face = subject.pressing.face
+    inward = 1.0 if subject.male else -1.0
+    channel = [layer for layer in subject.form.layers if layer.channel]
     back = (
-        9.0 if not channel else 9.0 + abs(form.face.nearest(channel[0].face.start.x_mm, channel[0].face.start.y_mm)[1])
+        9.0
+        if not channel
+        else 9.0 + abs(subject.form.face.nearest(channel[0].face.start.x_mm, channel[0].face.start.y_mm)[1])
     )
     for shares in ((0.5, 0.42, 0.58, 0.35, 0.65), (0.12, 0.2, 0.06), (0.88, 0.8, 0.94)):
         view.paper.put_first_free(
@@ -147,9 +152,9 @@ def _edge_names(view: View, form: Form) -> None:
         numbers = ", ".join(str(layer.number) for layer in channel)
         at = channel[0].face.pose(0.3 * channel[0].face.length_mm)
         note(view, (at.x_mm, at.y_mm), f"layer {numbers}: cut to the dashed line", head=True)
-    seat = [layer for layer in form.layers if layer.bar_seat]
+    seat = [layer for layer in subject.form.layers if layer.bar_seat]
     if seat:
-        _seat_name(view, form, seat)
+        _seat_name(view, subject, seat)
 
 
 def _along(pose: Pose, beside_mm: float, text: str) -> list[Words]:
@@ -163,9 +168,8 @@ def _along(pose: Pose, beside_mm: float, text: str) -> list[Words]:
     return [Words(text=text, at=where, height_mm=TEXT_MM, angle_rad=angle, anchor="middle")]
 
 
-def _seat_name(view: View, form: Form, seat: Sequence[Layer]) -> None:
-    base = whole(form)
-    edges = [e for e in seat[0].outline.edges if base.distance(e.at(0.5)) > 0.01]
+def _seat_name(view: View, subject: Subject, seat: Sequence[Layer]) -> None:
+    edges = [e for e in seat[0].outline.edges if subject.whole.distance(e.at(0.5)) > APART_MM]
     if edges:
-        what = "end here" if form.pressing.side == "male" else "are notched here"
+        what = "end here" if subject.male else "are notched here"
         note(view, edges[0].at(0.5), f"layers {seat[0].number} to {seat[-1].number} {what}")

@@ -8,10 +8,9 @@ from __future__ import annotations
 import math
 
 from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Ink, Stroke, Words, box
-from formgen.form.model import Form
 from formgen.reports.drawing.field import Field
-from formgen.reports.drawing.front import on_face, whole
 from formgen.reports.drawing.numbers import said
+from formgen.reports.drawing.subject import Subject
 from formgen.reports.drawing.table import broken
 from formgen.reports.template.page import BAR_MM, check_bars
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name
@@ -19,10 +18,10 @@ from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, ti
 TEXT_MM, ROW_MM = 2.5, 5.0
 
 
-def key_page(form: Form, grid: Grid, pages: list[tuple[int, int]]) -> tuple[Ink, ...]:
+def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tuple[Ink, ...]:
     """The page's ink."""
     wide, high = grid.paper_mm
-    asked = form.pressing.laminate.arch.recipe.asked
+    asked = subject.recipe.asked
     left, top = MARGIN_MM + SIDE_MM, high - MARGIN_MM
     inks: list[Ink] = [
         *check_bars(asked.units),
@@ -30,23 +29,22 @@ def key_page(form: Form, grid: Grid, pages: list[tuple[int, int]]) -> tuple[Ink,
         Words(text=f"full-size template, {len(pages)} pages", at=(left, top - 13.0), height_mm=3.5),
     ]
     y = top - 23.0
-    for number, text in enumerate(advice(form, grid), 1):
-        for i, part in enumerate(broken(text, (wide - left - MARGIN_MM - 10.0) * 1.8 / TEXT_MM)):
+    for number, text in enumerate(advice(subject, grid), 1):
+        for i, part in enumerate(broken(text, wide - left - MARGIN_MM - 10.0, TEXT_MM)):
             if i == 0:
                 inks.append(Words(text=str(number), at=(left, y), height_mm=TEXT_MM))
             inks.append(Words(text=part, at=(left + 7.0, y), height_mm=TEXT_MM))
             y -= ROW_MM
     room = (left, MARGIN_MM + FOOT_MM + 8.0, wide - MARGIN_MM, y)
-    return (*inks, *_map(form, grid, pages, room))
+    return (*inks, *_map(subject, grid, pages, room))
 
 
-def advice(form: Form, grid: Grid) -> list[str]:
+def advice(subject: Subject, grid: Grid) -> list[str]:
     """What to do, in order."""
-    units = form.pressing.laminate.arch.recipe.asked.units
-    x0, y0, x1, y1 = whole(form).bounds
-    right, left = (on_face(form, s) for s in _ends(form))
-    span = math.dist(right, left)
-    what = "springing lines" if form.pressing.laminate.arch.two_legged else "trim lines"
+    units = subject.units
+    x0, y0, x1, y1 = subject.whole.bounds
+    span = math.dist(*subject.face_ends)
+    what = "springing lines" if subject.two_legged else "trim lines"
     bars = (
         f"Measure both check bars of a page with a steel rule: each is {BAR_MM[units][1]} long. If one is not, "
         "set the printer and print again."
@@ -66,18 +64,15 @@ def advice(form: Form, grid: Grid) -> list[str]:
     return found if grid.columns * grid.rows > 1 else [text for text in found if text is not joining]
 
 
-def _ends(form: Form) -> tuple[float, float]:
-    laminate = form.pressing.laminate
-    return laminate.springing_mm if laminate.arch.two_legged else (0.0, laminate.pressed.length_mm)
-
-
-def _map(form: Form, grid: Grid, pages: list[tuple[int, int]], room: tuple[float, float, float, float]) -> list[Ink]:
+def _map(
+    subject: Subject, grid: Grid, pages: list[tuple[int, int]], room: tuple[float, float, float, float]
+) -> list[Ink]:
     """The pages as a small map with the form's edge on it."""
     x0, y0, x1, y1 = room
     scale = min((x1 - x0) / (grid.columns * grid.wide_mm), (y1 - y0) / (grid.rows * grid.high_mm), 0.35)
     inks: list[Ink] = []
     dx, dy = x0 - grid.x_mm * scale, y1 - (grid.y_mm + grid.rows * grid.high_mm) * scale
-    outline = tuple((x * scale + dx, y * scale + dy, b) for x, y, b in whole(form).vertices)
+    outline = tuple((x * scale + dx, y * scale + dy, b) for x, y, b in subject.whole.vertices)
     for row in range(grid.rows):
         for column in range(grid.columns):
             c = grid.cell(row, column)

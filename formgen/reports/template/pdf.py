@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from formgen.exports.ink import Ink, Stroke
 from formgen.form.model import Form
 from formgen.reports.drawing.field import Field, reach_of, segments_of
+from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
 from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
 from formgen.reports.template.contents import contents
@@ -27,19 +28,19 @@ LONGEST_MM = 5000.0
 
 def template(form: Form) -> tuple[bytes, bytes]:
     """The tiled template and the one for a roll."""
-    return tiled(form), rolled(form)
+    return tiled(Subject(form)), rolled(Subject(form))
 
 
-def tiled(form: Form) -> bytes:
+def tiled(subject: Subject) -> bytes:
     """A key and the pages that hold ink."""
-    asked = form.pressing.laminate.arch.recipe.asked
-    paper = SIZES_MM[form.pressing.laminate.arch.recipe.shop.paper.sizes(asked.units)[0]]
-    plain = contents(form).paper
+    asked = subject.recipe.asked
+    paper = SIZES_MM[subject.recipe.shop.paper.sizes(asked.units)[0]]
+    plain = contents(subject).paper
     grid = best_grid(_bounds(plain), paper, _segments(plain))
-    field = contents(form, grid.joints()).paper
+    field = contents(subject, grid.joints()).paper
     pages = grid.pages(_segments(field))
     with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template") as pdf:
-        put(pdf.canvas, key_page(form, grid, pages))
+        put(pdf.canvas, key_page(subject, grid, pages))
         for row, column in pages:
             pdf.canvas.showPage()
             begin_page(pdf.canvas)
@@ -50,10 +51,10 @@ def tiled(form: Form) -> bytes:
     return pdf.content
 
 
-def rolled(form: Form) -> bytes:
+def rolled(subject: Subject) -> bytes:
     """One page as large as the form, or several where that is longer than a page may be."""
-    asked = form.pressing.laminate.arch.recipe.asked
-    field = contents(form).paper
+    asked = subject.recipe.asked
+    field = contents(subject).paper
     x0, y0, x1, y1 = _bounds(field)
     wide = min(x1 - x0 + 2 * MARGIN_MM + SIDE_MM + OVERLAP_MM, LONGEST_MM)
     high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM)

@@ -1,0 +1,186 @@
+"""Stage `reports`: what is drawn: a form with its shapes sorted and counted once, for all views, lists and templates.
+
+In: a Form. Out: its holes in the order of their numbers, its largest layer, the edges in which other layers differ.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.outline import Edge, Outline, Point
+from formgen.form.model import Form, Groove, Hole, Opening
+from formgen.laminate.plies import Laminate
+from formgen.lengths import Units
+from formgen.press.setup import Pressing
+from formgen.recipe.model import Recipe
+from formgen.reports.drawing.shapes import blank, leans, strip
+
+#: Edges farther apart than this are two edges (mm).
+APART_MM = 0.01
+#: A corner turns by more than this (rad).
+LEAST_BEND_RAD = 0.02
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A form to be drawn."""
+
+    form: Form
+    _seen: dict[tuple[Outline, bool], list[float]] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    @property
+    def pressing(self) -> Pressing:
+        """How the part lies on it."""
+        return self.form.pressing
+
+    @property
+    def laminate(self) -> Laminate:
+        """The part's plies."""
+        return self.form.pressing.laminate
+
+    @property
+    def recipe(self) -> Recipe:
+        """What was asked."""
+        return self.laminate.arch.recipe
+
+    @property
+    def units(self) -> Units:
+        """Units in which sizes are written."""
+        return self.recipe.asked.units
+
+    @property
+    def two_legged(self) -> bool:
+        """Both springing points are level and belong to this part."""
+        return self.laminate.arch.two_legged
+
+    @property
+    def male(self) -> bool:
+        """The form lies inside the curve."""
+        return self.pressing.side == "male"
+
+    @cached_property
+    def reliefs(self) -> tuple[Opening, ...]:
+        """Each clamp relief once, in the order of the clamps' numbers: from the right end."""
+        found = dict.fromkeys(o for _, piece in self.form.pieces for o in piece.openings)
+        return tuple(sorted(found, key=lambda o: self.form.face.nearest(*middle(o.outline))[0]))
+
+    @cached_property
+    def dowels(self) -> tuple[Hole, ...]:
+        """Each dowel once, from the right end."""
+        found = dict.fromkeys(h for _, piece in self.form.pieces for h in piece.holes)
+        return tuple(sorted(found, key=lambda h: self.form.face.nearest(*h.centre)[0]))
+
+    @cached_property
+    def grooves(self) -> tuple[Groove, ...]:
+        """Each port once."""
+        return tuple(dict.fromkeys(g for _, piece in self.form.pieces for g in piece.grooves))
+
+    @cached_property
+    def whole(self) -> Outline:
+        """The largest layer: what the others are cut back from."""
+        return max((layer.outline for layer in self.form.layers), key=lambda outline: outline.area_mm2)
+
+    @cached_property
+    def blank(self) -> ArcSpline:
+        """The pressed centre line with the waste at both ends."""
+        return blank(self.form)
+
+    @cached_property
+    def blank_strip(self) -> Outline:
+        """The plies in the press, waste and all."""
+        return strip(self.blank, self.laminate.thickness_mm)
+
+    @cached_property
+    def reach(self) -> tuple[float, float, float, float]:
+        """Bounds of the form with the plies on it."""
+        a, b = self.whole.bounds, self.blank_strip.bounds
+        return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
+
+    @cached_property
+    def other_edges(self) -> tuple[tuple[Edge, bool], ...]:
+        """Edges in which a layer differs from the largest, and whether they are the uppermost layer's own."""
+        top = self.form.layers[-1].outline
+        return tuple(
+            (edge, outline == top)
+            for outline in dict.fromkeys(layer.outline for layer in self.form.layers)
+            if outline != self.whole
+            for edge in outline.edges
+            if self.whole.distance(edge.at(0.5)) > APART_MM
+        )
+
+    @cached_property
+    def channel(self) -> tuple[int, ...]:
+        """Numbers of the layers that are set back."""
+        return tuple(layer.number for layer in self.form.layers if layer.channel)
+
+    @property
+    def set_back_mm(self) -> float:
+        """How far the channel stands behind the face; 0 without one."""
+        face = next((layer.face for layer in self.form.layers if layer.channel), None)
+        if face is None:
+            return 0.0
+        return abs(self.form.face.nearest(face.start.x_mm, face.start.y_mm)[1])
+
+    def corners(self, outline: Outline, *, from_right: bool) -> list[float]:
+        """Heights of a layer's corners that show from its end."""
+        key = (outline, from_right)
+        if key not in self._seen:
+            self._seen[key] = corners_seen(outline, from_right=from_right)
+        return self._seen[key]
+
+    def crossings(self) -> Iterator[tuple[float, float, str]]:
+        """Stations across which a line is drawn: how it leans, and what it is called."""
+        ends = (0.0, self.laminate.pressed.length_mm)
+        for station, lean in zip(ends, leans(self.laminate), strict=True):
+            yield station, lean, "trim"
+        for station in self.laminate.springing_mm:
+            if 1e-6 < station < ends[1] - 1e-6:
+                yield station, 0.0, "springing"
+
+    def on_face(self, station_mm: float) -> Point:
+        """The point of the form face square across from a station of the pressed centre line."""
+        pose = self.laminate.pressed.pose(station_mm).beside(self.pressing.face_offset_mm)
+        return pose.x_mm, pose.y_mm
+
+    @property
+    def face_ends(self) -> tuple[Point, Point]:
+        """Right and left: the face at the springing lines of a two-legged part, else at the trim lines."""
+        ends = self.laminate.springing_mm if self.two_legged else (0.0, self.laminate.pressed.length_mm)
+        return self.on_face(ends[0]), self.on_face(ends[1])
+
+
+def middle(outline: Outline) -> Point:
+    """Middle of an outline's bounds."""
+    x0, y0, x1, y1 = outline.bounds
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def dowel_name(number: int) -> str:
+    """A to z, then aa and on; from 0."""
+    letters = "abcdefghijklmnopqrstuvwxyz"
+    return letters[number] if number < 26 else letters[number // 26 - 1] + letters[number % 26]
+
+
+def corners_seen(outline: Outline, *, from_right: bool) -> list[float]:
+    """Heights of the corners that stand in front of all else at their height, seen along the span."""
+    found = []
+    sign = 1.0 if from_right else -1.0
+    edges = outline.edges
+    for before, after in zip((edges[-1], *edges), edges, strict=False):
+        x, y = after.a
+        turn = _heading(after) - after.sweep_rad / 2 - _heading(before) - before.sweep_rad / 2
+        if abs(math.sin(turn)) < LEAST_BEND_RAD:
+            continue
+        chords = [chord for shift in (-0.01, 0.01) for chord in outline.chords((0.0, y + shift), 1.0, 0.0)]
+        if all(sign * end <= sign * x + 0.05 for chord in chords for end in chord):
+            found.append(y)
+    return sorted(set(found))
+
+
+def _heading(edge: Edge) -> float:
+    """Direction of an edge's chord."""
+    return math.atan2(edge.b[1] - edge.a[1], edge.b[0] - edge.a[0])
