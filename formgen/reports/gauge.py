@@ -15,7 +15,8 @@ from formgen.reports.gauge_drawing import draw_part, framed
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import THICK_MM, THIN_MM, new_pdf, text_width_mm
 from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
-from formgen.reports.press_sheet_items import Laid, Rule, Word, Write, paragraph, stacked
+from formgen.reports.press_sheet_items import Write
+from formgen.reports.press_sheet_laid import Laid, Rule, Word, paragraph, stacked
 
 #: Most of the page's height that the drawing may take (mm).
 DRAWING_MM = 100.0
@@ -78,10 +79,12 @@ def _head(form: Form, found: Ordinates, width_mm: float) -> Laid:
     )
     to = "1/64 in" if units == "in" else "0.1 mm"
     tolerance = write_length(found.tolerance_mm, units)
+    point = " A is at the point." if form.pressing.laminate.arch.copies > 1 else ""
     how = (
-        f"Lay the finished part on its edge as drawn. {base_text(found, units)}: join them with a straight edge. "
-        "Hook the tape at A and mark the stations; measure square to the line to both faces, minus where the face lies "
-        f"below it. The faces may be {tolerance} off, square to themselves; ± is what that makes of a reading. "
+        f"Lay the finished part on its edge as drawn; its inside is the lower face. {base_text(found, units)}: join "
+        f"them with a straight edge.{point} Hook the tape at A and mark the stations; measure square to the line to "
+        f"both faces, minus where a face lies below it. The faces may be {tolerance} off, square to themselves; ± is "
+        "what that makes of a reading. Where it says steep, the distance across is the better check. "
         f"Lengths to the nearest {to}. A board cut to gauge.dxf shows the same at a glance."
     )
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)

@@ -20,7 +20,7 @@ from formgen.reports.paper import CENTRE_DASH_MM, PLAIN, THICK_MM, THIN_MM, face
 #: Paper kept free beside the part for A and B, and above it for the numbers (mm).
 BESIDE_MM, ABOVE_MM = 16.0, 7.0
 #: Height of the numbers, of A and B (mm); distance of a number's middle from the face (mm).
-NUMBER_MM, NAME_MM, OFF_MM = 1.8, 3.5, 2.6
+NUMBER_MM, NAME_MM, OFF_MM = 2.0, 3.5, 2.7
 #: A number at an end whose face is lower than this over the base line is moved up and out (mm on paper).
 END_CLEAR_MM = 4.0
 #: A part thinner than this on paper has thin edges (mm).

@@ -13,7 +13,8 @@ from formgen.form.model import Form
 from formgen.lengths import Units
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, new_pdf, text_width_mm
-from formgen.reports.press_sheet_items import Care, Laid, Rule, Word, Write, stacked
+from formgen.reports.press_sheet_items import Care, Write
+from formgen.reports.press_sheet_laid import Laid, Rule, Word, stacked
 from formgen.reports.press_sheet_steps import Step, heading, steps_of
 
 #: Paper left free at the edges, between the columns, and right of a step's number (mm).

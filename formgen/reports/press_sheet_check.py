@@ -30,11 +30,13 @@ def measured_table(form: Form, brief: int = 0) -> Table:
 
 
 def _height(found: Ordinates, units: Units) -> list[tuple[str, str]]:
-    """The station where the part stands farthest from its base line."""
+    """The station where the inside face is farthest from the base line; of several, the one nearest to the middle."""
     faces = [(row.from_a_mm, row.inside) for row in found.rows if row.inside is not None]
     if not faces:
         return []
-    at, far = max(faces, key=lambda pair: abs(pair[1].height_mm))
-    middle = found.base == "springing line" and abs(at - found.span_mm / 2.0) < 1e-6
+    half = found.span_mm / 2.0
+    at, far = max(faces, key=lambda pair: (round(abs(pair[1].height_mm), 6), -abs(pair[0] - half)))
+    middle = found.base == "springing line" and abs(at - half) < 1e-6
     where = "at the middle" if middle else f"{write_length(at, units)} from A of the gauge page"
-    return [(f"inside face above the {found.base}, {where}", write_length(far.height_mm, units))]
+    way = "above" if far.height_mm >= 0.0 else "below"
+    return [(f"inside face {way} the {found.base}, {where}", write_length(abs(far.height_mm), units))]

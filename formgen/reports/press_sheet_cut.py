@@ -37,7 +37,7 @@ def lay_out_items(form: Form) -> Iterable[Item]:
     pressing = form.pressing
     units, glue, bag = pressing.laminate.arch.recipe.asked.units, pressing.glue, pressing.bag
     yield Tick(
-        text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, for {glue.lines} lines at "
+        text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, for {lines_text(glue.lines)} at "
         f"{spread_text(glue.spread_g_per_m2, units)} with waste",
         write="batch",
     )
@@ -72,6 +72,9 @@ def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterab
         yield Tick(text=f"Ply {first.ply}: {_kind(first, units)}, {write_length(first.length_mm, units)} long{each}")
         return
     named = f"Plies {first.ply} to {last.ply}: {_kind(first, units)}"
+    if len({write_length(cut.length_mm, units) for cut in run}) == 1:
+        yield Tick(text=f"{named}, all {write_length(first.length_mm, units)} long{each}")
+        return
     if len(run) > (LISTED_BRIEFLY if brief else LISTED):
         ends = f"{write_length(first.length_mm, units)} rising evenly to {write_length(last.length_mm, units)} long"
         yield Tick(text=f"{named}, {ends}{each}")
@@ -81,7 +84,12 @@ def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterab
 
 
 def _kind(cut: PlyCut, units: Units) -> str:
-    return f"{cut.wood} {write_length(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
+    return f"{cut.wood}, {write_length(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
+
+
+def lines_text(count: int) -> str:
+    """So many glue lines."""
+    return "1 line" if count == 1 else f"{count} lines"
 
 
 def middles_meet(laminate: Laminate) -> bool:

@@ -10,58 +10,15 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.lengths import write_fine, write_length, write_tape
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
 from formgen.press.clamps import ClampPlan
-from formgen.recipe.catalogue import cautions
 from formgen.reports.press_day import hours_text
+from formgen.reports.press_sheet_care import care_of
 from formgen.reports.press_sheet_check import measured_table
-from formgen.reports.press_sheet_cut import cut_items, lay_out_items, middles_meet
+from formgen.reports.press_sheet_cut import cut_items, lay_out_items, lines_text, middles_meet
 from formgen.reports.press_sheet_items import Grid, Item, Reading, Say, Tick, Write
-
-#: Cautions, and the step that each belongs to.
-_CARE: dict[str, str] = {
-    "dust": "cut",
-    "lifting": "lay out",
-    "formaldehyde": "glue",
-    "isocyanate": "glue",
-    "skin": "glue",
-    "collapse": "vacuum",
-    "stored-force": "release",
-    "pump": "wait",
-    "load": "measure",
-}
-#: Findings, and the step that each belongs to, where they are at least a warning.
-_WARNINGS: dict[str, str] = {
-    "laminate.ply-strain": "dry run",
-    "laminate.panel-radius": "dry run",
-    "laminate.boards": "cut",
-    "press.end-stands-off": "dry run",
-    "press.too-stiff": "vacuum",
-    "press.plies-gape": "vacuum",
-    "press.open-time": "glue",
-    "press.too-cold": "glue",
-    "press.times-by-rule": "glue",
-    "press.glue-pressure": "vacuum",
-    "press.vacuum-above-air": "vacuum",
-    "press.vacuum-wish": "vacuum",
-    "press.vacuum-weak": "vacuum",
-    "press.leak": "vacuum",
-    "press.pump-duty": "wait",
-    "press.pump-overcome": "vacuum",
-    "press.flat-spot": "clamps",
-    "press.leg-no-clamp": "clamps",
-    "press.film-folds": "dry run",
-    "form.bar-off-middle": "bar",
-}
-#: Notes that say what to do on the day.
-_NOTES: dict[str, str] = {
-    "form.stack": "dry run",
-    "press.wraps-form": "release",
-    "laminate.moisture-pull-in": "measure",
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,8 +64,8 @@ def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
         ("glue", "Glue", _glue(form)),
         ("vacuum", "Vacuum", _vacuum(form, brief)),
     ]
-    if form.bar is not None:
-        steps.append(("bar", "Spreader bar", _bar(form)))
+    if form.bar is not None:  # in the bag it must be set before the bag is closed
+        steps.insert(4 if form.pressing.form_in_bag else 5, ("bar", "Spreader bar", _bar(form)))
     if form.clamps is not None:
         steps.append(("clamps", "Clamps on", _clamps_on(form.clamps, brief)))
     steps += [
@@ -117,7 +74,7 @@ def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
         ("measure", "Trim and measure", _measure(form, brief)),
     ]
     return tuple(
-        Step(title=title, items=tuple(items), cautions=tuple(_care(form, key, brief))) for key, title, items in steps
+        Step(title=title, items=tuple(items), cautions=tuple(care_of(form, key, brief))) for key, title, items in steps
     )
 
 
@@ -131,9 +88,13 @@ def _dry_run(form: Form, brief: int) -> Iterable[Item]:
     over = ", ".join(name for name, _ in pressing.over) or "nothing over them"
     yield Tick(text=f"On the form: {between}; the plies in order, ply {near} first, ply {far} last; over them: {over}.")
     yield Tick(text=_where(form))
-    yield Tick(text="Pull the vacuum as in 5, set everything as for the glue, and look for gaps along both edges.")
+    *most, last = ["Vacuum", *(["bar"] if form.bar else []), *(["clamps"] if form.clamps else [])]
+    all_of_it = f"{', '.join(most)} and {last}" if most else last
+    yield Tick(text=f"{all_of_it} as below; look for gaps along both edges.")
     if not brief:
-        gaps = [f"{write_fine(e.gap_mm, units)} at the {e.where} end" for e in pressing.closing.ends if e.gap_mm > 0.0]
+        none = write_fine(0.0, units)
+        ends = [(write_fine(end.gap_mm, units), end.where) for end in pressing.closing.ends]
+        gaps = [f"{gap} at the {where} end" for gap, where in ends if gap != none]
         if gaps:
             closed = "; clamps close them" if form.clamps is not None else ""
             yield Say(text=f"The vacuum alone leaves gaps of up to {' and '.join(gaps)}{closed}.")
@@ -160,7 +121,7 @@ def _glue(form: Form) -> Iterable[Item]:
     yield Tick(text=f"The shop is at {at}: the times below hold there.", write="read")
     yield Tick(text="Clock: the first glue goes on.", write="glue begun at")
     yield Tick(
-        text=f"Glue on all {glue.lines} lines. It stays open {glue.open_least_min:.0f} to {glue.open_most_min:.0f} "
+        text=f"Glue on {lines_text(glue.lines)}. It stays open {glue.open_least_min:.0f} to {glue.open_most_min:.0f} "
         f"min; spreading, bagging and pumping down take {who} about {glue.lay_up_min:.0f} min."
     )
     yield Write(labels=(f"under vacuum by (begun + {glue.open_least_min:.0f} min)",))
@@ -255,18 +216,3 @@ def _listed(numbers: Sequence[str]) -> str:
             runs.append([n])
     texts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else " and ".join(map(str, r)) for r in runs]
     return ", ".join(texts)
-
-
-def _care(form: Form, key: str, brief: int) -> Iterable[str]:
-    pressing = form.pressing
-    own = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
-    names = (*own, "load")
-    for name in dict.fromkeys(names):
-        if _CARE.get(name) == key:
-            yield cautions()[name].line
-    for finding in form.all_findings:
-        if brief > 1 and finding.severity is not Severity.PROBLEM:
-            continue
-        where = _WARNINGS.get(finding.code) if finding.severity is not Severity.NOTE else _NOTES.get(finding.code)
-        if where == key:
-            yield finding.message

@@ -15,7 +15,7 @@ from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.lengths import write_length, write_tape
 from formgen.reports.press_sheet import press_sheet
-from formgen.reports.press_sheet_items import LEAST_MM
+from formgen.reports.press_sheet_laid import LEAST_MM
 from tests.reports.page_read import UNUSUAL, UNUSUAL_NAMES, in_order, large_or_small, lengths, read
 
 ROOT = Path(__file__).parents[2]

@@ -1,0 +1,70 @@
+"""Stage `reports`: what to take care of at each step of the press day: cautions of the catalogue, warnings of this job.
+
+In: a Form and the key of a step. Out: sentences, as the catalogue and the findings have them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from formgen.findings import Severity
+from formgen.form.model import Form
+from formgen.recipe.catalogue import cautions
+
+#: Cautions, and the step that each belongs to.
+_CARE: dict[str, str] = {
+    "dust": "cut",
+    "lifting": "lay out",
+    "formaldehyde": "glue",
+    "isocyanate": "glue",
+    "skin": "glue",
+    "collapse": "vacuum",
+    "stored-force": "release",
+    "pump": "wait",
+    "load": "measure",
+}
+#: Findings, and the step that each belongs to, where they are at least a warning.
+_WARNINGS: dict[str, str] = {
+    "laminate.ply-strain": "dry run",
+    "laminate.panel-radius": "dry run",
+    "laminate.boards": "cut",
+    "press.end-stands-off": "dry run",
+    "press.too-stiff": "vacuum",
+    "press.plies-gape": "vacuum",
+    "press.open-time": "glue",
+    "press.too-cold": "glue",
+    "press.times-by-rule": "glue",
+    "press.glue-pressure": "vacuum",
+    "press.vacuum-above-air": "vacuum",
+    "press.vacuum-wish": "vacuum",
+    "press.vacuum-weak": "vacuum",
+    "press.leak": "vacuum",
+    "press.pump-duty": "wait",
+    "press.pump-overcome": "vacuum",
+    "press.flat-spot": "clamps",
+    "press.leg-no-clamp": "clamps",
+    "press.film-folds": "dry run",
+    "form.bar-off-middle": "bar",
+}
+#: Notes that say what to do on the day.
+_NOTES: dict[str, str] = {
+    "form.stack": "dry run",
+    "press.wraps-form": "release",
+    "laminate.moisture-pull-in": "measure",
+}
+
+
+def care_of(form: Form, key: str, brief: int) -> Iterable[str]:
+    """The sentences that belong to a step; `brief` as for the steps."""
+    pressing = form.pressing
+    own = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
+    names = (*own, "load")
+    for name in dict.fromkeys(names):
+        if _CARE.get(name) == key:
+            yield cautions()[name].line
+    for finding in form.all_findings:
+        if brief > 1 and finding.severity is not Severity.PROBLEM:
+            continue
+        where = _WARNINGS.get(finding.code) if finding.severity is not Severity.NOTE else _NOTES.get(finding.code)
+        if where == key:
+            yield finding.message
