@@ -18,8 +18,8 @@ from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
 from formgen.reports.press_sheet_items import Write
 from formgen.reports.press_sheet_laid import Laid, Rule, Word, paragraph, stacked
 
-#: Most of the page's height that the drawing may take (mm).
-DRAWING_MM = 100.0
+#: Most of the page's height that the drawing may take.
+DRAWING_SHARE = 0.35
 #: Widths of the columns without their blanks: number, from A, height, play (mm).
 NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM = 9.0, 25.0, 26.0, 18.0
 #: Highest and least high row (mm).
@@ -32,12 +32,12 @@ def gauge_page(form: Form) -> bytes:
     """The page."""
     arch = form.pressing.laminate.arch
     asked = arch.recipe.asked
-    width, height = paper_mm(asked.units)
+    width, height = paper_mm(form)
     wide = width - 2.0 * MARGIN_MM
     found = ordinates(arch)
     head = _head(form, found, wide)
     top = height - MARGIN_MM - head.height_mm
-    frame = framed(found, MARGIN_MM, top, wide, DRAWING_MM)
+    frame = framed(found, MARGIN_MM, top, wide, DRAWING_SHARE * height)
     room = top - frame.height_mm - MARGIN_MM - 8.0
     table = _table(found, asked.units, wide, room)
     with new_pdf(width, height, showable(f"{asked.name}: check gauge")) as pdf:

@@ -12,7 +12,18 @@ from functools import lru_cache
 from formgen.reports.paper import NARROW, PLAIN, text_width_mm
 
 #: What the face cannot show, and what stands for it.
-_INSTEAD = {"≈ ": "", "≈": "", "≤": "at most ", "≥": "at least ", "√": "root of ", "κ": "k", "ε": "e", "ℓ": "l"}
+_INSTEAD = {
+    "≈ ": "",
+    "≈": "",
+    "≤ ": "at most ",
+    "≤": "at most ",
+    "≥ ": "at least ",
+    "≥": "at least ",
+    "√": "root of ",
+    "κ": "k",
+    "ε": "e",
+    "ℓ": "l",
+}
 #: Spaces within an amount, where no line is broken: before a fraction, and before a unit.
 _WITHIN = re.compile(
     r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|m|ft|l|lb|lbf|kg|kN|inHg|kPa|psi|MPa|min|h|s|g/m²|m²|ft²|°C|°F|%)(?:\W|$))"

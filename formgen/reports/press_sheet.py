@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from formgen.form.model import Form
-from formgen.lengths import Units
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, new_pdf, text_width_mm
 from formgen.reports.press_sheet_items import Care, Write
@@ -19,8 +18,12 @@ from formgen.reports.press_sheet_steps import Step, heading, steps_of
 
 #: Paper left free at the edges, between the columns, and right of a step's number (mm).
 MARGIN_MM, BETWEEN_MM, NUMBER_MM = 11.0, 8.0, 8.0
+#: The latter over the height of capitals, where they are large.
+NUMBER_SHARE = 3.5
 #: Height of capitals that is tried first, what it shrinks by, and the least at which nothing is left out yet (mm).
 CAPITAL_MM, SHRINK, LEAST_WHOLE_MM = 2.5, 0.96, 1.75
+#: Height for the steps on the usual papers; on larger ones letters begin larger by as much (mm).
+USUAL_ROOM_MM = 245.0
 #: Most white between two steps (mm).
 MOST_GAP_MM = 7.0
 #: How much is left out, in turn, before letters grow smaller than is read well.
@@ -38,7 +41,7 @@ class Columns:
 
 def press_sheet(form: Form) -> bytes:
     """The page."""
-    width, height = paper_mm(form.pressing.laminate.arch.recipe.asked.units)
+    width, height = paper_mm(form)
     head = _head(form, width - 2.0 * MARGIN_MM)
     room = height - 2.0 * MARGIN_MM - head.height_mm
     columns = _columns(form, (width - 2.0 * MARGIN_MM - BETWEEN_MM) / 2.0, room)
@@ -51,9 +54,10 @@ def press_sheet(form: Form) -> bytes:
     return pdf.content
 
 
-def paper_mm(units: Units) -> tuple[float, float]:
-    """The sheet of paper: letter where inches are read, else A4."""
-    return SIZES_MM["letter" if units == "in" else "A4"]
+def paper_mm(form: Form) -> tuple[float, float]:
+    """Width and height of the shop's paper; where it has two sizes, of the smaller."""
+    recipe = form.pressing.laminate.arch.recipe
+    return SIZES_MM[recipe.shop.paper.sizes(recipe.asked.units)[0]]
 
 
 def draw(canvas: Any, laid: Laid, page_mm: float) -> None:
@@ -90,7 +94,7 @@ def _line(text: str, width_mm: float) -> Word:
 def _columns(form: Form, width_mm: float, room_mm: float) -> Columns:
     """The steps as large as they fit; first whole, then briefer, then smaller than is read well."""
     said = {brief: steps_of(form, brief) for brief in BRIEFER}
-    for capital, brief in _sizes():
+    for capital, brief in _sizes(CAPITAL_MM * room_mm / USUAL_ROOM_MM if room_mm > USUAL_ROOM_MM else CAPITAL_MM):
         steps = [_step(i, step, width_mm, capital) for i, step in enumerate(said[brief], start=1)]
         heights = [s.height_mm for s in steps]
         least = 1.2 * capital
@@ -102,9 +106,9 @@ def _columns(form: Form, width_mm: float, room_mm: float) -> Columns:
     raise AssertionError("the sizes have no end")
 
 
-def _sizes() -> Iterator[tuple[float, int]]:
+def _sizes(first_mm: float) -> Iterator[tuple[float, int]]:
     for brief in BRIEFER:
-        capital = CAPITAL_MM
+        capital = first_mm
         while capital >= LEAST_WHOLE_MM:
             yield capital, brief
             capital *= SHRINK
@@ -119,15 +123,15 @@ def _needed(heights_mm: Sequence[float], gap_mm: float) -> float:
 
 def _step(number: int, step: Step, width_mm: float, capital_mm: float) -> Laid:
     """A step: a line over it, its number, title and things to do."""
-    capital = 1.3 * capital_mm
+    capital, beside = 1.3 * capital_mm, max(NUMBER_MM, NUMBER_SHARE * capital_mm)
     title = Laid(
         height_mm=2.3 * capital,
         words=(
             Word(x_mm=0.0, y_mm=1.8 * capital, text=str(number), capital_mm=1.3 * capital),
-            Word(x_mm=NUMBER_MM, y_mm=1.8 * capital, text=showable(step.title), capital_mm=capital),
+            Word(x_mm=beside, y_mm=1.8 * capital, text=showable(step.title), capital_mm=capital),
         ),
         rules=(Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0),),
     )
-    body = [item.laid(width_mm - NUMBER_MM, capital_mm).moved(NUMBER_MM, 0.0) for item in step.items]
-    body += [Care(text=t).laid(width_mm - NUMBER_MM, capital_mm).moved(NUMBER_MM, 0.0) for t in step.cautions]
+    body = [item.laid(width_mm - beside, capital_mm).moved(beside, 0.0) for item in step.items]
+    body += [Care(text=t).laid(width_mm - beside, capital_mm).moved(beside, 0.0) for t in step.cautions]
     return stacked([title, *body], 0.35 * capital_mm)

@@ -14,6 +14,7 @@ import pytest
 from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.lengths import write_length, write_tape
+from formgen.reports.gauge import gauge_page
 from formgen.reports.press_sheet import press_sheet
 from formgen.reports.press_sheet_laid import LEAST_MM
 from tests.reports.page_read import UNUSUAL, UNUSUAL_NAMES, in_order, large_or_small, lengths, read
@@ -39,6 +40,13 @@ def test_small_large_and_crowded_parts_fit(tmp_path: Path, arch: str, more: str,
     page = in_order(press_sheet(large_or_small(tmp_path, arch, more, plies, form)))
     # a line of lower-case letters at the least height is at least half as high
     assert min(y1 - y0 for _, y0, _, y1 in page.words) > 0.3 * LEAST_MM
+
+
+@pytest.mark.parametrize(("paper", "size"), [("letter", (215.9, 279.4)), ("A3", (297, 420))])
+def test_the_shop_says_on_which_paper(changed: Callable[..., Form], paper: str, size: tuple[float, float]) -> None:
+    form = changed("gallery-casing", shop=(("altitude:", f"paper: {{size: {paper}}}\naltitude:"),))
+    for content in (press_sheet(form), gauge_page(form)):
+        assert in_order(content).size == pytest.approx(size, abs=0.1)
 
 
 def test_numbers_are_those_of_the_record(shipped: Form) -> None:
