@@ -21,6 +21,8 @@ from formgen.reports.paper import CENTRE_DASH_MM, PLAIN, THICK_MM, THIN_MM, face
 BESIDE_MM, ABOVE_MM = 16.0, 7.0
 #: Height of the numbers, of A and B (mm); distance of a number's middle from the face (mm).
 NUMBER_MM, NAME_MM, OFF_MM = 2.0, 3.5, 2.7
+#: Numbers stand at least so far apart along the base line (mm).
+APART_MM = 4.0
 #: A number at an end whose face is lower than this over the base line is moved up and out (mm on paper).
 END_CLEAR_MM = 4.0
 #: A part thinner than this on paper has thin edges (mm).
@@ -75,8 +77,9 @@ def draw_part(canvas: Any, found: Ordinates, frame: Frame) -> None:
     _path(canvas, outline.vertices, frame, edge_mm, close=True, fill=True)
     canvas.setFillGray(0.0)
     canvas.setLineWidth(THIN_MM)
+    numbered = _numbered(found, frame)
     for number, row in enumerate(found.rows, start=1):
-        _station(canvas, found, row, number, frame)
+        _station(canvas, found, row, frame, number if number in numbered else None)
     _base_line(canvas, found, outline, frame)
 
 
@@ -97,13 +100,25 @@ def _base_line(canvas: Any, found: Ordinates, outline: Outline, frame: Frame) ->
         canvas.drawString(x, ay - NAME_MM / 2.0, name)
 
 
-def _station(canvas: Any, found: Ordinates, row: Ordinate, number: int, frame: Frame) -> None:
-    """A line from the base line to the far face, and its number beyond."""
+def _numbered(found: Ordinates, frame: Frame) -> set[int]:
+    """Numbers of the stations that are numbered: the first and the last, and what stands clear between them."""
+    places = [row.from_a_mm / frame.scale for row in found.rows]
+    kept = [1]
+    for number, place in enumerate(places[:-1], start=1):
+        if place - places[kept[-1] - 1] >= APART_MM and places[-1] - place >= APART_MM:
+            kept.append(number)
+    return {*kept, len(places)}
+
+
+def _station(canvas: Any, found: Ordinates, row: Ordinate, frame: Frame, number: int | None) -> None:
+    """A line from the base line to the far face, and its number, if any, beyond."""
     heights = [h.height_mm for h in (row.inside, row.outside) if h is not None]
     top = max([*heights, 0.0])
     low, high = frame.at((row.from_a_mm, min([*heights, 0.0]))), frame.at((row.from_a_mm, top))
     if high[1] - low[1] > 0.1:
         canvas.line(*low, *high)
+    if number is None:
+        return
     away = _away(found.outside, (row.from_a_mm, top))
     if number in (1, len(found.rows)) and top / frame.scale < END_CLEAR_MM:
         away = (math.copysign(0.7, number - 1.5), 1.3)  # clear of the base line
