@@ -18,8 +18,10 @@ from formgen.exports.ink import CENTRE, SIZES, Fill, Ink, Stroke, Words, circle,
 from formgen.reports.drawing.view import View
 from formgen.reports.paper import text_width_mm
 
-#: Length and width of an arrow's head; gap and overshoot of a witness line; text above its line (mm on paper).
-ARROW_MM, ARROW_WIDE_MM, GAP_MM, PAST_MM, LIFT_MM = 2.6, 0.9, 1.0, 1.6, 1.4
+#: Length and width of an arrow's head; gap and overshoot of a witness line (mm on paper).
+ARROW_MM, ARROW_WIDE_MM, GAP_MM, PAST_MM = 2.6, 0.9, 1.0, 1.6
+#: Text above its line and above its shelf, in heights of a capital: clear of what hangs below a base line.
+LIFT, SHELF = 0.56, 0.44
 #: Between dimension lines that lie one outside another (mm on paper).
 LEVEL_MM = 7.0
 #: Directions in which a note is tried round its point, and how far off (mm on paper).
@@ -53,7 +55,11 @@ class _Line:
 
     def words(self, text: str, middle: float, height_mm: float) -> Words:
         return Words(
-            text=text, at=self.at(middle, LIFT_MM), height_mm=height_mm, angle_rad=self.angle_rad, anchor="middle"
+            text=text,
+            at=self.at(middle, LIFT * height_mm),
+            height_mm=height_mm,
+            angle_rad=self.angle_rad,
+            anchor="middle",
         )
 
 
@@ -142,7 +148,7 @@ def _on_leader(
     width = text_width_mm(text, view.text_mm)
     for sign in (1.0, -1.0) if abs(math.cos(angle)) < 0.5 else (math.copysign(1.0, math.cos(angle)),):
         end = (knee[0] + sign * (width + 1.0), knee[1])
-        at = (min(knee[0], end[0]) + 0.5, knee[1] + LIFT_MM - 0.4)
+        at = (min(knee[0], end[0]) + 0.5, knee[1] + SHELF * view.text_mm)
         words = Words(text=text, at=at, height_mm=view.text_mm)
         beside: tuple[Ink, ...] = (line(SIZES, (x, y), knee, end),)
         yield words, (*beside, arrow((x, y), angle + math.pi)) if head else beside

@@ -153,13 +153,15 @@ class Field:
     def clear_line(self, *strokes: Stroke) -> bool:
         """Whether strokes cross no text."""
         runs = np.concatenate([segments_of(stroke) for stroke in strokes])
-        return not any(bool(box.grown(0.3).crossed_by(runs).any()) for box in self._boxes)
+        return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes)
 
     def put_first_free(self, choices: Iterable[tuple[Words, tuple[Ink, ...]]]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
         for words, beside in choices:
             strokes = [ink for ink in beside if isinstance(ink, Stroke)]
-            if self.is_free(box_of(words)) and (not strokes or self.clear_line(*strokes)):
+            box = box_of(words)
+            clear = self.is_free(box) and (not strokes or self.clear_line(*strokes))
+            if clear and not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes):
                 self.put(words, *beside)
                 return True
         return False

@@ -50,15 +50,25 @@ def block(inks: Sequence[Ink], *, is_list: bool = False) -> Block:
 
 def column(lists: Sequence[Block], most_high_mm: float) -> list[Block]:
     """Lists one below the other in as many columns as they need, the last column first: it goes farthest right."""
-    columns: list[list[Ink]] = []
-    top = -math.inf
+    columns: list[list[Block]] = []
+    high = math.inf
     for item in lists:
-        if top - item.size[1] < -most_high_mm:
+        if high + APART_MM + item.size[1] > most_high_mm:
             columns.append([])
-            top = 0.0
-        columns[-1].extend(item.shifted((-item.reach[0], top - item.reach[3])))
+            high = -APART_MM
+        columns[-1].append(item)
+        high += APART_MM + item.size[1]
+    return [_stacked(held) for held in reversed(columns)]
+
+
+def _stacked(held: Sequence[Block]) -> Block:
+    """Blocks one below the other, in line at the left."""
+    inks: list[Ink] = []
+    top = 0.0
+    for item in held:
+        inks.extend(item.shifted((-item.reach[0], top - item.reach[3])))
         top -= item.size[1] + APART_MM
-    return [block(inks, is_list=True) for inks in reversed(columns)]
+    return Block(inks=tuple(inks), reach=(0.0, top + APART_MM, max(item.size[0] for item in held), 0.0), is_list=True)
 
 
 def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
