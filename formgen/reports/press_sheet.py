@@ -5,7 +5,7 @@ In: a Form. Out: `press-day.pdf`. What stands in the steps is decided in `press_
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -93,28 +93,47 @@ def _line(text: str, width_mm: float) -> Word:
 
 def _columns(form: Form, width_mm: float, room_mm: float) -> Columns:
     """The steps as large as they fit; first whole, then briefer, then smaller than is read well."""
-    said = {brief: steps_of(form, brief) for brief in BRIEFER}
-    for capital, brief in _sizes(CAPITAL_MM * room_mm / USUAL_ROOM_MM if room_mm > USUAL_ROOM_MM else CAPITAL_MM):
-        steps = [_step(i, step, width_mm, capital) for i, step in enumerate(said[brief], start=1)]
-        heights = [s.height_mm for s in steps]
-        least = 1.2 * capital
-        split = min(range(1, len(steps)), key=lambda n: max(_needed(heights[:n], least), _needed(heights[n:], least)))
-        sides = (heights[:split], heights[split:])
-        if all(_needed(side, least) <= room_mm for side in sides):
-            gaps = [(room_mm - sum(side)) / max(len(side) - 1, 1) for side in sides]
-            return Columns(left=tuple(steps[:split]), right=tuple(steps[split:]), gap_mm=min(*gaps, MOST_GAP_MM))
-    raise AssertionError("the sizes have no end")
-
-
-def _sizes(first_mm: float) -> Iterator[tuple[float, int]]:
+    sizes = [CAPITAL_MM * max(room_mm / USUAL_ROOM_MM, 1.0)]
+    while sizes[-1] * SHRINK >= LEAST_WHOLE_MM:
+        sizes.append(sizes[-1] * SHRINK)
     for brief in BRIEFER:
-        capital = first_mm
-        while capital >= LEAST_WHOLE_MM:
-            yield capital, brief
-            capital *= SHRINK
-    while True:
-        yield capital, BRIEFER[-1]
+        steps = steps_of(form, brief)
+        fitting_least = _fitted(steps, sizes[-1], width_mm, room_mm)
+        if fitting_least is not None:
+            return _largest(steps, sizes, fitting_least, width_mm, room_mm)
+    capital = sizes[-1]
+    while True:  # all that is left out is left out: only size remains
         capital *= SHRINK
+        columns = _fitted(steps, capital, width_mm, room_mm)
+        if columns is not None:
+            return columns
+
+
+def _largest(
+    steps: Sequence[Step], sizes_mm: Sequence[float], least: Columns, width_mm: float, room_mm: float
+) -> Columns:
+    """The steps at the largest of falling sizes at which they fit, found by halving; they fit at the last."""
+    low, high, best = 0, len(sizes_mm) - 1, least
+    while low < high:
+        middle = (low + high) // 2
+        columns = _fitted(steps, sizes_mm[middle], width_mm, room_mm)
+        if columns is None:
+            low = middle + 1
+        else:
+            high, best = middle, columns
+    return best
+
+
+def _fitted(steps: Sequence[Step], capital_mm: float, width_mm: float, room_mm: float) -> Columns | None:
+    """Two columns of about one height; None where they are higher than the room."""
+    laid = [_step(i, step, width_mm, capital_mm) for i, step in enumerate(steps, start=1)]
+    heights, gap = [each.height_mm for each in laid], 1.2 * capital_mm
+    split = min(range(1, len(laid)), key=lambda n: max(_needed(heights[:n], gap), _needed(heights[n:], gap)))
+    sides = (heights[:split], heights[split:])
+    if any(_needed(side, gap) > room_mm for side in sides):
+        return None
+    gaps = [(room_mm - sum(side)) / max(len(side) - 1, 1) for side in sides]
+    return Columns(left=tuple(laid[:split]), right=tuple(laid[split:]), gap_mm=min(*gaps, MOST_GAP_MM))
 
 
 def _needed(heights_mm: Sequence[float], gap_mm: float) -> float:

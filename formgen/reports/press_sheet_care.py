@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from formgen.findings import Severity
+from formgen.findings import Finding, Severity
 from formgen.form.model import Form
 from formgen.recipe.catalogue import cautions
 
@@ -63,8 +63,12 @@ def care_of(form: Form, key: str, brief: int) -> Iterable[str]:
         if _CARE.get(name) == key:
             yield cautions()[name].line
     for finding in form.all_findings:
-        if brief > 1 and finding.severity is not Severity.PROBLEM:
-            continue
-        where = _WARNINGS.get(finding.code) if finding.severity is not Severity.NOTE else _NOTES.get(finding.code)
-        if where == key:
+        if _step_of(finding) == key and (brief < 2 or finding.severity is Severity.PROBLEM):
             yield finding.message
+
+
+def _step_of(finding: Finding) -> str | None:
+    """The step that a finding belongs to; a problem that belongs to none stands with the first, before wood is cut."""
+    if finding.severity is Severity.NOTE:
+        return _NOTES.get(finding.code)
+    return _WARNINGS.get(finding.code, "cut" if finding.severity is Severity.PROBLEM else None)

@@ -112,6 +112,17 @@ def test_the_plate_is_cut_by_true_arcs_to_the_face(made: Callable[[str], Form]) 
     assert (x0, y0, x1, y1) == pytest.approx((0, -50 / 25.4, 36, 18), abs=1e-4)
 
 
+def test_the_router_gets_its_own_version_units_and_layers(changed: Callable[..., Form]) -> None:
+    router = "router: {dxf_version: R12, units: mm, layers: {outside_profile: CUT}}"
+    document = _read(gauge_dxf(changed("porch-door-jamb", shop=(("altitude:", f"{router}\naltitude:"),))))
+    assert document.dxfversion == "AC1009"
+    (plate,) = document.modelspace().query('POLYLINE[layer=="CUT"]')
+    assert plate.is_closed
+    xs = [v.dxf.location.x for v in plate.vertices]
+    assert (min(xs), max(xs)) == pytest.approx((0, 914.4))
+    assert any("drawing units: mm" in e.dxf.text for e in document.modelspace().query("TEXT"))
+
+
 def test_every_plate_fits_its_part(shipped: Form) -> None:
     found = ordinates(shipped.pressing.laminate.arch)
     plate = gauge_plate(found)

@@ -14,6 +14,7 @@ import pytest
 from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.lengths import write_length, write_tape
+from formgen.recipe.catalogue import cautions
 from formgen.reports.gauge import gauge_page
 from formgen.reports.press_sheet import press_sheet
 from formgen.reports.press_sheet_laid import LEAST_MM
@@ -96,6 +97,25 @@ def test_each_step_has_its_cautions(made: Callable[[str], Form]) -> None:
     assert steps == sorted(steps)
     assert text.index("Wood dust") < steps[0] < text.index("Formaldehyde") < steps[3]
     assert text.index("A vacuum loads the form heavily") > steps[4]
+
+
+def test_no_caution_of_the_job_is_missing(shipped: Form) -> None:
+    text = " ".join(read(press_sheet(shipped)).text.split())
+    found = job_record(shipped)["found"]
+    named = [found["press"][k]["cautions"] for k in ("vacuum", "glue")]
+    named += [found["form"][k]["cautions"] for k in ("strength", "weights")]
+    for name in {name for names in named for name in names} - {"router"}:  # nothing is routed on the press day
+        assert cautions()[name].line in text, name
+
+
+def test_a_problem_stands_on_the_sheet_whatever_is_left_out(tmp_path: Path) -> None:
+    # 200 plies with one person: the glue dries before the bag is closed
+    form = large_or_small(tmp_path, *UNUSUAL[2])
+    problems = [f["message"] for f in job_record(form)["findings"] if f["severity"] == "problem"]
+    text = read(press_sheet(form)).text
+    assert problems
+    for message in problems:
+        assert message.replace("≈ ", "") in text
 
 
 def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
