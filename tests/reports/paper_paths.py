@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -106,7 +107,8 @@ def pages(content: bytes) -> Iterator[Page]:
 
 def asks_for_full_size(content: bytes) -> bool:
     """Whether the file asks not to be scaled in printing."""
-    return not raw.FPDF_VIEWERREF_GetPrintScaling(pdfium.PdfDocument(content).raw)
+    document = pdfium.PdfDocument(content)
+    return not raw.FPDF_VIEWERREF_GetPrintScaling(document.raw)
 
 
 def _text(thing: pdfium.PdfObject, textpage: pdfium.PdfTextPage) -> str:
@@ -155,8 +157,9 @@ def _path(thing: pdfium.PdfObject) -> Path:
     return Path(runs=tuple(map(tuple, runs)), width_mm=width.value * scale, stroked=bool(stroke.value))
 
 
-def _curve(p: Point, q: Point, r: Point, s: Point, count: int = 24) -> list[Point]:
-    """Points on a cubic."""
+def _curve(p: Point, q: Point, r: Point, s: Point) -> list[Point]:
+    """Points on a cubic, the closer the longer it is."""
+    count = 12 + int(math.dist(p, s) / 8.0)
     points = []
     for i in range(1, count + 1):
         t = i / count
