@@ -44,7 +44,8 @@ def heading(form: Form) -> tuple[str, tuple[str, ...]]:
     )
     to = "1/64 in" if units == "in" else "0.1 mm"
     how = (
-        f"Tick each box in turn. Lengths are written to the nearest {to}. Ply 1 is the one on the inside of the curve."
+        f"Tick each box in turn. Lengths to the nearest {to}. Ply 1 is on the inside of the curve. "
+        "Right and left as seen on the side with the labels."
     )
     return asked.name, (what, how)
 
@@ -140,9 +141,9 @@ def _vacuum(form: Form, brief: int) -> Iterable[Item]:
     closing = pressing.closing
     if not brief:
         more = "alone bends" if closing.needed_kpa <= closing.held_kpa else "alone does not bend"
-        yield Say(
-            text=f"The vacuum {more} the stack to the form: that takes {pressure_text(closing.needed_kpa, units)}."
-        )
+        needed = pressure_text(closing.needed_kpa, units)
+        takes = "hardly any" if needed == pressure_text(0.0, units) else needed
+        yield Say(text=f"The vacuum {more} the stack to the form: that takes {takes}.")
 
 
 def _bar(form: Form) -> Iterable[Item]:
@@ -162,7 +163,7 @@ def _bar(form: Form) -> Iterable[Item]:
 
 def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
     pairs = "The bottom pair first, the crown last:" if len(plan.places) > 2 else "Put on:"
-    yield Say(text=f"Numbered from the right end. {pairs}")
+    yield Say(text=f"One in each relief, numbered from the right end. {pairs}")
     yield _groups(plan.release[::-1], brief)
     curved = [str(p.number) for p in plan.places if p.on_curve]
     if curved:
