@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from formgen.curve.ordinates import Height, Ordinates, ordinates
 from formgen.form.model import Form
 from formgen.lengths import Units, write_length
-from formgen.reports.gauge_drawing import draw_part, framed
+from formgen.reports.gauge_drawing import draw_part, framed, part_outline
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import THICK_MM, THIN_MM, new_pdf, text_width_mm
 from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
@@ -26,6 +26,8 @@ NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM = 9.0, 25.0, 26.0, 18.0
 ROW_MM = (8.5, 4.2)
 #: A face that leans so that its play is so many times the tolerance is too steep for an upright reading.
 STEEP = 4.0
+#: A part that reaches past A and B by more than so many thicknesses bulges.
+BULGE = 1.5
 
 
 def gauge_page(form: Form) -> bytes:
@@ -85,11 +87,19 @@ def _head(form: Form, found: Ordinates, width_mm: float) -> Laid:
         f"them with a straight edge.{point} Hook the tape at A and mark the stations; measure square to the line to "
         f"both faces, minus where a face lies below it. The faces may be {tolerance} off, square to themselves; ± is "
         "what that makes of a reading. Where it says steep, the distance across is the better check. "
-        f"Lengths to the nearest {to}. A board cut to gauge.dxf shows the same at a glance."
+        f"Lengths to the nearest {to}. {_board_text(found)}"
     )
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)
     blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
     return stacked([title, blanks, Laid(height_mm=0.5, rules=(rule,)), paragraph(how, width_mm, 2.2)], 1.2)
+
+
+def _board_text(found: Ordinates) -> str:
+    """What the gauge plate is good for: all that the tape does, and what bulges out past A and B, too."""
+    x0, _, x1, _ = part_outline(found).bounds
+    past = max(-x0, x1 - found.span_mm) > BULGE * found.thickness_mm
+    more = ", and is the check for what lies past A and B" if past else ""
+    return f"A board cut to gauge.dxf shows the same at a glance{more}."
 
 
 def _table(found: Ordinates, units: Units, width_mm: float, room_mm: float) -> Laid:

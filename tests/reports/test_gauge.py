@@ -88,6 +88,14 @@ def test_every_number_of_the_record_is_on_the_page(shipped: Form) -> None:
         assert write_length(across["outside_mm"], units).removeprefix("≈ ") in text
 
 
+def test_what_bulges_past_the_base_line_is_left_to_the_board(tmp_path: Path, made: Callable[[str], Form]) -> None:
+    keyhole = "{kind: chain, pieces: [{length: 170}, {length: 1042, radius: 226}, {length: 186, radius: -283}]}"
+    form = large_or_small(tmp_path, keyhole, "", "plies: 20, thickness: 20", "backing: 80")
+    said = "the check for what lies past A and B"
+    assert said in in_order(gauge_page(form)).text
+    assert said not in read(gauge_page(made("porch-door-jamb"))).text
+
+
 # --- the plate
 
 
