@@ -1,7 +1,8 @@
 """Stage `recipe`: what belongs to the shop rather than to the part: sheets, cutters, clamps, bars, pump, router.
 
 The shop file (`shop.yaml`) is read by the same rules as a recipe. Without one these defaults stand; each is
-common practice, no source, unless its catalogue entry names one.
+common practice, no source, unless its catalogue entry names one. When it presses, and with what, is in
+`press_hours.py`.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, Tag, model_validator
 
 from formgen.recipe.paper import Paper
+from formgen.recipe.press_hours import PressHours
 from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa, TemperatureC
 from formgen.recipe.strict import TABLE, VALUE, Format, Line, Name, Strict, by_shape
 
@@ -201,6 +203,7 @@ class Shop(Strict):
     adhesives: dict[Line, ShopAdhesive] = Field(default_factory=dict)
     adhesive: Line | None = None
     people: Annotated[int, Field(ge=1, le=50)] = 1
+    press_days: PressHours = Field(default_factory=PressHours)
     temperature_celsius: TemperatureC = 21.0
     figures: dict[Line, Annotated[float, Field(gt=0, allow_inf_nan=False)]] = Field(default_factory=dict)
     cutter: Cutter = Field(default_factory=Cutter)

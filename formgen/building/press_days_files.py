@@ -1,0 +1,41 @@
+"""Building: press days on disk: a table, a chart, and what `building.json` says of them.
+
+In: a `Building`, the job records of its forms, the folder. Out: two files, put in place whole, and a plain table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from formgen.building.model import Building
+from formgen.building.press_days import means_of, plan_press_days
+from formgen.building.press_days_model import PressDays
+from formgen.building.press_days_rows import press_days_record, press_days_rows
+from formgen.building.press_days_svg import press_days_svg
+from formgen.building.press_days_work import glue_ups_of, pump_air_l
+from formgen.building.record import replace_file
+from formgen.building.spreadsheet import as_csv
+
+CSV_FILE, SVG_FILE = "press-days.csv", "press-days.svg"
+
+
+def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> PressDays | None:
+    """The press days of the forms that have a job record; None where there is none."""
+    made = [form for form in building.forms if form.name in jobs]
+    if not made:
+        return None
+    shop = made[0].recipe.shop
+    deepest = max(member.pressing.vacuum.held_kpa for form in made for member in form.members)
+    return plan_press_days(glue_ups_of(building, jobs), means_of(shop, pump_air_l(shop, deepest)))
+
+
+def write_press_days(building: Building, jobs: Mapping[str, Mapping[str, Any]], output: Path) -> dict[str, Any] | None:
+    """Write table and chart into the folder; what the record says of them, None where there is nothing to glue up."""
+    plan = press_days_of(building, jobs)
+    if plan is None:
+        return None
+    replace_file(output / CSV_FILE, as_csv(press_days_rows(plan)))
+    replace_file(output / SVG_FILE, press_days_svg(plan).encode())
+    return press_days_record(plan)
