@@ -31,7 +31,7 @@ from tests.reports.paper_paths import Page, pages
 ROOT = Path(__file__).parents[2]
 RECIPES = ROOT / "recipes"
 SHIPPED = sorted(path.stem for path in RECIPES.glob("*.yaml") if path.stem != "shop")
-#: A 200 mm span and one of 4 m, in both units, with every feature somewhere.
+#: A 200 mm span and one of 4 m, in both units; and one with more plies and clamps than anybody uses.
 TRIALS = {
     "small-mm": """\
 units: mm
@@ -61,7 +61,16 @@ laminate: {wood: white ash, thickness: 1, plies: 8}
 press: {side: female}
 form: {body: band, backing: 7}
 """,
+    "crowded-mm": """\
+units: mm
+part: {arch: {kind: segmental, span: 4000, rise: 700}, measured_on: inside, depth: 60, legs: 1500}
+laminate: {wood: white ash, thickness: 200, plies: 200}
+press: {side: male}
+form: {body: band, backing: 220, clamp_reliefs: {spacing: 120}}
+""",
 }
+
+SPANS = ("small-mm", "large-mm", "small-in", "large-in")
 
 
 def trial(name: str, folder: Path, paper: str = "") -> Form:
@@ -73,7 +82,7 @@ def trial(name: str, folder: Path, paper: str = "") -> Form:
     return run(load_recipe(path))
 
 
-@pytest.fixture(scope="module", params=[*SHIPPED, *TRIALS])
+@pytest.fixture(scope="module", params=[*SHIPPED, *SPANS])
 def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Form, bytes, list[Page]]:
     """A form, its drawing, and the pages printed from it."""
     name = request.param
@@ -244,6 +253,21 @@ def test_a_paper_that_is_asked_for_holds_everything(name: str, paper: str, tmp_p
     text = " ".join(page.text for page in printed)
     for title in ("Face", "Plies to cut", "Lay-up", "Check", "Part, finished", "Section at the face"):
         assert title in text
+
+
+def test_a_crowded_form_is_drawn_whole_and_says_what_it_does_not_name(tmp_path: Path) -> None:
+    """200 plies and some sixty clamps: many scales are tried, which takes a few seconds."""
+    form = trial("crowded-mm", tmp_path)
+    drawing, printed = shop_drawing(form)
+    read = list(pages(printed))
+    assert [clash for page in read for clash in page.clashes()] == []
+    found = sizes_on(drawing, "mm")
+    assert all(near_to(ply.length_mm, found, "mm") for ply in form.pressing.laminate.plies)
+    names = [text.strip() for text, _ in read[0].texts]
+    numbers = [str(n) for n in range(1, len(Subject(form).reliefs) + 1)]
+    unnamed = [n for n in numbers if n not in names]
+    told = re.search(r"no room to name: ([^;]*);", read[0].text)
+    assert all(told and n in re.split(r",? |, ", told[1]) for n in unnamed[:8])
 
 
 @pytest.mark.parametrize("projection", ["first-angle", "third-angle"])

@@ -16,7 +16,7 @@ from typing import Literal
 from formgen.curve.outline import Point
 from formgen.exports.ink import CENTRE, SIZES, Fill, Ink, Stroke, Words, circle, line
 from formgen.reports.drawing.view import View
-from formgen.reports.paper import text_width_mm
+from formgen.reports.page_text import wide
 
 #: Length and width of an arrow's head; gap and overshoot of a witness line (mm on paper).
 ARROW_MM, ARROW_WIDE_MM, GAP_MM, PAST_MM = 2.6, 0.9, 1.0, 1.6
@@ -24,6 +24,8 @@ ARROW_MM, ARROW_WIDE_MM, GAP_MM, PAST_MM = 2.6, 0.9, 1.0, 1.6
 LIFT, SHELF = 0.56, 0.44
 #: Between dimension lines that lie one outside another (mm on paper).
 LEVEL_MM = 7.0
+#: How far past the end of a short line its text is tried (mm on paper).
+PASTS_MM = (2 * ARROW_MM + 0.8, 12.0, 18.0, 25.0)
 #: Directions in which a note is tried round its point, and how far off (mm on paper).
 AROUND_RAD = tuple(math.radians(a) for a in (45, 135, 225, 315, 20, 160, 200, 340, 70, 110, 250, 290, 0, 180, 90, 270))
 LEADERS_MM = (5.0, 8.0, 12.0, 17.0, 23.0, 30.0, 40.0)
@@ -90,28 +92,33 @@ def linear(view: View, a: Point, b: Point, at_mm: float, text: str, *, along: Li
         arrow(where.at(where.low), outward + math.pi),
         arrow(where.at(where.high), outward),
     )
+    view.runs.append((along, at_mm, where.low, where.high))
 
     def place() -> None:
-        if not view.paper.put_first_free(_beside_line(where, text, view.text_mm)):
+        if not view.paper.put_first_free(_beside_line(view, where, text)):
             view.no_room_for(text)
 
     view.waiting.append(place)
 
 
-def _beside_line(where: _Line, text: str, height_mm: float) -> Iterator[tuple[Words, tuple[Ink, ...]]]:
-    """Above the line from its middle outward; else past an end, on the line drawn on."""
-    width = text_width_mm(text, height_mm)
+def _beside_line(view: View, where: _Line, text: str) -> Iterator[tuple[Words, tuple[Ink, ...]]]:
+    """Above the line from its middle outward; else past an end, on the line drawn on, not over a neighbour's line."""
+    height_mm = view.text_mm
+    width = wide(text, height_mm)
     room = where.high - where.low
     if room >= width + 1.0:
         for share in (0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85):
             middle = where.low + share * room
             if share == 0.5 or where.low + width / 2 + 1.0 <= middle <= where.high - width / 2 - 1.0:
                 yield where.words(text, middle, height_mm), ()
-    for past in (2 * ARROW_MM + 0.8, 12.0, 18.0, 25.0):
-        for end, sign in ((where.high, 1.0), (where.low, -1.0)):
-            middle = end + sign * (past + width / 2)
-            shelf = line(SIZES, where.at(end), where.at(end + sign * (past + width)))
-            yield where.words(text, middle, height_mm), (shelf,)
+    places = [(end, sign, past) for past in PASTS_MM for end, sign in ((where.high, 1.0), (where.low, -1.0))]
+    taken = [(low, high) for axis, across, low, high in view.runs if (axis, across) == (where.along, where.across)]
+    for over_others in (False, True):
+        for end, sign, past in places:
+            low, high = sorted((end, end + sign * (past + width)))
+            if over_others or not any(a < high - 0.1 and b > low + 0.1 for a, b in taken):
+                shelf = line(SIZES, where.at(end), where.at(end + sign * (past + width)))
+                yield where.words(text, end + sign * (past + width / 2), height_mm), (shelf,)
 
 
 def note(view: View, tip: Point, text: str, *, angles_rad: Iterable[float] = AROUND_RAD, head: bool = True) -> None:
@@ -145,7 +152,7 @@ def _on_leader(
 ) -> Iterator[tuple[Words, tuple[Ink, ...]]]:
     x, y = view.at(tip)
     knee = (x + length * math.cos(angle), y + length * math.sin(angle))
-    width = text_width_mm(text, view.text_mm)
+    width = wide(text, view.text_mm)
     for sign in (1.0, -1.0) if abs(math.cos(angle)) < 0.5 else (math.copysign(1.0, math.cos(angle)),):
         end = (knee[0] + sign * (width + 1.0), knee[1])
         at = (min(knee[0], end[0]) + 0.5, knee[1] + SHELF * view.text_mm)
@@ -166,7 +173,7 @@ def near(view: View, at: Point, text: str, radius_mm: float = 0.0, height_mm: fl
     """
     h = height_mm or view.text_mm
     x, y = view.at(at)
-    width, radius = text_width_mm(text, h), radius_mm * view.scale
+    width, radius = wide(text, h), radius_mm * view.scale
     choices: list[tuple[Words, tuple[Ink, ...]]] = []
     if math.hypot(width, h) / 2 + 0.9 <= radius:
         choices.append((Words(text=text, at=(x, y - h / 2), height_mm=h, anchor="middle"), ()))

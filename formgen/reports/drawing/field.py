@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from formgen.curve.edge import Edge
 from formgen.curve.outline import Point
 from formgen.exports.ink import Ink, Stroke, Words
-from formgen.reports.paper import LEANING, NARROW, PLAIN, text_width_mm
+from formgen.reports.page_text import wide
+from formgen.reports.paper import LEANING, NARROW, PLAIN
 
 Array = NDArray[np.float64]
 
@@ -93,7 +94,7 @@ class Box:
 
 def box_of(words: Words) -> Box:
     """The box of a text's letters."""
-    length = text_width_mm(words.text, words.height_mm, FACES[words.face])
+    length = wide(words.text, words.height_mm, FACES[words.face])
     back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * length
     c, s = math.cos(words.angle_rad), math.sin(words.angle_rad)
     down = BELOW * words.height_mm

@@ -15,19 +15,17 @@ from formgen.reports.drawing.front import MOST_ARCS
 from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
 from formgen.reports.drawing.subject import Subject, dowel_name, middle
-from formgen.reports.drawing.table import Table
+from formgen.reports.drawing.table import Table, parted
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}
 MOST_ROWS = 26
-#: Rows of a list before it goes on in another.
-LONGEST = 32
 
 
 def form_lists(subject: Subject) -> tuple[Table, ...]:
     """Every list of the form."""
     units = subject.units
-    tables = [Table(title="Form", rows=tuple(_made_of(subject, units))), _face(subject, units), *_holes(subject, units)]
+    tables = [Table(title="Form", rows=tuple(_made_of(subject, units))), _face(subject, units), _holes(subject, units)]
     joints = tuple(_joints(subject, units))
     if joints:
         heads = ("layers", "from x", "y", "to x", "y")
@@ -36,7 +34,7 @@ def form_lists(subject: Subject) -> tuple[Table, ...]:
     if ports:
         heads = ("port", "from x", "y", "to x", "y")
         tables.append(Table(title="Ports of the channel", heads=heads, rows=ports, numbers=(1, 2, 3, 4)))
-    return tuple(table for table in tables if table.rows)
+    return tuple(part for table in tables for part in parted(table))
 
 
 def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
@@ -53,6 +51,10 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
         f"{said(ask.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
     )
     yield "run-on", f"face runs {said(ask.run_on_mm, units)} past the ply"
+    x0, y0, x1, y1 = subject.whole.bounds
+    ends = "springing points" if subject.two_legged else "part's ends"
+    yield "datum", f"midway between the {ends}, in the press"
+    yield "reach", f"x {size(x0, units)} to {size(x1, units)}, y {size(y0, units)} to {size(y1, units)}"
     found = subject.reliefs
     if found:
         yield "reliefs", f"{len(found)}, {_relief(found[0].outline, units)}, right through"
@@ -121,20 +123,11 @@ def _ordinates(face: ArcSpline, units: Units) -> Iterator[Point]:
     yield face.start.x_mm, face.start.y_mm
 
 
-def _holes(subject: Subject, units: Units) -> list[Table]:
-    """Middles of reliefs and dowels; a long list goes on in another."""
+def _holes(subject: Subject, units: Units) -> Table:
     rows = [(str(n), *_xy(middle(o.outline), units)) for n, o in enumerate(subject.reliefs, 1)]
     rows += [(dowel_name(n), *_xy(h.centre, units)) for n, h in enumerate(subject.dowels)]
     title = "Reliefs and dowels, middles" if subject.reliefs else "Dowels, middles"
-    return [
-        Table(
-            title=title if i == 0 else f"{title}, on",
-            heads=("", "x", "y"),
-            rows=tuple(rows[i : i + LONGEST]),
-            numbers=(1, 2),
-        )
-        for i in range(0, len(rows), LONGEST)
-    ]
+    return Table(title=title, heads=("", "x", "y"), rows=tuple(rows), numbers=(1, 2))
 
 
 def _joints(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:

@@ -25,14 +25,17 @@ MOST_ARCS = 8
 SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.42, 0.58, 0.28, 0.72, 0.1, 0.9)
 
 
-def front_view(subject: Subject, scale: float, *, strict: bool = True) -> View:
+def front_view(subject: Subject, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
     """The view."""
-    view = View(scale=scale, units=subject.units, strict=strict)
+    view = View(scale=scale, units=subject.units, text_mm=text_mm, strict=strict)
     _part(view, subject)
     _body(view, subject)
     _cut(view, subject)
     _guides(view, subject)
     centres = _centres(view, subject)
+    x0, y0, x1, y1 = subject.reach
+    if x0 <= 0.0 <= x1 and y0 <= 0.0 <= y1:
+        datum(view, (0.0, 0.0))
     _widths(view, subject)
     _heights(view, subject)
     view.settle()
@@ -136,7 +139,7 @@ def _centres(view: View, subject: Subject) -> list[tuple[str, Point]]:
     x0, y0, x1, y1 = subject.reach
     shown = []
     for number, (centre, *_) in enumerate(found, 1):
-        at_datum = subject.two_legged and math.hypot(*view.at(centre)) < 4.0
+        at_datum = math.hypot(*view.at(centre)) < 4.0
         if x0 < centre[0] < x1 and y0 < centre[1] < y1 and not at_datum:
             centre_mark(view, centre, 2.5)
             shown.append((f"C{number}", centre))
@@ -159,8 +162,6 @@ def _radii(view: View, subject: Subject) -> None:
 
 def _names(view: View, subject: Subject) -> None:
     laminate = subject.laminate
-    if subject.two_legged:
-        datum(view, (0.0, 0.0))
     for station, lean, name in subject.crossings():
         if subject.two_legged and station > laminate.pressed.length_mm / 2:
             continue  # the left side is like the right

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formgen.exports.ink import Ink, moved
 from formgen.reports.drawing.field import reach_of
@@ -72,9 +72,9 @@ def _stacked(held: Sequence[Block]) -> Block:
 
 
 def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
-    """Lists on as many pages as they need."""
+    """Lists on as many pages as they need, from the left."""
     pages: list[list[Block]] = []
-    for item in lists:
+    for item in (replace(held, is_list=False) for held in lists):
         if pages and placed([*pages[-1], item], room) is not None:
             pages[-1].append(item)
         else:

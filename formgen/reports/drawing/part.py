@@ -19,10 +19,10 @@ from formgen.reports.drawing.shapes import arcs, bounds
 from formgen.reports.drawing.view import View
 
 
-def part_view(form: Form, scale: float, *, strict: bool = True) -> View:
+def part_view(form: Form, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
     """The view."""
     laminate = form.pressing.laminate
-    view = View(scale=scale, units=laminate.arch.recipe.asked.units, strict=strict)
+    view = View(scale=scale, units=laminate.arch.recipe.asked.units, text_mm=text_mm, strict=strict)
     found = ordinates(laminate.arch)
     shape = Outline.of(found.outside, found.inside.reversed())
     view.fill(TINT, shape)

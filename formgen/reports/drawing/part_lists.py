@@ -12,14 +12,15 @@ from formgen.curve.ordinates import Height, ordinates
 from formgen.form.model import Form
 from formgen.lengths import Units
 from formgen.reports.drawing.numbers import fine, said, size
-from formgen.reports.drawing.table import Table
+from formgen.reports.drawing.table import Table, parted
 
 
 def part_lists(form: Form) -> tuple[Table, ...]:
     """Every list of the part."""
     units = form.pressing.laminate.arch.recipe.asked.units
     part = Table(title="Part", rows=tuple(_part(form, units)))
-    return (part, _plies(form, units), Table(title="Lay-up", rows=tuple(_lay_up(form, units))), _check(form, units))
+    lay_up = Table(title="Lay-up", rows=tuple(_lay_up(form, units)))
+    return (part, *parted(_plies(form, units)), lay_up, _check(form, units))
 
 
 def _part(form: Form, units: Units) -> Iterator[tuple[str, str]]:
@@ -57,7 +58,8 @@ def _lay_up(form: Form, units: Units) -> Iterator[tuple[str, str]]:
     pressing = form.pressing
     yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
     first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
-    yield "then", f"{first} first, {pressing.glue.lines} glue lines of {pressing.glue.adhesive}"
+    lines = "1 glue line" if pressing.glue.lines == 1 else f"{pressing.glue.lines} glue lines"
+    yield "then", f"{first} first, {lines} of {pressing.glue.adhesive}"
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
     yield "ends", "centre the plies on the centre or trim lines; trim after release"

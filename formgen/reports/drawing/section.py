@@ -13,9 +13,14 @@ from formgen.form.model import Form
 from formgen.lengths import Units
 from formgen.reports.drawing.numbers import fine
 from formgen.reports.drawing.view import View
+from formgen.reports.page_text import broken
 
 #: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
 WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 22.0, 8.0, 3.6, 42.0
+#: Room for a name: of a longer one the first words stand here, and all of it in the list of plies (mm on paper).
+NAME_MM = 55.0
+#: Glue lines closer than this are not drawn (mm on paper).
+LEAST_APART_MM = 0.7
 #: Enlargements that are tried, the greatest first.
 ENLARGED: dict[Units, tuple[float, ...]] = {
     "in": (4.0, 2.0, 1.0, 0.5, 0.25, 0.125),
@@ -76,10 +81,11 @@ def _groups(spans: list[tuple[_Band, float, float]]) -> list[tuple[list[_Band], 
 
 def _said(held: list[_Band], units: Units) -> str:
     thick = fine(held[0].thickness_mm, units)
+    name = broken(held[0].name, NAME_MM, 1.8)[0]
     if not held[0].ply:
-        return f"{held[0].name} {thick}"
+        return f"{name} {thick}"
     numbers = f"ply {held[0].ply}" if len(held) == 1 else f"plies {held[0].ply}–{held[-1].ply}"
-    return f"{numbers}: {held[0].name} {thick}"
+    return f"{numbers}: {name} {thick}"
 
 
 def _bands(view: View, spans: list[tuple[_Band, float, float]]) -> None:
@@ -92,7 +98,7 @@ def _bands(view: View, spans: list[tuple[_Band, float, float]]) -> None:
     for band, a, b in spans:
         pen: Pen = PLIES if band.ply else SIZES
         for y in (a, b):
-            if not band.ply or bottom + 0.01 < y < top - 0.01:
+            if not band.ply or (bottom + 0.01 < y < top - 0.01 and b - a >= LEAST_APART_MM):
                 view.paper.put(line(pen, (0.0, y), (WIDE_MM, y)))
         if band.ply and b - a >= 2.9:
             at = (WIDE_MM / 2, (a + b) / 2 - 0.9)

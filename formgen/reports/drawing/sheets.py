@@ -41,38 +41,64 @@ NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in 
 LEAST_LONG_MM = 110.0
 
 
+#: Which view, its ratio, height of its letters, whether each text must find room.
+Key = tuple[str, float, float, bool]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """A way to lay out the drawing: on how many pages (3: as many as it takes), in what letters, leaving out or not."""
+
+    pages: int
+    text_mm: float = 2.5
+    strict: bool = True
+
+
+#: From the most wanted to the last resort.
+WAYS = (
+    Way(pages=1), Way(pages=2), Way(pages=1, text_mm=1.8), Way(pages=2, text_mm=1.8),
+    Way(pages=3), Way(pages=3, text_mm=1.8), Way(pages=3, text_mm=1.8, strict=False),
+)  # fmt: skip
+
+
 @dataclass
 class _Maker:
     """Makes the blocks of one form, each once; None where a text finds no room."""
 
     subject: Subject
     third_angle: bool
-    made: dict[tuple[str, float, bool], Block | None] = field(default_factory=dict)
+    made: dict[Key, Block | None] = field(default_factory=dict)
 
-    def front(self, ratio: float, *, strict: bool) -> Block | None:
+    def front(self, ratio: float, way: Way) -> Block | None:
         """The form's two views."""
-        return self._once("front", ratio, strict, self._front)
 
-    def part(self, ratio: float, *, strict: bool) -> Block | None:
+        def make() -> View:
+            view = front_view(self.subject, 1.0 / ratio, way.text_mm, strict=way.strict)
+            end_view(self.subject, view, third_angle=self.third_angle)
+            return view
+
+        key = ("form", ratio, way.text_mm, way.strict)
+        return self._once(key, make, f"Form: front, labelled side, and end, {written(ratio)}")
+
+    def part(self, ratio: float, way: Way) -> Block | None:
         """The part."""
-        return self._once("part", ratio, strict, self._part)
 
-    def _once(self, what: str, ratio: float, strict: bool, make: Callable[[float, bool], Block]) -> Block | None:  # noqa: FBT001
-        key = (what, ratio, strict)
+        def make() -> View:
+            return part_view(self.subject.form, 1.0 / ratio, way.text_mm, strict=way.strict)
+
+        return self._once(("part", ratio, way.text_mm, way.strict), make, f"Part, finished, {written(ratio)}")
+
+    def _once(self, key: Key, make: Callable[[], View], caption: str) -> Block | None:
         if key not in self.made:
             try:
-                self.made[key] = make(ratio, strict)
+                view = make()
             except CrowdedError:
                 self.made[key] = None
+            else:
+                lost = ", ".join(view.left_out[:8]) + (" and others" if len(view.left_out) > 8 else "")
+                more = f" (no room to name: {lost}; see the lists)" if lost else ""
+                self.made[key] = captioned(view, f"{caption}{more}")
         return self.made[key]
-
-    def _front(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
-        view = front_view(self.subject, 1.0 / ratio, strict=strict)
-        end_view(self.subject, view, third_angle=self.third_angle)
-        return captioned(view, f"Form: front, labelled side, and end, {written(ratio)}")
-
-    def _part(self, ratio: float, strict: bool) -> Block:  # noqa: FBT001
-        return captioned(part_view(self.subject.form, 1.0 / ratio, strict=strict), f"Part, finished, {written(ratio)}")
 
 
 def shop_drawing(form: Form) -> tuple[bytes, bytes]:
@@ -124,18 +150,18 @@ def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, l
     section = captioned(
         section_view(subject.form), f"Section at the face, {written(1.0 / section_scale(subject.form))}"
     )
-    for pages, strict in ((1, True), (2, True), (3, True), (3, False)):
-        for paper in papers:
+    for way in WAYS:
+        for paper in papers if way.pages < 3 else reversed(papers):  # many pages are on the larger paper
             high, wide = SIZES_MM[paper]
             for i, ratio in enumerate(SCALES[subject.units]):
                 if (x1 - x0) / ratio > wide - 40 or (y1 - y0) / ratio > high - 50:
                     continue
-                if pages < 3 and max(x1 - x0, y1 - y0) / ratio < LEAST_LONG_MM:
+                if way.pages < 3 and max(x1 - x0, y1 - y0) / ratio < LEAST_LONG_MM:
                     continue
                 for smaller in SCALES[subject.units][i : i + 3]:
-                    front, part = maker.front(ratio, strict=strict), maker.part(smaller, strict=strict)
+                    front, part = maker.front(ratio, way), maker.part(smaller, way)
                     if front is not None and part is not None:
-                        for on_pages in _with_lists([front, part, section], lists, area(wide, high), pages):
+                        for on_pages in _with_lists([front, part, section], lists, area(wide, high), way.pages):
                             yield paper, ratio, on_pages
 
 
@@ -145,16 +171,18 @@ def _with_lists(
     """The views on pages with their lists, in columns before one by one, in large letters before small ones."""
     front, *rest = views
     high = room[3] - room[1]
-    for of_form, of_part in sizes:
-        if pages == 1:
-            both = [*of_form, *of_part]
-            yield [[*views, *column(both, high)]]
-            yield [[*views, *both]]
-        elif pages == 2:
-            yield [[front, *column(of_form, high)], [*rest, *column(of_part, high)]]
-            yield [[front, *of_form], [*rest, *of_part]]
-        else:
+    if pages > 2:
+        for of_form, of_part in sizes:
             yield [[front], *filled(of_form, room), rest, *filled(of_part, room)]
+        return
+    for in_columns in (True, False):
+        for of_form, of_part in sizes:
+            lists = [[*of_form, *of_part]] if pages == 1 else [of_form, of_part]
+            on_pages = [views] if pages == 1 else [[front], rest]
+            yield [
+                [*on_page, *(column(held, high) if in_columns else held)]
+                for on_page, held in zip(on_pages, lists, strict=True)
+            ]
 
 
 def captioned(view: View, text: str) -> Block:

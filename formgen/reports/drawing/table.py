@@ -5,15 +5,17 @@ In: texts. Out: ink from the list's upper left corner down; mm on paper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formgen.exports.ink import RULES, Ink, Words, line
-from formgen.reports.paper import text_width_mm
+from formgen.reports.page_text import broken, wide
 
 #: Heights of a row's capitals and of the title's, large and small (mm on paper).
 LARGE, SMALL = (2.5, 3.5), (1.8, 2.5)
 #: Pitch of the rows, white between columns, and the longest cell before it is broken, in heights of a capital.
 ROW, GUTTER, LONGEST = 2.0, 1.45, 32.0
+#: Rows of a list before it goes on in another.
+MOST_ROWS = 32
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,15 +35,14 @@ class Table:
     numbers: tuple[int, ...] = ()
 
 
-def broken(text: str, longest_mm: float, height_mm: float) -> list[str]:
-    """A text in lines no longer than that, broken between words."""
-    lines: list[str] = []
-    for word in text.split(" "):
-        if lines and text_width_mm(f"{lines[-1]} {word}", height_mm) <= longest_mm:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return lines
+def parted(table: Table) -> list[Table]:
+    """A long list as several, each with the heads."""
+    return [
+        replace(
+            table, title=table.title if begin == 0 else f"{table.title}, on", rows=table.rows[begin : begin + MOST_ROWS]
+        )
+        for begin in range(0, len(table.rows), MOST_ROWS)
+    ]
 
 
 def drawn(table: Table, heights_mm: tuple[float, float] = SMALL) -> tuple[Ink, ...]:
@@ -50,11 +51,9 @@ def drawn(table: Table, heights_mm: tuple[float, float] = SMALL) -> tuple[Ink, .
     rows = [*((table.heads,) if table.heads else ()), *table.rows]
     cells = [[broken(text, LONGEST * h, h) for text in row] for row in rows]
     columns = max(len(row) for row in rows)
-    widths = [
-        max((text_width_mm(t, h) for row in cells if i < len(row) for t in row[i]), default=0.0) for i in range(columns)
-    ]
+    widths = [max((wide(t, h) for row in cells if i < len(row) for t in row[i]), default=0.0) for i in range(columns)]
     starts = [sum(widths[:i]) + GUTTER * h * i for i in range(columns)]
-    whole = max(starts[-1] + widths[-1], text_width_mm(table.title, title))
+    whole = max(starts[-1] + widths[-1], wide(table.title, title))
     y = -title - 0.8 * h
     inks: list[Ink] = [
         Words(text=table.title, at=(0.0, -title), height_mm=title),

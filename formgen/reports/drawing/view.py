@@ -30,6 +30,8 @@ class View:
         text_mm: height of a size's capitals.
         paper: its ink.
         strict: a text that finds no room is an error: the drawing is tried at another scale.
+        left_out: texts that found no room where that is none.
+        runs: dimension lines: axis, place across it, from and to along it.
         waiting: texts of dimension lines, placed when all lines are drawn.
     """
 
@@ -39,6 +41,8 @@ class View:
     text_mm: float = 2.5
     paper: Field = field(default_factory=Field)
     strict: bool = True
+    left_out: list[str] = field(default_factory=list)
+    runs: list[tuple[str, float, float, float]] = field(default_factory=list)
     waiting: list[Callable[[], None]] = field(default_factory=list)
 
     def beside(self, origin: Point) -> View:
@@ -77,6 +81,7 @@ class View:
         """
         if self.strict:
             raise CrowdedError(text)
+        self.left_out.append(text)
 
     def settle(self) -> None:
         """Place the texts of the dimension lines, now that all lines are drawn."""

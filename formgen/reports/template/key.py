@@ -11,7 +11,7 @@ from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Ink, Stroke, Word
 from formgen.reports.drawing.field import Field
 from formgen.reports.drawing.numbers import said
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.drawing.table import broken
+from formgen.reports.page_text import broken
 from formgen.reports.template.page import BAR_MM, check_bars
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name
 

@@ -28,14 +28,15 @@ LONGEST_MM = 5000.0
 
 def template(form: Form) -> tuple[bytes, bytes]:
     """The tiled template and the one for a roll."""
-    return tiled(Subject(form)), rolled(Subject(form))
+    subject = Subject(form)
+    plain = contents(subject).paper
+    return tiled(subject, plain), rolled(subject, plain)
 
 
-def tiled(subject: Subject) -> bytes:
-    """A key and the pages that hold ink."""
+def tiled(subject: Subject, plain: Field) -> bytes:
+    """A key and the pages that hold ink; its texts stand elsewhere than in one piece, clear of the pages' joints."""
     asked = subject.recipe.asked
     paper = SIZES_MM[subject.recipe.shop.paper.sizes(asked.units)[0]]
-    plain = contents(subject).paper
     grid = best_grid(_bounds(plain), paper, _segments(plain))
     field = contents(subject, grid.joints()).paper
     pages = grid.pages(_segments(field))
@@ -51,10 +52,9 @@ def tiled(subject: Subject) -> bytes:
     return pdf.content
 
 
-def rolled(subject: Subject) -> bytes:
+def rolled(subject: Subject, field: Field) -> bytes:
     """One page as large as the form, or several where that is longer than a page may be."""
     asked = subject.recipe.asked
-    field = contents(subject).paper
     x0, y0, x1, y1 = _bounds(field)
     wide = min(x1 - x0 + 2 * MARGIN_MM + SIDE_MM + OVERLAP_MM, LONGEST_MM)
     high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM)
