@@ -103,4 +103,12 @@ def press_days_record(plan: PressDays) -> dict[str, Any]:
     means: dict[str, Any] = plain(plan.means, ("bars",))
     bars = [{"reach_mm": None if math.isinf(mm) else number(mm), "quantity": count} for mm, count in plan.means.bars]
     findings = [plain(finding) for finding in plan.findings]
-    return {"means": means | {"bars": bars}, **record, "fewest": plan.fewest, "findings": findings}
+    return {
+        "headline": headline(plan),
+        "means": means | {"bars": bars},
+        **record,
+        "fewest": plan.fewest,
+        "earliest": plan.earliest,
+        "by_day": [list(line) for line in day_lines(plan)],
+        "findings": findings,
+    }
