@@ -128,33 +128,50 @@ class Field:
     inks: list[Ink] = field(default_factory=list)
     _segments: list[Array] = field(default_factory=list)
     _boxes: list[Box] = field(default_factory=list)
+    _bounds: Array | None = None
 
     def put(self, *inks: Ink) -> None:
         """Add ink, whatever is there."""
         for ink in inks:
             self.inks.append(ink)
             if isinstance(ink, Words):
-                self._boxes.append(box_of(ink))
+                self.keep_clear(box_of(ink))
             elif isinstance(ink, Stroke):
                 self._segments.append(segments_of(ink))
 
     def keep_clear(self, box: Box) -> None:
         """Text is kept out of a place that holds no ink."""
         self._boxes.append(box)
+        self._bounds = None
 
-    def is_free(self, box: Box, *, of_lines: bool = True) -> bool:
+    def is_free(self, box: Box) -> bool:
         """Whether a text's box, and the white round it, holds nothing yet."""
         grown = box.grown(CLEAR_MM)
-        if any(grown.meets(other) for other in self._boxes):
+        if any(grown.meets(other) for other in self._boxes_near(grown.bounds)):
             return False
-        if not of_lines or not self._segments:
+        if not self._segments:
             return True
-        return not bool(grown.crossed_by(self._all()).any())
+        if len(self._segments) > 1:
+            self._segments[:] = [np.concatenate(self._segments)]
+        return not bool(grown.crossed_by(_near(self._segments[0], grown.bounds)).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Whether strokes cross no text."""
         runs = np.concatenate([segments_of(stroke) for stroke in strokes])
-        return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes)
+        xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
+        reach = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
+        return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes_near(reach))
+
+    def _boxes_near(self, reach: tuple[float, float, float, float]) -> list[Box]:
+        """Boxes that may touch what lies within these bounds."""
+        if not self._boxes:
+            return []
+        if self._bounds is None:
+            self._bounds = np.array([box.bounds for box in self._boxes])
+        b, far = self._bounds, CLEAR_MM
+        close = (b[:, 0] <= reach[2] + far) & (b[:, 2] >= reach[0] - far)
+        close &= (b[:, 1] <= reach[3] + far) & (b[:, 3] >= reach[1] - far)
+        return [self._boxes[i] for i in np.flatnonzero(close)]
 
     def put_first_free(self, choices: Iterable[tuple[Words, tuple[Ink, ...]]]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
@@ -167,15 +184,18 @@ class Field:
                 return True
         return False
 
-    def _all(self) -> Array:
-        if len(self._segments) > 1:
-            self._segments[:] = [np.concatenate(self._segments)]
-        return self._segments[0]
-
     @property
     def reach(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest) of all ink."""
         return reach_of(self.inks)
+
+
+def _near(segments: Array, reach: tuple[float, float, float, float]) -> Array:
+    """The segments whose own bounds touch these."""
+    x0, y0, x1, y1 = segments.T
+    close = (np.minimum(x0, x1) <= reach[2]) & (np.maximum(x0, x1) >= reach[0])
+    close &= (np.minimum(y0, y1) <= reach[3]) & (np.maximum(y0, y1) >= reach[1])
+    return np.asarray(segments[close])
 
 
 def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:
