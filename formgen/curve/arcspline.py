@@ -74,7 +74,9 @@ class ArcSpline:
 
     def __post_init__(self) -> None:
         if not self.pieces:
-            raise CurveError("a curve needs at least one piece, got none")
+            raise CurveError(
+                "a curve without length, expected at least one piece; look for a stretch that stands still"
+            )
         for length, curvature in self.pieces:
             if not (math.isfinite(length) and math.isfinite(curvature) and length > 0):
                 raise CurveError(

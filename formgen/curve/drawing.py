@@ -14,11 +14,12 @@ import numpy as np
 
 from formgen.curve.arch import Fit
 from formgen.curve.arcspline import ArcSpline, Array
-from formgen.curve.drawn import Drawn, drawn
+from formgen.curve.drawn import Drawn, drawn, layer_of
 from formgen.curve.joining import Joined, join
 from formgen.errors import CurveError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
+from formgen.quoted import escaped
 from formgen.recipe.arch_kinds import Drawing
 from formgen.units import LENGTH_MM
 
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 
 #: What $INSUNITS says, in the program's words.
 _INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
+
+#: A drawing of one path has no more bytes, and no more entities in its model space.
+LARGEST_BYTES, MOST_ENTITIES = 5_000_000, 500
 
 #: No more points than this are held against the joined path.
 _MOST_PROBES = 400
@@ -73,11 +77,15 @@ def _inside(folder: Path, file: str) -> Path:
 
 def _document(path: Path, file: str) -> Document:
     from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
 
+    if path.stat().st_size > LARGEST_BYTES:
+        raise CurveError(
+            f"part.arch.file = {file!r} has more than {LARGEST_BYTES // 1_000_000} MB, expected one path; save the "
+            "path alone in a drawing of its own"
+        )
     try:
         return readfile(path)
-    except (OSError, DXFError, ValueError) as err:
+    except Exception as err:  # a broken file makes the library raise whatever its parser trips over
         raise CurveError(
             f"part.arch.file = {file!r} cannot be read as a DXF, expected a drawing in that format; save it again "
             "as DXF"
@@ -107,15 +115,27 @@ def _unit(document: Document, file: str, units: Units) -> tuple[str, tuple[Findi
 
 def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
     """Everything in the model space, on the asked layer if there is one, as stretches in mm."""
-    entities = [e for e in document.modelspace() if ask.layer is None or e.dxf.layer.lower() == ask.layer.lower()]
+    every = [(e, layer_of(e)) for e in document.modelspace()]
+    entities = [e for e, layer in every if ask.layer is None or layer.lower() == ask.layer.lower()]
+    if len(entities) > MOST_ENTITIES:
+        raise CurveError(
+            f"part.arch.file = {ask.file!r} has {len(entities)} entities, expected one path of at most "
+            f"{MOST_ENTITIES}; put the path on a layer of its own and name it under `layer`"
+        )
     if not entities:
-        layers = sorted({e.dxf.layer for e in document.modelspace()})
-        there = f"; there is something on: {', '.join(layers)}" if layers else ""
+        layers = sorted({layer for _, layer in every})
+        more = f" and {len(layers) - 5} more" if len(layers) > 5 else ""
+        there = f"; there is something on: {', '.join(escaped(name) for name in layers[:5])}{more}" if layers else ""
         on = f" on layer {ask.layer!r}" if ask.layer is not None else ""
         raise CurveError(
             f"part.arch.file = {ask.file!r} has nothing in its model space{on}, expected one open path{there}"
         )
     parts = [drawn(entity, scale) for entity in entities]
+    if sum(len(part.stretches) for part in parts) > MOST_ENTITIES:
+        raise CurveError(
+            f"part.arch.file = {ask.file!r} has more than {MOST_ENTITIES} lines and arcs, expected one smooth path; "
+            "draw it with fewer"
+        )
     heights = np.concatenate([part.heights_mm for part in parts])
     if float(np.ptp(heights)) > 0.01:
         raise CurveError(

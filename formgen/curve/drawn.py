@@ -7,7 +7,7 @@ not looked at here. Drawings seen from behind (extrusion 0, 0, −1) are read as
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -18,9 +18,13 @@ from formgen.curve.arcspline import ArcSpline, Array, Pose
 from formgen.curve.biarc import Smooth, fit_biarcs
 from formgen.curve.outline import Edge, Point
 from formgen.errors import CurveError
+from formgen.quoted import escaped
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
+
+#: No number of a drawing is larger (mm): past it ends that meet would not be told from ends that do not.
+FARTHEST_MM = 1e9
 
 _CLOSED = "a closed {} on layer {!r}, expected an open path; draw only the curve of the part"
 
@@ -50,16 +54,58 @@ def drawn(entity: DXFEntity, scale: float) -> Drawn:
     Raises:
         CurveError: another kind of entity, a closed one, or one that does not lie in a plane parallel to the drawing.
     """
-    kind = entity.dxftype()
+    kind, layer = entity.dxftype(), layer_of(entity)
     if kind == "CIRCLE":
-        raise CurveError("the drawing has " + _CLOSED.format(kind, entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format(kind, layer))
     reader = _READERS.get(kind)
     if reader is None:
         raise CurveError(
-            f"the drawing has a {kind} on layer {entity.dxf.layer!r}, expected only lines, arcs, polylines, "
+            f"the drawing has a {escaped(kind)} on layer {layer!r}, expected only lines, arcs, polylines, "
             "ellipses and splines; put the path on a layer of its own and name it under `layer`"
         )
-    return reader(entity, scale)
+    try:
+        _refuse_far(entity, scale)
+        return reader(entity, scale)
+    except CurveError:
+        raise
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as err:
+        raise CurveError(
+            f"the drawing has a {kind} on layer {layer!r} that cannot be read ({escaped(err)}), expected a whole one; "
+            "draw it again"
+        ) from err
+
+
+def layer_of(entity: DXFEntity) -> str:
+    """The entity's layer, at most 60 characters; the drawing's first where it names none."""
+    return str(entity.dxf.get("layer", "0"))[:60] if entity.dxf.is_supported("layer") else "0"
+
+
+def _refuse_far(entity: Any, scale: float) -> None:
+    """Refuses numbers that are none, infinite, or past any drawing's."""
+    numbers = np.array([n for held in _numbers(entity) for n in held], dtype=float)
+    if not np.all(np.abs(numbers) * max(scale, 1.0) <= FARTHEST_MM):
+        raise CurveError(
+            f"the drawing has a {entity.dxftype()} on layer {layer_of(entity)!r} with a number past any drawing's, "
+            f"expected less than {FARTHEST_MM:.0f} mm; draw it again near the origin"
+        )
+
+
+def _numbers(entity: Any) -> Iterator[Sequence[float]]:
+    """Every number that an entity is drawn from."""
+    for value in entity.dxf.all_existing_dxf_attribs().values():
+        if isinstance(value, float):
+            yield (value,)
+        elif hasattr(value, "xyz"):
+            yield value.xyz
+    kind = entity.dxftype()
+    if kind == "LWPOLYLINE":
+        yield from entity.get_points("xyb")
+    elif kind == "POLYLINE":
+        for vertex in entity.vertices:
+            yield from _numbers(vertex)
+    elif kind == "SPLINE":
+        yield from (tuple(point) for point in (*entity.control_points, *entity.fit_points))
+        yield from (tuple(entity.knots), tuple(entity.weights))
 
 
 def _face(entity: Any) -> float:
@@ -67,7 +113,7 @@ def _face(entity: Any) -> float:
     x, y, z = entity.dxf.get("extrusion", (0.0, 0.0, 1.0))
     if math.hypot(x, y) > 1e-9 * abs(z):
         raise CurveError(
-            f"the drawing has a {entity.dxftype()} on layer {entity.dxf.layer!r} tilted out of the plane, "
+            f"the drawing has a {entity.dxftype()} on layer {layer_of(entity)!r} tilted out of the plane, "
             "expected a flat path; project it first"
         )
     return math.copysign(1.0, z)
@@ -98,7 +144,7 @@ def _arc(entity: Any, scale: float) -> Drawn:
     sweep = math.radians(entity.dxf.end_angle) - begin
     sweep = sweep % (2.0 * math.pi) or 2.0 * math.pi
     if sweep > 2.0 * math.pi - 1e-9:
-        raise CurveError("the drawing has " + _CLOSED.format("ARC", entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format("ARC", layer_of(entity)))
 
     def at(angle: float) -> Point:
         return face * (centre.x + radius * math.cos(angle)), centre.y + radius * math.sin(angle)
@@ -113,7 +159,7 @@ def _arc(entity: Any, scale: float) -> Drawn:
 
 def _lwpolyline(entity: Any, scale: float) -> Drawn:
     if entity.closed:
-        raise CurveError("the drawing has " + _CLOSED.format("LWPOLYLINE", entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format("LWPOLYLINE", layer_of(entity)))
     face = _face(entity)
     corners = [(face * x * scale, y * scale, face * b) for x, y, b in entity.get_points("xyb")]
     return _of_edges(_edges(corners), [face * entity.dxf.get("elevation", 0.0) * scale])
@@ -122,11 +168,11 @@ def _lwpolyline(entity: Any, scale: float) -> Drawn:
 def _polyline(entity: Any, scale: float) -> Drawn:
     if not entity.is_2d_polyline:
         raise CurveError(
-            f"the drawing has a 3D POLYLINE or mesh on layer {entity.dxf.layer!r}, expected a flat path; draw it "
+            f"the drawing has a 3D POLYLINE or mesh on layer {layer_of(entity)!r}, expected a flat path; draw it "
             "in the plane"
         )
     if entity.is_closed:
-        raise CurveError("the drawing has " + _CLOSED.format("POLYLINE", entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format("POLYLINE", layer_of(entity)))
     face = _face(entity)
     vertices = [v for v in entity.vertices if not v.dxf.get("flags", 0) & 16]  # 16: frame of a fitted curve, not on it
     corners = [
@@ -147,7 +193,7 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
     begin = entity.dxf.start_param
     sweep = (entity.dxf.end_param - begin) % (2.0 * math.pi)
     if sweep < 1e-9 or sweep > 2.0 * math.pi - 1e-9:
-        raise CurveError("the drawing has " + _CLOSED.format("ELLIPSE", entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format("ELLIPSE", layer_of(entity)))
 
     def point(u: Array) -> Array:
         return np.asarray(c + np.cos(u)[:, None] * m + np.sin(u)[:, None] * n)
@@ -160,7 +206,7 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
 
 def _spline(entity: Any, scale: float) -> Drawn:
     if entity.closed:
-        raise CurveError("the drawing has " + _CLOSED.format("SPLINE", entity.dxf.layer))
+        raise CurveError("the drawing has " + _CLOSED.format("SPLINE", layer_of(entity)))
     spline = entity.construction_tool()
 
     def derivative(order: int, low: float, high: float) -> Callable[[Array], Array]:

@@ -12,6 +12,9 @@ import numpy as np
 from formgen.curve.arcspline import ArcSpline, Pose
 from formgen.errors import CurveError
 
+#: Chords held against all others at once: bounds the memory that takes.
+_ROWS = 256
+
 
 def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bool) -> ArcSpline:  # noqa: FBT001
     """The curve with its springing points, or its ends, level: the right one at +x, the origin midway between.
@@ -58,18 +61,22 @@ def crossing(curve: ArcSpline, tolerance_mm: float = 0.02) -> tuple[float, float
         curve: any curve.
         tolerance_mm: the curve is looked at as chords this close to it; a touch within twice that may go unseen.
     """
+    for (length, curvature), pose in zip(curve.pieces, curve.knots, strict=False):
+        if length * abs(curvature) >= 2.0 * math.pi:  # comes back to where it began
+            return pose.x_mm, pose.y_mm
     points = curve.sampled(tolerance_mm)
-    a, b = points[:-1], points[1:]
-    d = b - a
-    across = d[:, None, 0] * d[None, :, 1] - d[:, None, 1] * d[None, :, 0]
-    gap = a[None, :, :] - a[:, None, :]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t = (gap[..., 0] * d[None, :, 1] - gap[..., 1] * d[None, :, 0]) / across
-        u = (gap[..., 0] * d[:, None, 1] - gap[..., 1] * d[:, None, 0]) / across
-    apart = np.arange(len(d))[None, :] - np.arange(len(d))[:, None] > 1
-    hits = np.argwhere(apart & (t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
-    if not len(hits):
-        return None
-    i, j = hits[0]
-    x, y = a[i] + t[i, j] * d[i]
-    return float(x), float(y)
+    a, d = points[:-1], np.diff(points, axis=0)
+    for begin in range(0, len(d), _ROWS):
+        rows = slice(begin, begin + _ROWS)
+        across = d[rows, None, 0] * d[None, :, 1] - d[rows, None, 1] * d[None, :, 0]
+        gap = a[None, :, :] - a[rows, None, :]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = (gap[..., 0] * d[None, :, 1] - gap[..., 1] * d[None, :, 0]) / across
+            u = (gap[..., 0] * d[rows, None, 1] - gap[..., 1] * d[rows, None, 0]) / across
+        apart = np.arange(len(d))[None, :] - np.arange(len(d))[rows, None] > 1
+        hits = np.argwhere(apart & (t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
+        if len(hits):
+            i, j = hits[0]
+            x, y = a[begin + i] + t[i, j] * d[begin + i]
+            return float(x), float(y)
+    return None

@@ -33,6 +33,9 @@ _TO_LEVEL = (Chain, Points, Drawing)
 #: Springing points this near level, as a share of the span between them, count as level.
 _LEVEL_SHARE = 0.01
 
+#: No part is longer, legs included: a slip of units.
+LONGEST_MM = 30_000
+
 #: Share of its turning that an arch may turn the other way (a fair curve through readings wavers).
 _WAVER_SHARE = 0.02
 
@@ -160,6 +163,11 @@ def _two_legged(part: PartAsk, curve: ArcSpline, springing: tuple[float, float])
 
 def _refuse_impossible(part: PartAsk, measured: ArcSpline, thickness: float) -> None:
     """Refuses a curve that crosses itself, or of which a face of the part would turn inside out."""
+    if measured.length_mm > LONGEST_MM:
+        raise CurveError(
+            f"part.arch and part.legs are {size(measured.length_mm)} long together, expected at most "
+            f"{LONGEST_MM // 1000} m; look at the units"
+        )
     faces = {"inside": (0.0, -thickness), "centre": (thickness / 2.0, -thickness / 2.0), "outside": (thickness, 0.0)}
     for offset in faces[part.measured_on]:
         for curvature in measured.curvature_range_per_mm:
