@@ -89,7 +89,7 @@ def _plainly(value: float, _units: Units) -> str:
 _WRITERS: tuple[tuple[tuple[str, ...] | str, Callable[[float, Units], str]], ...] = (
     ("altitude_mm", altitude_text),
     (_FINE, write_fine),
-    ("_mm", write_length),
+    (("_mm", "legs"), write_length),
     ("_rad", _degrees),
     ("_kpa", pressure_text),
     ("_mpa", stress_text),

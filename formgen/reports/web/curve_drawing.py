@@ -17,6 +17,7 @@ from formgen.lengths import write_length
 from formgen.reports.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path
 from formgen.reports.web.markup import attribute, text
+from formgen.reports.web.solid_model import part_outline
 
 #: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
 FACTORS = (50, 20, 10, 5, 2)
@@ -63,9 +64,7 @@ def curves_of(form: Form) -> Curves:
             if max(_apart(curve.start, pressed.start), _apart(curve.end, pressed.end)) <= room:
                 factor, enlarged = trial, curve
                 break
-    half = laminate.thickness_mm / 2.0
-    part = Outline.of(pressed.parallel(-half), pressed.parallel(half).reversed())
-    return Curves(finished, pressed, form.face, enlarged, factor, part, middle)
+    return Curves(finished, pressed, form.face, enlarged, factor, part_outline(laminate), middle)
 
 
 def curve_figure(form: Form) -> str:

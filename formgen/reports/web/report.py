@@ -9,7 +9,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from formgen.exports.job import versions_used
-from formgen.exports.svg import svg
 from formgen.form.model import Form
 from formgen.recipe.model import Recipe
 from formgen.reports.decisions import decisions
@@ -20,6 +19,7 @@ from formgen.reports.web.finding_text import finding_lists
 from formgen.reports.web.layer_drawing import layer_figures
 from formgen.reports.web.markup import columns_table, contents, page, rows_table, section, text
 from formgen.reports.web.tables import clamp_table, cut_table, file_table, piece_table, ply_table
+from formgen.reports.web.turning import SCRIPT, turning_figure
 
 REPORT_FILE = "report.html"
 _CAPTIONS = {"Part": "The part", "Plies": "All plies together", "Press": "In the press", "Form": "The form"}
@@ -39,7 +39,7 @@ def report_page(form: Form, files: Mapping[str, Mapping[str, Any]]) -> tuple[byt
         ("curve", "Curve", curve_figure(form) + tables["Part"]),
         ("plies", "Plies", tables["Plies"] + ply_table(form) + cut_table(form)),
         ("press", "Press", tables["Press"] + clamp_table(form)),
-        ("form", "Form", f'<div class="picture">{svg(form)}</div>' + tables["Form"] + piece_table(form)),
+        ("form", "Form", turning_figure(form) + tables["Form"] + piece_table(form)),
         ("layers", "Layers", layer_figures(form)),
         ("findings", "Findings", finding_lists(form)),
         ("asked", "As asked", _asked(recipe)),
@@ -49,7 +49,7 @@ def report_page(form: Form, files: Mapping[str, Mapping[str, Any]]) -> tuple[byt
         f"<header>{_title_block(form)}{contents([(name, title) for name, title, _ in parts])}</header>"
         f'<main id="content">{"".join(section(name, title, made) for name, title, made in parts)}</main>'
     )
-    return (page(f"{recipe.asked.name}: job report", body).encode(),)
+    return (page(f"{recipe.asked.name}: job report", body, [SCRIPT]).encode(),)
 
 
 def _title_block(form: Form) -> str:
