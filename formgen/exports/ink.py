@@ -43,6 +43,7 @@ CENTRE = Pen(name="CENTRE LINES", width_mm=THIN_MM, dashes_mm=(6.0, 1.5, 0.5, 1.
 PART = Pen(name="PART", width_mm=THICK_MM, colour=30)
 ADJACENT = Pen(name="PART ON THE FORM", width_mm=THIN_MM, dashes_mm=(6.0, 1.2, 0.5, 1.2, 0.5, 1.2), colour=30)
 PLIES = Pen(name="PLIES", width_mm=0.18, colour=30)
+JOINTS = Pen(name="JOINTS", width_mm=THIN_MM)
 HATCHING = Pen(name="HATCHING", width_mm=0.13, grey=0.45, colour=9)
 SIZES = Pen(name="SIZES", width_mm=THIN_MM, colour=5)
 LETTERS = Pen(name="LETTERING", width_mm=0.0, colour=5)
@@ -56,7 +57,8 @@ PAPER_EDGE = Pen(name="PAPER EDGE", width_mm=0.0, colour=9)
 PENS: dict[str, Pen] = {
     pen.name: pen
     for pen in (
-        TINT, WHITE, HATCHING, PLIES, HIDDEN, CENTRE, ADJACENT, PART, EDGE, SIZES, RULES, FRAME, LETTERS, PAPER_EDGE,
+        TINT, WHITE, HATCHING, PLIES, HIDDEN, CENTRE, ADJACENT, PART, JOINTS, EDGE, SIZES, RULES, FRAME, LETTERS,
+        PAPER_EDGE,
     )
 }  # fmt: skip
 

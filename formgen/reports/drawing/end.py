@@ -8,9 +8,12 @@ Assumptions: the part lies at the middle of the stack's depth, as the bar's seat
 
 from __future__ import annotations
 
-from formgen.exports.ink import ADJACENT, EDGE, Words
+from itertools import groupby
+
+from formgen.exports.ink import ADJACENT, EDGE, JOINTS, Words
 from formgen.form.model import Layer
 from formgen.reports.drawing.dimension import LEVEL_MM, linear, note
+from formgen.reports.drawing.front import LEAST_APART_MM
 from formgen.reports.drawing.numbers import size
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.drawing.view import View
@@ -27,8 +30,8 @@ def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
     left = front.reach[2] + BETWEEN_MM
     view = front.beside((left + (depth * front.scale if third_angle else 0.0), front.origin[1]))
     toward = -1.0 if third_angle else 1.0
-    for layer in subject.form.layers:
-        _layer(view, layer, toward, subject.corners(layer.outline, from_right=third_angle))
+    for alike, held in groupby(subject.form.layers, key=lambda layer: layer.outline):
+        _layers(view, list(held), toward, subject.corners(alike, from_right=third_angle))
     _part(view, subject, toward)
     _sizes(view, subject, toward)
     view.settle()
@@ -36,10 +39,12 @@ def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
     return view
 
 
-def _layer(view: View, layer: Layer, toward: float, corners: list[float]) -> None:
-    """A layer from its edge: as high as it is, with a line for each corner that shows."""
-    _, y0, _, y1 = layer.outline.bounds
-    z0, z1 = toward * layer.front_mm, toward * (layer.front_mm + layer.thickness_mm)
+def _layers(view: View, held: list[Layer], toward: float, corners: list[float]) -> None:
+    """Neighbouring layers that are alike from their edge: as high as they are, a line for each corner that shows."""
+    _, y0, _, y1 = held[0].outline.bounds
+    z0, z1 = toward * held[0].front_mm, toward * (held[-1].front_mm + held[-1].thickness_mm)
+    for layer in held[1:] if held[0].thickness_mm * view.scale >= LEAST_APART_MM else ():
+        view.line(JOINTS, (toward * layer.front_mm, y0), (toward * layer.front_mm, y1))
     view.line(EDGE, (z0, y0), (z1, y0), (z1, y1), (z0, y1), (z0, y0))
     for y in corners:
         if y0 + 0.01 < y < y1 - 0.01:

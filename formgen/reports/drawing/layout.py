@@ -71,6 +71,14 @@ def _stacked(held: Sequence[Block]) -> Block:
     return Block(inks=tuple(inks), reach=(0.0, top + APART_MM, max(item.size[0] for item in held), 0.0), is_list=True)
 
 
+def in_line(lists: Sequence[Block]) -> list[Block]:
+    """Lists that take as much width as the widest of them, so that they stand in line at the left."""
+    widest = max(item.size[0] for item in lists)
+    return [
+        replace(held, reach=(held.reach[0], held.reach[1], held.reach[0] + widest, held.reach[3])) for held in lists
+    ]
+
+
 def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
     """Lists on as many pages as they need, from the left."""
     pages: list[list[Block]] = []

@@ -19,7 +19,7 @@ from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
-from formgen.reports.drawing.layout import Block, Room, block, column, filled, placed
+from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, placed
 from formgen.reports.drawing.part import part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
@@ -168,21 +168,19 @@ def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, l
 def _with_lists(
     views: list[Block], sizes: Sequence[Sequence[list[Block]]], room: Room, pages: int
 ) -> Iterator[list[list[Block]]]:
-    """The views on pages with their lists, in columns before one by one, in large letters before small ones."""
+    """The views on pages with their lists, in columns, in line, or as they fit; in large letters before small."""
     front, *rest = views
     high = room[3] - room[1]
     if pages > 2:
         for of_form, of_part in sizes:
             yield [[front], *filled(of_form, room), rest, *filled(of_part, room)]
         return
-    for in_columns in (True, False):
+    orders: tuple[Callable[[list[Block]], list[Block]], ...] = (lambda held: column(held, high), in_line, list)
+    for order in orders:
         for of_form, of_part in sizes:
             lists = [[*of_form, *of_part]] if pages == 1 else [of_form, of_part]
             on_pages = [views] if pages == 1 else [[front], rest]
-            yield [
-                [*on_page, *(column(held, high) if in_columns else held)]
-                for on_page, held in zip(on_pages, lists, strict=True)
-            ]
+            yield [[*on_page, *order(held)] for on_page, held in zip(on_pages, lists, strict=True)]
 
 
 def captioned(view: View, text: str) -> Block:
