@@ -27,59 +27,11 @@ from formgen.reports.drawing.sheets import laid_out, shop_drawing
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import pdf_of
 from tests.reports.paper_paths import Page, pages
+from tests.reports.trials import SPANS, TRIALS, trial
 
 ROOT = Path(__file__).parents[2]
 RECIPES = ROOT / "recipes"
 SHIPPED = sorted(path.stem for path in RECIPES.glob("*.yaml") if path.stem != "shop")
-#: A 200 mm span and one of 4 m, in both units; and one with more plies and clamps than anybody uses.
-TRIALS = {
-    "small-mm": """\
-units: mm
-part: {arch: {kind: semicircle, span: 200}, measured_on: inside, depth: 40}
-laminate: {wood: white ash, thickness: 6, plies: 6}
-press: {side: male}
-form: {backing: 80}
-""",
-    "large-mm": """\
-units: mm
-part: {arch: {kind: segmental, span: 4000, rise: 700}, measured_on: inside, depth: 140}
-laminate: {wood: white ash, thickness: 60, plies: 20}
-press: {side: male}
-form: {body: band, backing: 180}
-""",
-    "small-in": """\
-units: in
-part: {arch: {kind: segmental, span: 8, rise: 2}, measured_on: outside, depth: 1}
-laminate: {wood: white ash, thickness: 1/4, plies: 4}
-press: {side: female}
-form: {backing: 3}
-""",
-    "large-in": """\
-units: in
-part: {arch: {kind: ellipse, span: 156, rise: 40}, measured_on: inside, legs: 20, depth: 7}
-laminate: {wood: white ash, thickness: 1, plies: 8}
-press: {side: female}
-form: {body: band, backing: 7}
-""",
-    "crowded-mm": """\
-units: mm
-part: {arch: {kind: segmental, span: 4000, rise: 700}, measured_on: inside, depth: 60, legs: 1500}
-laminate: {wood: white ash, thickness: 200, plies: 200}
-press: {side: male}
-form: {body: band, backing: 220, clamp_reliefs: {spacing: 120}}
-""",
-}
-
-SPANS = ("small-mm", "large-mm", "small-in", "large-in")
-
-
-def trial(name: str, folder: Path, paper: str = "") -> Form:
-    """A form of its own."""
-    path = folder / f"{name}.yaml"
-    path.write_text(f"format: 1\nname: {name}\n{TRIALS[name]}", encoding="utf-8")
-    shop = (RECIPES / "shop.yaml").read_text(encoding="utf-8") + (f"paper: {{{paper}}}\n" if paper else "")
-    (folder / "shop.yaml").write_text(shop, encoding="utf-8")
-    return run(load_recipe(path))
 
 
 @pytest.fixture(scope="module", params=[*SHIPPED, *SPANS])
@@ -256,7 +208,7 @@ def test_a_paper_that_is_asked_for_holds_everything(name: str, paper: str, tmp_p
 
 
 def test_a_crowded_form_is_drawn_whole_and_says_what_it_does_not_name(tmp_path: Path) -> None:
-    """200 plies and some sixty clamps: many scales are tried, which takes a few seconds."""
+    """100 plies and some fifty clamps: many scales are tried, which takes a few seconds."""
     form = trial("crowded-mm", tmp_path)
     drawing, printed = shop_drawing(form)
     read = list(pages(printed))

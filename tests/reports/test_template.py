@@ -17,7 +17,7 @@ from formgen.reports.template.pdf import template
 from formgen.reports.template.tiles import OVERLAP_MM, grid_over, tile_name
 from tests.reports.paper_paths import Page, asks_for_full_size, pages
 from tests.reports.paper_paths import Path as Drawn
-from tests.reports.test_drawing import TRIALS, trial
+from tests.reports.trials import TRIALS, trial
 
 #: What may be lost between the form and the page (mm).
 WITHIN_MM = 0.1

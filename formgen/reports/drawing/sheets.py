@@ -39,6 +39,8 @@ SCALES: dict[Units, tuple[float, ...]] = {
 NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in = 1 ft", 24: "1/2 in = 1 ft"}
 #: The form is at least this long, else a larger paper or a further page is taken (mm on paper).
 LEAST_LONG_MM = 110.0
+#: Names along the face need at least this much of it each, in heights of their letters.
+CROWDED = 1.2
 
 
 #: Which view, its ratio, height of its letters, whether each text must find room.
@@ -69,8 +71,15 @@ class _Maker:
     third_angle: bool
     made: dict[Key, Block | None] = field(default_factory=dict)
 
+    @property
+    def named(self) -> int:
+        """How many holes have a name on the form."""
+        return len(self.subject.reliefs) + len(self.subject.dowels)
+
     def front(self, ratio: float, way: Way) -> Block | None:
         """The form's two views."""
+        if way.strict and self.named * CROWDED * way.text_mm > self.subject.form.face.length_mm / ratio:
+            return None  # there is no room for so many names
 
         def make() -> View:
             view = front_view(self.subject, 1.0 / ratio, way.text_mm, strict=way.strict)
