@@ -60,7 +60,8 @@ def _facts(form: Form) -> Iterable[tuple[str, str]]:
     yield "Form face", radius_text(pressing.face, units)
     yield "Spring-back", f"{100 * laminate.spring_back:.2f} % of the curvature"
     lengths = [ply.length_mm for ply in laminate.plies]
-    yield "Plies to cut", f"{write_length(min(lengths), units)} to {write_length(max(lengths), units)} long"
+    ends = dict.fromkeys(write_length(mm, units) for mm in (min(lengths), max(lengths)))
+    yield "Plies to cut", f"{' to '.join(ends)} long"
     if form.bar is not None:
         yield "Spreader bar", bar_text(form.bar.setting, units).partition(";")[0]
     if form.clamps is not None:

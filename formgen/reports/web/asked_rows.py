@@ -35,7 +35,7 @@ def recipe_rows(recipe: Recipe) -> Iterable[Row]:
 def shop_rows(recipe: Recipe) -> Iterable[Row]:
     """The sheet that is cut, and what the shop file says or leaves at its usual value."""
     units = recipe.asked.units
-    yield "sheet", recipe.sheet_name, ""
+    yield "layers are cut from", recipe.sheet_name, ""
     yield from _rows(recipe.sheet, "sheet", units, "shop file", given=True)
     for field in type(recipe.shop).model_fields:
         if field not in ("format", "units", "sheets", "note"):

@@ -1,0 +1,87 @@
+"""What the pictures are made of, against closed forms: volumes of the pieces, lengths and turning of the curves."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from formgen.curve.outline import Outline
+from formgen.form.model import Form
+from formgen.reports.web.curve_drawing import curves_of
+from formgen.reports.web.drawing import Frame, circle_path, outline_path, stroke_path
+from formgen.reports.web.solid_model import CHORD_MM, solid_model
+
+
+def test_the_turning_model_holds_the_volume_of_every_piece(shipped: Form) -> None:
+    """Sum of triangles times heights against areas of lines and arcs; chords may take off CHORD_MM along every arc."""
+    model = solid_model(shipped)
+    for layer, drawn in zip(shipped.layers, model["layers"], strict=True):
+        assert (drawn["number"], drawn["low"]) == (layer.number, round(10 * layer.front_mm))
+        for piece, index in zip(layer.pieces, drawn["pieces"], strict=True):
+            volume = 0.0
+            for slab in model["solids"][index]:
+                points = np.array([c for ring in slab["rings"] for c in ring], dtype=float).reshape(-1, 2)
+                a, b, c = points[np.array(slab["triangles"]).reshape(-1, 3)].transpose(1, 0, 2)
+                areas = ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]) / 2.0
+                assert areas.min() > -1.0  # square tenths: all anticlockwise
+                volume += areas.sum() * (slab["high"] - slab["low"])
+            rings = [piece.outline, *(o.outline for o in piece.openings)]
+            holes = math.fsum(math.pi * h.diameter_mm**2 / 4 for h in piece.holes)
+            area = piece.outline.area_mm2 - math.fsum(o.outline.area_mm2 for o in piece.openings) - holes
+            true = area * layer.thickness_mm - math.fsum(g.cleared.area_mm2 * g.depth_mm for g in piece.grooves)
+            edge = math.fsum(ring.length_mm for ring in rings) + math.fsum(math.pi * h.diameter_mm for h in piece.holes)
+            allowed = (CHORD_MM + 0.1) * edge * layer.thickness_mm + 0.1 * area
+            assert volume * 1e-3 == pytest.approx(true, abs=allowed)
+
+
+def test_the_part_lies_in_the_middle_of_the_stack(made: Callable[[str], Form]) -> None:
+    form = made("porch-door-jamb")
+    model = solid_model(form)
+    slab = model["solids"][model["part"]["solid"]][0]
+    assert slab["high"] / 10 == pytest.approx(5.25 * 25.4, abs=0.06)  # the recipe's depth
+    above = form.depth_mm - (model["part"]["low"] + slab["high"]) / 10
+    assert above == pytest.approx(model["part"]["low"] / 10, abs=0.11)
+
+
+def test_spring_back_is_enlarged_by_the_factor_that_is_said(shipped: Form) -> None:
+    """Release keeps lengths and takes the part s of all turning back; m times as much is m·s of it."""
+    curves, s = curves_of(shipped), shipped.pressing.laminate.spring_back
+    turned = [abs(length * k) for length, k in curves.pressed.pieces]
+    assert math.fsum(abs(n * k) for n, k in curves.finished.pieces) == pytest.approx(math.fsum(turned) * (1 - s))
+    assert curves.finished.length_mm == pytest.approx(curves.pressed.length_mm)
+    for curve in (curves.finished, curves.enlarged or curves.finished):
+        here, there = curve.pose(curves.middle_mm), curves.pressed.pose(curves.middle_mm)
+        assert math.hypot(here.x_mm - there.x_mm, here.y_mm - there.y_mm) < 1e-6
+    if curves.enlarged is not None:
+        assert curves.factor > 1
+        left = math.fsum(abs(n * k) for n, k in curves.enlarged.pieces)
+        assert left == pytest.approx(math.fsum(turned) * (1 - curves.factor * s))
+
+
+def test_paths_are_true_arcs() -> None:
+    """SVG 1.1, 8.3.8: radius and flags of an arc; a half disc of R 100 anticlockwise, y up, in tenths of a mm."""
+    half = Outline(((100.0, 0.0, 1.0), (-100.0, 0.0, 0.0)))
+    assert outline_path(half) == "M1000 0A1000.0 1000.0 0 0 1 -1000 0L1000 0Z"
+    quarter = Outline(((0.0, 0.0, 0.0), (50.0, 0.0, math.tan(math.pi / 8)), (0.0, 50.0, 0.0)))
+    assert outline_path(quarter) == "M0 0L500 0A500.0 500.0 0 0 1 0 500L0 0Z"
+    assert circle_path((10.0, -5.0), 8.0) == "M60 -50a40 40 0 1 0 80 0a40 40 0 1 0 -80 0Z"
+
+
+def test_strokes_come_back_from_their_path() -> None:
+    points = [(1.0, -2.0), (3.04, -2.5), (3.0, 4.0), (-7.0, 4.1)]
+    path = stroke_path(points)
+    x, y, *steps = [int(n) for n in re.findall(r"-?\d+", path)]
+    read = [(x, y)]
+    for dx, dy in zip(steps[::2], steps[1::2], strict=True):
+        read.append((read[-1][0] + dx, read[-1][1] + dy))
+    assert read == [(round(10 * px), round(10 * py)) for px, py in points]
+
+
+def test_a_frame_puts_corners_inside_its_margins() -> None:
+    frame = Frame.round((-50.0, 10.0, 150.0, 60.0), (20.0, 10.0, 30.0, 40.0))
+    assert frame.at((-50.0, 60.0)) == pytest.approx((20.0, 10.0))
+    assert frame.at((150.0, 10.0)) == pytest.approx((970.0, frame.high - 40.0))
