@@ -24,6 +24,8 @@ VACUUM_LIMIT_KPA = 110.0
 #: What the published schema says of a number without a unit.
 BARE_NUMBER = "In the file's units."
 STRESS_LIMIT_MPA = 1_000_000.0
+#: Nothing that a shop asks for is smaller (mm).
+LEAST_MM = 0.001
 #: Nothing along a form stands closer than this (mm).
 LEAST_SPACING_MM = 10.0
 #: No shop is colder or hotter than this while somebody works in it (°C).
@@ -57,6 +59,8 @@ def _positive(value: Any, info: ValidationInfo) -> float:
     length_mm = _length(value, info)
     if length_mm <= 0:
         raise LengthError("expected a length above 0; measure it without a sign")
+    if length_mm < LEAST_MM:
+        raise LengthError(f"expected a length of {LEAST_MM} mm or more; check the unit")
     return length_mm
 
 
