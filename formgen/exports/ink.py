@@ -48,7 +48,6 @@ HATCHING = Pen(name="HATCHING", width_mm=0.13, grey=0.45, colour=9)
 SIZES = Pen(name="SIZES", width_mm=THIN_MM, colour=5)
 LETTERS = Pen(name="LETTERING", width_mm=0.0, colour=5)
 TINT = Pen(name="TINT", width_mm=0.0, grey=0.9, colour=254)
-WHITE = Pen(name="PAPER", width_mm=0.0, grey=1.0, colour=255)
 RULES = Pen(name="RULES", width_mm=THIN_MM)
 FRAME = Pen(name="FRAME", width_mm=0.7)
 #: The edge of the paper: in the file only, never printed.
@@ -57,7 +56,7 @@ PAPER_EDGE = Pen(name="PAPER EDGE", width_mm=0.0, colour=9)
 PENS: dict[str, Pen] = {
     pen.name: pen
     for pen in (
-        TINT, WHITE, HATCHING, PLIES, HIDDEN, CENTRE, ADJACENT, PART, JOINTS, EDGE, SIZES, RULES, FRAME, LETTERS,
+        TINT, HATCHING, PLIES, HIDDEN, CENTRE, ADJACENT, PART, JOINTS, EDGE, SIZES, RULES, FRAME, LETTERS,
         PAPER_EDGE,
     )
 }  # fmt: skip

@@ -166,8 +166,3 @@ def _curve(p: Point, q: Point, r: Point, s: Point) -> list[Point]:
         w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3)
         points.append(tuple(sum(k * v[j] for k, v in zip(w, (p, q, r, s), strict=True)) for j in (0, 1)))
     return points  # type: ignore[return-value]
-
-
-def ring(run: tuple[Point, ...]) -> Polygon:
-    """A closed run as a polygon."""
-    return Polygon(run)

@@ -177,6 +177,16 @@ def test_the_key_says_what_to_measure_and_names_every_page(printed: tuple[Form, 
         assert name in key
 
 
+def test_a_roll_says_what_the_whole_measures(made: Callable[[str], Form]) -> None:
+    form = made("clock-surround")
+    outline = max((layer.outline for layer in form.layers), key=lambda o: o.area_mm2)
+    x0, y0, x1, y1 = outline.bounds
+    text = next(pages(template(form)[1])).text
+    found = re.search(r"Measure the whole: ([\d.]+) mm wide and ([\d.]+) mm high", text)
+    assert found
+    assert [float(found[1]), float(found[2])] == pytest.approx([x1 - x0, y1 - y0], abs=0.05)
+
+
 def test_what_is_marked_has_its_name(made: Callable[[str], Form]) -> None:
     text = next(pages(template(made("porch-door-jamb"))[1])).text
     for word in ("form face", "trim", "springing", "centre line", "bar", "layers 4 to 8 end here", "⌀ 10 mm"):

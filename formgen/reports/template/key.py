@@ -41,27 +41,30 @@ def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tupl
 
 def advice(subject: Subject, grid: Grid) -> list[str]:
     """What to do, in order."""
-    units = subject.units
-    x0, y0, x1, y1 = subject.whole.bounds
-    span = math.dist(*subject.face_ends)
-    what = "springing lines" if subject.two_legged else "trim lines"
     bars = (
-        f"Measure both check bars of a page with a steel rule: each is {BAR_MM[units][1]} long. If one is not, "
+        f"Measure both check bars of a page with a steel rule: each is {BAR_MM[subject.units][1]} long. If one is not, "
         "set the printer and print again."
     )
     joining = (
         "Cut each page along the grey line on its right and its upper side. Lay it over its neighbour, cross on cross, "
         "and glue."
     )
-    whole_size = (
-        f"Measure the whole: {said(x1 - x0, units)} wide and {said(y1 - y0, units)} high over the outermost edges; "
-        f"{said(span, units)} straight from face to face at the {what}."
-    )
     lines = (
         "Thick lines are cut. Dashed lines are cut on some layers only, as their names say. Dash-dot lines are marked."
     )
-    found = ["Print at 100 %, with no fitting to the page.", bars, joining, whole_size, lines]
+    found = ["Print at 100 %, with no fitting to the page.", bars, joining, whole_size(subject), lines]
     return found if grid.columns * grid.rows > 1 else [text for text in found if text is not joining]
+
+
+def whole_size(subject: Subject) -> str:
+    """What to measure when all is laid out."""
+    units = subject.units
+    x0, y0, x1, y1 = subject.whole.bounds
+    what = "springing lines" if subject.two_legged else "trim lines"
+    return (
+        f"Measure the whole: {said(x1 - x0, units)} wide and {said(y1 - y0, units)} high over the outermost edges; "
+        f"{said(math.dist(*subject.face_ends), units)} straight from face to face at the {what}."
+    )
 
 
 def _map(

@@ -11,19 +11,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.exports.ink import Ink, Stroke
+from formgen.exports.ink import Ink, Stroke, Words
 from formgen.form.model import Form
 from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
 from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
 from formgen.reports.template.contents import contents
-from formgen.reports.template.key import key_page
+from formgen.reports.template.key import key_page, whole_size
 from formgen.reports.template.page import check_bars, foot, origin, register
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Bounds, Grid, best_grid, grid_over
 
 #: A page of a PDF is at most 200 in long; a longer template is rolled out in several (mm).
 LONGEST_MM = 5000.0
+#: Where on the foot of a roll the sizes of the whole stand, and the least width of a roll that has room for them (mm).
+SIZES_AT_MM, LEAST_FOR_SIZES_MM = 165.0, 480.0
 
 
 def template(form: Form) -> tuple[bytes, bytes]:
@@ -69,6 +71,8 @@ def rolled(subject: Subject, field: Field) -> bytes:
             put(pdf.canvas, register(grid) if len(pages) > 1 else ())
             put(pdf.canvas, check_bars(asked.units))
             put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+            if grid.paper_mm[0] >= LEAST_FOR_SIZES_MM:
+                put(pdf.canvas, [Words(text=whole_size(subject), at=(SIZES_AT_MM, MARGIN_MM + 3.0), height_mm=2.5)])
     return pdf.content
 
 
