@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from formgen.building.events import Event, Tell
 from formgen.building.jobs import Done, Job, job_of, stands
+from formgen.building.model import Nesting
 from formgen.building.opening import Schedule
 from formgen.building.pool import Place, run_batch
 from formgen.building.record import (
@@ -26,9 +28,11 @@ from formgen.building.record import (
     write_record,
 )
 from formgen.errors import ExportError, RecipeError
+from formgen.exports.sheet_names import SHEETS_FOLDER
 
 if TYPE_CHECKING:
     from formgen.building.model import Building, SharedForm
+    from formgen.sheets.model import Sheets
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,32 +44,14 @@ class Options:
         apart: every opening gets a form of its own.
         force: build what stands, too.
         keep_going: go on with the rest where a row or a form is refused.
+        nesting: how sheets are laid out; None lays out none.
     """
 
     share: float = 1.0
     apart: bool = False
     force: bool = False
     keep_going: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Event:
-    """Something that happened.
-
-    Args:
-        what: `planned`, `stands`, `built`, `refused` or `written`.
-        name: of the form; of the opening, or empty, where a row is refused.
-        message: what to tell, if anything.
-        done, of: forms that are settled, and forms in all.
-        seconds: how long a form took.
-    """
-
-    what: str
-    name: str = ""
-    message: str = ""
-    done: int = 0
-    of: int = 0
-    seconds: float = 0.0
+    nesting: Nesting | None = field(default_factory=Nesting)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,9 +73,6 @@ class Outcome:
     left_over: tuple[str, ...]
 
 
-Tell = Callable[[Event], None]
-
-
 def run_building(
     schedule: Schedule,
     output: Path,
@@ -101,16 +84,19 @@ def run_building(
 
     Args:
         schedule: as read.
-        output: folder for results: a folder for each form, `building.json`, `building.csv` and `building.xlsx`.
+        output: folder for results: a folder for each form, `sheets`, `building.json`, `building.csv` and
+            `building.xlsx`.
         place: opens where jobs run; not asked for where nothing is to be built.
         options: how.
         tell: told each event as it happens.
 
     Raises:
         RecipeError: rows are refused and `keep_going` is off; one line for each mistake; nothing is built.
+        SheetError: a piece that goes on no sheet, or an engine that is not installed.
         ExportError: the folder cannot be written.
     """
-    key = key_of(schedule, options.share, apart=options.apart)
+    nesting = None if options.nesting is None else asdict(options.nesting)
+    key = key_of(schedule, options.share, apart=options.apart, nesting=nesting)
     before = read_record(output)
     goes_on = not schedule.refused or options.keep_going
     if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
@@ -130,6 +116,7 @@ def _made(
     key: str,
     before: dict[str, Any] | None,
 ) -> Outcome:
+    from formgen.building.batch_sheets import divided_building, laid_sheets
     from formgen.building.sharing import plan_building
 
     building = plan_building(schedule.openings, options.share, apart=options.apart)
@@ -139,6 +126,9 @@ def _made(
         raise RecipeError(*lost)
     for row in refused:
         tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
+    _refuse_name(building)
+    division = divided_building(building, options.nesting, place, tell)
+    building = division.building
     jobs = [Job(recipe=form.recipe, output=output) for form in building.forms]
     standing = {job.name for job in jobs if not options.force and stands(job)}
     tell(Event(what="planned", done=len(standing), of=len(jobs), message=_plan_text(building)))
@@ -152,7 +142,8 @@ def _made(
     lost += [_line(form, ended[form.name].refused) for form in building.forms if _was_refused(ended.get(form.name))]
     built = [form.name for form in building.forms if form.name in ended and not ended[form.name].refused]
     made = [form for form in building.forms if form.name in standing or form.name in built]
-    _write(key, schedule, building, made, lost, output)
+    sheets = laid_sheets(division, [form.name for form in made], options.nesting, place, tell, output)
+    _write(key, schedule, building, made, lost, output, sheets)
     record = read_record(output) or {}
     tell(Event(what="written", done=len(made), of=len(jobs)))
     names = {form.name for form in building.forms}
@@ -164,6 +155,14 @@ def _made(
         not_made=tuple(lost),
         left_over=tuple(name for name in earlier if name not in names and (output / name).is_dir()),
     )
+
+
+def _refuse_name(building: Building) -> None:
+    """No form may have the name of the sheets' folder."""
+    for form in building.forms:
+        if form.name.casefold() == SHEETS_FOLDER:
+            mark = form.members[0].opening
+            raise RecipeError(mark.placed(f"{form.name} is the folder of the sheets, expected another mark: rename it"))
 
 
 def _plan_text(building: Building) -> str:
@@ -189,19 +188,27 @@ def _line(form: SharedForm, refused: str) -> str:
 
 
 def _write(
-    key: str, schedule: Schedule, building: Building, made: list[SharedForm], lost: list[str], output: Path
+    key: str,
+    schedule: Schedule,
+    building: Building,
+    made: list[SharedForm],
+    lost: list[str],
+    output: Path,
+    sheets: tuple[Sheets, dict[str, Any]] | None,
 ) -> None:
     """The summary and the record."""
+    from formgen.building.sheet_sums import sheets_by_form
     from formgen.building.spreadsheet import as_csv, as_xlsx
     from formgen.building.summary import summary_rows
 
     jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
-    rows = summary_rows(building, jobs)
+    laid, sums = sheets or (None, None)
+    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums)
     try:
         output.mkdir(parents=True, exist_ok=True)
         replace_file(output / CSV_FILE, as_csv(rows))
         replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
-        write_record(make_record(key, schedule, building, made, lost), output, made)
+        write_record(make_record(key, schedule, building, made, lost, sums), output, made)
     except OSError as err:
         raise ExportError(
             f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder"

@@ -1,13 +1,17 @@
-"""Building: the results: which form each opening comes off, and what sharing gives up and saves; mm, mm²."""
+"""Building: the results: which form each opening comes off, and what sharing gives up and saves; mm."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from formgen.building.opening import Opening, Refused
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
+
+if TYPE_CHECKING:
+    from formgen.sheets.layout import Choice
+    from formgen.sheets.model import Effort
 
 #: How the curve of a form was settled: that of its one opening; by exact stabbing of the radii that plain arcs accept,
 #: without or with legs; or the curve of one of several openings that agree with it point by point.
@@ -46,7 +50,6 @@ class SharedForm:
         members: in the order of the schedule.
         layers: of sheet.
         layers_apart: of all forms, had each opening its own.
-        board_mm2, board_apart_mm2: outline of a layer, before a bar's seat is cut away, times the layers.
     """
 
     name: str
@@ -55,8 +58,6 @@ class SharedForm:
     members: tuple[Member, ...]
     layers: int
     layers_apart: int
-    board_mm2: float
-    board_apart_mm2: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,3 +83,16 @@ class Building:
     def forms_saved(self) -> int:
         """Forms that need not be made, since openings share one."""
         return self.openings - len(self.forms)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Nesting:
+    """How sheets are laid out.
+
+    Args:
+        engine: `auto`, `quick` or `dense`.
+        effort: budget of moves of the layout that is kept; numbers of pieces are tried at `preview`.
+    """
+
+    engine: Choice = "auto"
+    effort: Effort = "normal"

@@ -19,14 +19,24 @@ from formgen.building.opening import Opening, Schedule
 from formgen.exports.job import asked_record, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number
+from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
+from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
+from formgen.sheets.dense import dense_version
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
-FORMAT = 1
+FORMAT = 2
 
 
-def key_of(schedule: Schedule, share: float, *, apart: bool) -> str:
-    """A hash of all that a batch is made from: recipes as understood, shop, drawings, options, versions."""
+def key_of(schedule: Schedule, share: float, *, apart: bool, nesting: Mapping[str, Any] | None = None) -> str:
+    """A hash of all that a batch is made from: recipes as understood, shop, drawings, options, versions.
+
+    Args:
+        schedule: as read.
+        share: the share of each part's tolerance that sharing may use.
+        apart: every opening gets a form of its own.
+        nesting: how sheets are laid out, as plain data; None where they are not.
+    """
     shop = asked_record(schedule.openings[0].recipe)["shop"] if schedule.openings else None
     asked = {
         "format": FORMAT,
@@ -37,6 +47,7 @@ def key_of(schedule: Schedule, share: float, *, apart: bool) -> str:
         "shop": shop,
         "share": share,
         "apart": apart,
+        "nesting": None if nesting is None else {**nesting, "packingsolver": dense_version()},
         "versions": versions_used(),
     }
     return hashlib.sha256(json.dumps(asked, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
@@ -72,6 +83,8 @@ def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
     """Whether every file of the batch and of each of its forms is there with the bytes that were written."""
     if not whole(output, record):
         return False
+    if record["found"].get("sheets") and not _sheets_stand(output / SHEETS_FOLDER):
+        return False
     for form in record["found"]["forms"]:
         folder = output / form["name"]
         job = job_of(folder)
@@ -80,8 +93,21 @@ def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
     return True
 
 
+def _sheets_stand(folder: Path) -> bool:
+    try:
+        record = json.loads((folder / MAP_RECORD_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(record, dict) and isinstance(record.get("files"), dict) and whole(folder, record)
+
+
 def make_record(
-    key: str, schedule: Schedule, building: Building, made: Sequence[SharedForm], lost: Sequence[str]
+    key: str,
+    schedule: Schedule,
+    building: Building,
+    made: Sequence[SharedForm],
+    lost: Sequence[str],
+    laid: Mapping[str, Any] | None,
 ) -> dict[str, Any]:
     """The record without its files.
 
@@ -91,6 +117,7 @@ def make_record(
         building: what was planned.
         made: the forms that stand.
         lost: a line for each row or form that does not.
+        laid: what the sheets take (`sheet_sums`); None where none were laid out.
     """
     return {
         "format": FORMAT,
@@ -100,8 +127,8 @@ def make_record(
             "openings": sum(len(form.members) for form in made),
             "forms_saved": sum(len(form.members) - 1 for form in made),
             "layers_saved": sum(form.layers_apart - form.layers for form in made),
-            "board_saved_m2": number(sum(form.board_apart_mm2 - form.board_mm2 for form in made) * 1e-6),
             "forms": [_form(form) for form in made],
+            "sheets": laid,
         },
         "not_made": list(lost),
     }
@@ -113,8 +140,7 @@ def _form(form: SharedForm) -> dict[str, Any]:
         "curve": form.kind,
         "layers": form.layers,
         "layers_apart": form.layers_apart,
-        "board_m2": number(form.board_mm2 * 1e-6),
-        "board_apart_m2": number(form.board_apart_mm2 * 1e-6),
+        "least_pieces": form.recipe.asked.form.least_pieces,
         "openings": [
             {
                 "opening": member.opening.mark,
@@ -133,6 +159,8 @@ def _form(form: SharedForm) -> dict[str, Any]:
 def write_record(record: Mapping[str, Any], output: Path, made: Sequence[SharedForm]) -> None:
     """Write the record with hashes of the summary and of each form's own record."""
     names = [CSV_FILE, XLSX_FILE, *(f"{form.name}/{JOB_FILE}" for form in made)]
+    if record["found"].get("sheets"):
+        names.append(f"{SHEETS_FOLDER}/{MAP_RECORD_FILE}")
     files = {name: fingerprint(output / name) for name in names}
     text = json.dumps({**record, "files": files}, indent=1, ensure_ascii=False, allow_nan=False)
     replace_file(output / RECORD_FILE, f"{text}\n".encode())

@@ -26,7 +26,6 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.frame import levelled
 from formgen.curve.target import make_arch
 from formgen.errors import FormgenError
-from formgen.form.body import make_body
 from formgen.laminate.stack import make_laminate
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
@@ -140,7 +139,6 @@ def _name(mark: str, taken: set[str]) -> str:
 
 def _form(members: Sequence[Candidate], recipe: Recipe, places: Sequence[Placed]) -> SharedForm:
     alone = len(members) == 1
-    shared = members[0].pressing if alone else _pressed(recipe)
     return SharedForm(
         name=recipe.asked.name,
         recipe=recipe,
@@ -148,8 +146,6 @@ def _form(members: Sequence[Candidate], recipe: Recipe, places: Sequence[Placed]
         members=tuple(_member(held, place, alone=alone) for held, place in zip(members, places, strict=True)),
         layers=_layers(recipe),
         layers_apart=sum(_layers(held.opening.recipe) for held in members),
-        board_mm2=_board_mm2(shared),
-        board_apart_mm2=math.fsum(_board_mm2(held.pressing) for held in members),
     )
 
 
@@ -187,12 +183,3 @@ def _layers(recipe: Recipe) -> int:
     """Layers of a stack: as deep as the part with its edge trims."""
     part = recipe.asked.part
     return max(1, math.ceil((part.depth_mm + 2.0 * part.edge_trim_mm) / recipe.sheet.thickness_mm - 1e-9))
-
-
-def _board_mm2(pressing: Pressing) -> float:
-    """Sheet area of the layers as whole outlines; the bar's seat and the channel's set-back are not taken off."""
-    laminate = pressing.laminate
-    asked = laminate.arch.recipe.asked
-    past = asked.form.run_on_mm + asked.part.end_trim_mm
-    before, after = (past + laminate.thickness_mm / 2.0 * math.tan(abs(lean)) for lean in laminate.arch.mitre_rad)
-    return make_body(pressing, before, after).outline().area_mm2 * _layers(laminate.arch.recipe)

@@ -24,10 +24,10 @@ Cell = str | int | float | None
 
 #: Columns; `{u}` is the unit of lengths.
 HEADER = (
-    "row", "opening", "form", "quantity", "arch", "side", "radius asked {u}", "radius made {u}", "gives up {u}",
-    "tolerance {u}", "wood", "ply {u}", "plies", "shortest ply {u}", "longest ply {u}", "bar height {u}",
-    "bar setting {u}", "bar on the tape", "layers", "pieces", "board m2", "glue-ups", "glue kg", "press hours",
-    "board feet", "remarks",
+    "row", "opening", "form", "quantity", "part numbers", "arch", "side", "radius asked {u}", "radius made {u}",
+    "gives up {u}", "tolerance {u}", "wood", "ply {u}", "plies", "shortest ply {u}", "longest ply {u}",
+    "bar height {u}", "bar setting {u}", "bar on the tape", "layers", "pieces", "on sheets", "sheets", "board m2",
+    "glue-ups", "glue kg", "press hours", "board feet", "remarks",
 )  # fmt: skip
 
 
@@ -68,13 +68,21 @@ def _board_feet(plan: ResawPlan, count: int) -> float:
     return strips * plan.board_thickness_mm * plan.strip_width_mm * plan.strip_length_mm / BOARD_FOOT_MM3
 
 
-def summary_rows(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> list[tuple[Cell, ...]]:
+def summary_rows(
+    building: Building,
+    jobs: Mapping[str, Mapping[str, Any]],
+    on_sheets: Mapping[str, Sequence[int]] | None = None,
+    sums: Mapping[str, Any] | None = None,
+) -> list[tuple[Cell, ...]]:
     """The header and all rows.
 
     Args:
         building: what is made.
         jobs: the job record of each form by its name; a form without one is left out, and so are its openings.
+        on_sheets: numbers of the sheets that each form's pieces lie on; None where none were laid out.
+        sums: what the sheets take (`sheet_sums`).
     """
+    on_sheets = on_sheets or {}
     made = [form for form in building.forms if form.name in jobs]
     units: Units = made[0].recipe.asked.units if made else "mm"
     header = tuple(name.format(u=units) for name in HEADER)
@@ -82,7 +90,8 @@ def summary_rows(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> l
     for form in made:
         height = _bar_height_mm(jobs[form.name])
         rows += [_opening(member, form, height, units) for member in form.members]
-    rows += [_form(form, jobs[form.name]) for form in made]
+    rows += [_form(form, jobs[form.name], on_sheets.get(form.name, ())) for form in made]
+    rows += list(_boards(sums))
     everything = [
         need for form in made for m in form.members for need in needs(m.pressing.laminate, m.opening.quantity)
     ]
@@ -101,6 +110,7 @@ def _opening(member: Member, form: SharedForm, bar_mm: float | None, units: Unit
         "opening": opening.mark,
         "form": form.name,
         "quantity": opening.quantity,
+        "part numbers": part_numbers(opening.mark, glue_ups),
         "arch": opening.recipe.asked.part.arch.kind,
         "side": pressing.side,
         "radius asked {u}": _length(member.asked_radius_mm, units),
@@ -132,7 +142,22 @@ def _bar_height_mm(job: Mapping[str, Any]) -> float | None:
     return None if bar is None else float(bar["setting"]["height_mm"])
 
 
-def _form(form: SharedForm, job: Mapping[str, Any]) -> dict[str, Cell]:
+def part_numbers(mark: str, count: int) -> str:
+    """What is written on each part: the opening's mark, and a number where there are several (halves count each)."""
+    if count == 1:
+        return mark
+    return f"{mark}/1 {mark}/2" if count == 2 else f"{mark}/1 to {mark}/{count}"
+
+
+def _boards(sums: Mapping[str, Any] | None) -> Iterator[dict[str, Cell]]:
+    """A row for each board that the forms are cut from."""
+    for run in sums["boards"] if sums else ():
+        offcuts = f", and {run['offcuts']} offcuts" if run["offcuts"] else ""
+        remarks = f"laid out by the {run['engine']} engine{offcuts}"
+        yield {"row": "sheets", "form": run["board"], "sheets": run["new"], "remarks": remarks}
+
+
+def _form(form: SharedForm, job: Mapping[str, Any], on_sheets: Sequence[int]) -> dict[str, Cell]:
     layers = job["found"]["form"]["layers"]
     return {
         "row": "form",
@@ -142,6 +167,7 @@ def _form(form: SharedForm, job: Mapping[str, Any]) -> dict[str, Cell]:
         "side": form.members[0].pressing.side,
         "layers": len(layers),
         "pieces": sum(len(layer["pieces"]) for layer in layers),
+        "on sheets": " ".join(map(str, on_sheets)) or None,
         "board m2": round(float(job["found"]["form"]["weights"]["board_m2"]), 4),
     }
 
@@ -164,7 +190,8 @@ def _total(rows: Sequence[Mapping[str, Cell]]) -> dict[str, Cell]:
     def total(kind: str, column: str) -> float:
         return math.fsum(float(row[column] or 0.0) for row in rows if row["row"] == kind and column in row)
 
-    whole = {"quantity": "opening", "glue-ups": "opening", "layers": "form", "pieces": "form", "plies": "plies"}
+    whole = {"quantity": "opening", "glue-ups": "opening", "layers": "form", "pieces": "form", "plies": "plies",
+             "sheets": "sheets"}  # fmt: skip
     parts = {"glue kg": "opening", "press hours": "opening", "board m2": "form", "board feet": "plies"}
     return {
         "row": "total",

@@ -14,7 +14,10 @@ import click
 from formgen.cli.guarded import REFUSED, guarded
 
 if TYPE_CHECKING:
-    from formgen.building.batch import Event, Outcome
+    from formgen.building.batch import Outcome
+    from formgen.building.events import Event
+    from formgen.sheets.layout import Choice
+    from formgen.sheets.model import Effort
 
 Tell = Callable[["Event"], None]
 
@@ -56,6 +59,21 @@ Tell = Callable[["Event"], None]
     show_default=True,
     help="Where forms are built: processes, or dask=tcp://host:port.",
 )
+@click.option("--sheets/--no-sheets", default=True, show_default=True, help="Lay out all pieces on sheets.")
+@click.option(
+    "--nesting",
+    type=click.Choice(["auto", "quick", "dense"]),
+    default="auto",
+    show_default=True,
+    help="What lays out the sheets: the dense engine where it is installed, or one of them.",
+)
+@click.option(
+    "--effort",
+    type=click.Choice(["preview", "normal", "most"]),
+    default="normal",
+    show_default=True,
+    help="How many layouts are tried; a budget of moves, never of time.",
+)
 @click.option("--json", "as_json", is_flag=True, help="One event a line on stdout; everything else on stderr.")
 @guarded
 def batch(
@@ -66,18 +84,23 @@ def batch(
     engine: str,
     workers: int | None,
     share: float,
+    nesting: Choice,
+    effort: Effort,
     *,
+    sheets: bool,
     keep_going: bool,
     force: bool,
     apart: bool,
     as_json: bool,
 ) -> int:
-    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, only what changed."""
+    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, all on sheets."""
     from formgen.building.batch import Options, run_building
     from formgen.building.engine import opened_engine
+    from formgen.building.model import Nesting
     from formgen.building.schedule import read_schedule
 
-    options = Options(share=share, apart=apart, force=force, keep_going=keep_going)
+    how = Nesting(engine=nesting, effort=effort) if sheets else None
+    options = Options(share=share, apart=apart, force=force, keep_going=keep_going, nesting=how)
     read = read_schedule(schedule, base, shop)
     with _progress(as_json=as_json) as tell:
         outcome = run_building(read, output, lambda: opened_engine(engine, workers), options, tell)
@@ -121,6 +144,8 @@ def _as_json(event: Event) -> None:
 def _as_text(event: Event) -> None:
     if event.what == "built":
         click.echo(f"{event.done}/{event.of} {event.name}: built in {event.seconds:.1f} s", err=True)
+    elif event.what in ("nesting", "divided"):
+        click.echo(event.message, err=True)
     elif event.what == "planned":
         click.echo(f"{event.message}, {event.done} stand already", err=True)
 
@@ -145,6 +170,8 @@ def _bar() -> Iterator[Tell]:
         def tell(event: Event) -> None:
             if event.what == "planned":
                 bar.reset(task, total=event.of, completed=event.done, description=event.message)
+            elif event.what == "nesting":
+                bar.update(task, description=event.message)
             elif event.of:
                 bar.update(task, completed=event.done, total=event.of)
 
@@ -179,9 +206,35 @@ def _print(outcome: Outcome) -> None:
     if found["forms_saved"]:
         console().print(table)
     click.echo(
-        f"{found['openings']} openings on {len(found['forms'])} forms: {found['forms_saved']} forms, "
-        f"{found['layers_saved']} layers and {found['board_saved_m2']:.2f} m² of board saved by sharing"
+        f"{found['openings']} openings on {len(found['forms'])} forms: {found['forms_saved']} forms and "
+        f"{found['layers_saved']} layers saved by sharing"
     )
+    if found["sheets"]:
+        _print_sheets(found["sheets"])
+
+
+def _print_sheets(found: dict[str, Any]) -> None:
+    """What the sheets take, and what that saves; every number can be counted on the files or read in the record."""
+    for board in found["boards"]:
+        offcuts = f" and {board['offcuts']} offcuts" if board["offcuts"] else ""
+        click.echo(
+            f"{board['board']}: {board['new']} sheets{offcuts}, laid out by the {board['engine']} engine at "
+            f"{board['effort']} effort ({board['why']}); by area no layout takes fewer than {board['new_at_least']}"
+        )
+    click.echo(
+        f"{found['pieces']} pieces, {found['pieces_m2']:.2f} m², {100 * found['usage']:.1f} % of the sheets; "
+        f"{found['least_pieces']} pieces a layer at least"
+    )
+    if found["saved_by_nesting"] is not None:
+        boxes = found["new_in_boxes"]
+        click.echo(f"{found['saved_by_nesting']} sheets saved by nesting: in boxes around the pieces they take {boxes}")
+    saved = found["saved_by_sharing"]
+    if saved:
+        click.echo(
+            f"{saved['new']} sheets and {saved['pieces_m2']:.2f} m² of pieces saved by sharing: a form for each "
+            f"opening takes {found['apart']['new']} sheets and {found['apart']['pieces_m2']:.2f} m² (both laid out "
+            "at preview effort)"
+        )
 
 
 def _tell_end(outcome: Outcome, output: Path) -> None:

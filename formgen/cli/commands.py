@@ -14,6 +14,7 @@ import click
 from formgen import __version__
 from formgen.cli.batch import batch
 from formgen.cli.guarded import REFUSED, guarded, say
+from formgen.cli.send import send, sheets
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
@@ -43,6 +44,8 @@ def main() -> None:
 
 
 main.add_command(batch)
+main.add_command(sheets)
+main.add_command(send)
 
 
 @main.command()

@@ -57,7 +57,7 @@ def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
         f"{inches}; as measured {stock.thickness_mm:.2f} mm = {stock.thickness_mm / MM_PER_INCH:.3f} in thick",
         f"drawing units: {'inches' if sheets.units == 'in' else 'mm'}; cutter {sheets.rules.cutter_mm:.2f} mm",
         "origin: lower left corner of the sheet; cut with this side up: labels and grooves are on it",
-        *(f"{p.part.name}{_for(p.part.openings)}" for p in sheet.placements),
+        *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
     )
 
 

@@ -44,9 +44,16 @@ def write_sheets(sheets: Sheets, output: Path) -> Path:
         That folder.
 
     Raises:
+        SheetError: pieces are left for which there is no stock.
         ExportError: the folder cannot be written, or holds what formgen did not write.
         VerifyError: the layout breaks its rules, or what was written is not what it says.
     """
+    if sheets.unplaced:
+        names = ", ".join(part.name for part in sheets.unplaced[:8])
+        raise SheetError(
+            f"no stock left for {len(sheets.unplaced)} pieces ({names}), expected sheets for all: give the shop file "
+            "more, or build fewer forms at once"
+        )
     with whole_folder(output, SHEETS_FOLDER, RECORD_FILE) as folder:
         for sheet in sheets.sheets:
             write_sheet(sheets, sheet, folder / sheet_file(sheets, sheet))

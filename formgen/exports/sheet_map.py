@@ -17,6 +17,7 @@ from formgen.exports.plain import number, plain
 from formgen.exports.sheet_names import SHEETS_FOLDER, sheet_file
 from formgen.form.model import Form
 from formgen.recipe.shop import Shop
+from formgen.sheets.dense import dense_version
 from formgen.sheets.leftover import rests_of
 from formgen.sheets.model import CutSheet, Part, Placement, Run, Sheets
 from formgen.sheets.parts import parts_of, rules_of, stock_of, units_of
@@ -73,7 +74,7 @@ def map_record(sheets: Sheets) -> dict[str, Any]:
             "unplaced": [part.name for part in sheets.unplaced],
             "sheets": [_sheet(sheets, sheet) for sheet in sheets.sheets],
         },
-        "versions": versions_used(),
+        "versions": {**versions_used(), "packingsolver": dense_version()},
     }
 
 

@@ -1,6 +1,7 @@
 """Stage `exports`: a picture of the sheets with their pieces, for the wall beside the router.
 
-In: `Sheets`. Out: one SVG file, all sheets to one scale, each with its number, its pieces by name, and what is left.
+In: `Sheets`. Out: one SVG file, all sheets to one scale, each with its number, its pieces by numbers that a list below
+it explains, and what is left. A number stands where its piece is widest, clear of every line.
 """
 
 from __future__ import annotations
@@ -8,11 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
+import numpy as np
+
+from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Outline, Point
 from formgen.sheets.model import CutSheet, Placement, Sheets
 
 #: Width of a sheet on the paper, white between sheets, height of a line of text (mm).
 WIDE, GAP, LINE = 170.0, 6.0, 4.0
+#: Sizes of letters in the list and of numbers in the pieces (mm), and columns of the list.
+LISTED, NUMBER, COLUMNS = 2.5, 2.6, 4
 INK, BOARD, CUT, REST = "#33302a", "#efe6d2", "#cdb389", "#dfe8d8"
 
 
@@ -25,7 +31,7 @@ def sheets_svg(sheets: Sheets) -> str:
     for sheet in sheets.sheets:
         high = sheet.stock.width_mm * scale
         lines += [f'<g transform="translate({GAP:.2f} {top:.2f})">', *_sheet(sheet, scale), "</g>"]
-        top += high + LINE + GAP
+        top += high + LINE * (1 + _rows(sheet)) + GAP
     wide = WIDE + 2 * GAP
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.2f} {top:.2f}" width="{wide:.2f}mm" '
@@ -48,19 +54,27 @@ def _sheet(sheet: CutSheet, scale: float) -> Iterator[str]:
         size = f'width="{rest.length_mm * scale:.2f}" height="{rest.width_mm * scale:.2f}"'
         yield f'<rect x="{rest.x_mm * scale:.2f}" y="{y:.2f}" {size} fill="{REST}" stroke-dasharray="1 1"/>'
     for p in sheet.placements:
-        yield from _piece(p, stock.width_mm, scale)
+        yield _piece(p, stock.width_mm, scale)
+    for number, p in enumerate(sheet.placements, 1):
+        x, y = _clearest(p)
+        at = f'x="{x * scale:.2f}" y="{(stock.width_mm - y) * scale + 0.36 * NUMBER:.2f}"'
+        yield f'<text {at} font-size="{NUMBER}" text-anchor="middle" stroke="none">{number}</text>'
     yield "</g>"
+    rows = _rows(sheet)
+    for number, p in enumerate(sheet.placements, 1):
+        column, row = divmod(number - 1, rows)
+        at = f'x="{column * WIDE / COLUMNS:.2f}" y="{LINE * (row + 1.8) + high:.2f}"'
+        yield f'<text {at} font-size="{LISTED}">{number}: {escape(p.part.name)}</text>'
 
 
-def _piece(p: Placement, high_mm: float, scale: float) -> Iterator[str]:
+def _rows(sheet: CutSheet) -> int:
+    return -(-len(sheet.placements) // COLUMNS)
+
+
+def _piece(p: Placement, high_mm: float, scale: float) -> str:
     rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
     path = " ".join(_path(ring, high_mm, scale) for ring in rings)
-    yield f'<path fill="{CUT}" fill-rule="evenodd" d="{path}"/>'
-    x, y = _inside(p.outline)
-    yield (
-        f'<text x="{x * scale:.2f}" y="{(high_mm - y) * scale:.2f}" font-size="2.4" text-anchor="middle" '
-        f'stroke="none">{escape(p.part.name)}</text>'
-    )
+    return f'<path fill="{CUT}" fill-rule="evenodd" d="{path}"/>'
 
 
 def _path(outline: Outline, high_mm: float, scale: float) -> str:
@@ -68,13 +82,15 @@ def _path(outline: Outline, high_mm: float, scale: float) -> str:
     return "M" + "L".join(f"{x * scale:.2f} {(high_mm - y) * scale:.2f}" for x, y in points) + "Z"
 
 
-def _inside(outline: Outline) -> Point:
-    """Middle of the longest stretch inside the outline along x, of nine heights."""
-    x0, y0, _, y1 = outline.bounds
-    best = (0.0, (x0, y0))
-    for i in range(1, 10):
-        y = y0 + (y1 - y0) * i / 10
-        for a, b in outline.chords((0.0, y), 1.0, 0.0):
-            if b - a > best[0] + 1e-6:
-                best = (b - a, ((a + b) / 2, y))
-    return best[1]
+def _clearest(p: Placement) -> Point:
+    """Of the middles of the stretches inside the piece at some heights and widths, that farthest from every edge."""
+    x0, y0, x1, y1 = p.outline.bounds
+    points: list[Point] = []
+    for share in (i / 16 for i in range(1, 16)):
+        x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+        points += [((a + b) / 2, y) for a, b in p.outline.chords((0.0, y), 1.0, 0.0)]
+        points += [(x, (a + b) / 2) for a, b in p.outline.chords((x, 0.0), 0.0, 1.0)]
+    rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
+    points = [q for q in points if not any(ring.contains(q) for ring in rings[1:])] or points
+    clear = np.min([distances_mm(np.array(points), ring) for ring in rings], axis=0)
+    return points[int(np.argmax(np.round(clear, 3)))]

@@ -8,6 +8,7 @@ faults, so what it returns is held against the rules (`gate`) before anything el
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from typing import Any
 
@@ -25,6 +26,14 @@ SPARE_MM = 1e-3
 def dense_installed() -> bool:
     """Whether the library is there."""
     return find_spec("packingsolver") is not None
+
+
+def dense_version() -> str:
+    """The library's version, by which its layouts may differ."""
+    try:
+        return version("packingsolver")
+    except PackageNotFoundError:
+        return "not installed"
 
 
 def dense_layout(task: Task, effort: Effort = "normal") -> list[Filled] | None:

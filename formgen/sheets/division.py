@@ -1,19 +1,23 @@
 """Stage `sheets`: into how many pieces each layer is cut, with the sheets in mind.
 
-In: pressings, from which forms can be made again with more pieces a layer. Out: the forms and sheets that take the
-least new board. Short arcs slip inside one another where a long one keeps its hollow to itself. Every division is laid
-out, so the choice is what the sheets say, not a rule of thumb.
+In: recipes, from which forms can be made with more pieces a layer. Out: what each number of pieces takes, and the one
+that takes the least new board. Short arcs slip inside one another where a long one keeps its hollow to itself. Every
+division is laid out, so the choice is what the sheets say, not a rule of thumb.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from formgen.errors import FormError
+from formgen.curve.target import make_arch
+from formgen.errors import FormError, FormgenError, SheetError
 from formgen.form.model import Form
 from formgen.form.stack import make_form
-from formgen.press.setup import Pressing
+from formgen.laminate.stack import make_laminate
+from formgen.press.face import make_pressing
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.layout import Choice, sheet_forms
 from formgen.sheets.model import Effort, Sheets
@@ -23,80 +27,90 @@ COUNTS = (1, 2, 3, 4)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Division:
-    """Forms cut so that they take the fewest sheets.
+class Trial:
+    """What one number of pieces a layer takes.
 
     Args:
-        forms: in the order asked.
-        sheets: their layout.
-        tried: new sheets, offcuts and pieces for each least number of pieces that was laid out.
-        least_pieces: the one that was kept.
+        least_pieces: the number that bands were asked for.
+        asked: for each recipe the number that its form was made with, None where no form can be made of it.
+        sheets, offcuts: new sheets and offcuts that the pieces take.
+        pieces: how many there are.
+        pieces_mm2: their area, holes not taken off.
+        board_mm2: area of the new sheets; infinite where the stock does not suffice or a piece goes on no sheet.
     """
 
-    forms: tuple[Form, ...]
-    sheets: Sheets
-    tried: Mapping[int, tuple[int, int, int]]
     least_pieces: int
+    asked: tuple[int | None, ...]
+    sheets: int
+    offcuts: int
+    pieces: int
+    pieces_mm2: float
+    board_mm2: float
 
 
-def choose_pieces(
-    pressings: Sequence[Pressing],
-    shop: Shop,
-    effort: Effort = "preview",
-    *,
-    engine: Choice = "auto",
-    counts: Sequence[int] = COUNTS,
-    openings: Mapping[str, tuple[str, ...]] | None = None,
-) -> Division:
-    """The number of pieces a layer, the same for all bands, with which the forms together take the fewest sheets.
+def divided(recipe: Recipe, count: int) -> Form:
+    """The form with at least so many pieces a layer, or as its recipe asks where that is more or nothing else goes.
 
-    Blocks keep the number that their recipes ask for; so does a band that cannot be cut into a number. Where numbers
-    are even in new sheets, the one with fewer pieces is kept.
-
-    Args:
-        pressings: what the forms are for.
-        shop: cutter, stock, offcuts.
-        effort: budget of moves for each number tried.
-        engine: as in `sheet_forms`.
-        counts: least numbers of pieces to try.
-        openings: as in `sheet_forms`.
+    Blocks keep the number that their recipes ask for.
 
     Raises:
-        SheetError: as `sheet_forms`.
-        FormError: a form that cannot be made as its recipe asks.
+        FormgenError: no form can be made of the recipe.
     """
-    best: tuple[tuple[float, int], int, tuple[Form, ...], Sheets] | None = None
-    tried: dict[int, tuple[int, int, int]] = {}
-    for count in counts:
-        forms = tuple(_divided(pressing, count) for pressing in pressings)
-        sheets = sheet_forms(forms, shop, effort, engine=engine, openings=openings)
-        new = [sheet for sheet in sheets.sheets if not sheet.stock.offcut]
-        tried[count] = (len(new), len(sheets.sheets) - len(new), len(sheets.parts))
-        area = round(sum(sheet.stock.area_mm2 for sheet in new), 3)
-        cost = (float("inf") if sheets.unplaced else area, len(sheets.parts))
-        if best is None or cost < best[0]:
-            best = (cost, count, forms, sheets)
-    if best is None:
-        raise ValueError("no number of pieces to try")
-    return Division(forms=best[2], sheets=best[3], tried=tried, least_pieces=best[1])
-
-
-def _divided(pressing: Pressing, count: int) -> Form:
-    """The form with at least so many pieces a layer, or as its recipe asks where that is more or nothing else goes."""
-    ask = pressing.laminate.arch.recipe.asked.form
+    ask = recipe.asked.form
     if ask.body == "block" or count <= ask.least_pieces:
-        return make_form(pressing)
+        return _made(recipe)
     try:
-        return make_form(_asking(pressing, count))
+        return _made(asking(recipe, count))
     except FormError:  # a joint on the bar's notch, or the like
-        return make_form(pressing)
+        return _made(recipe)
 
 
-def _asking(pressing: Pressing, count: int) -> Pressing:
-    """The same pressing, of a recipe that asks for so many pieces a layer."""
-    laminate = pressing.laminate
-    arch = laminate.arch
-    asked = arch.recipe.asked
-    form = asked.form.model_copy(update={"least_pieces": count})
-    recipe = replace(arch.recipe, asked=asked.model_copy(update={"form": form}))
-    return replace(pressing, laminate=replace(laminate, arch=replace(arch, recipe=recipe)))
+def asking(recipe: Recipe, count: int) -> Recipe:
+    """The same recipe, asking for so many pieces a layer."""
+    form = recipe.asked.form.model_copy(update={"least_pieces": count})
+    return replace(recipe, asked=recipe.asked.model_copy(update={"form": form}))
+
+
+def try_pieces(
+    recipes: Sequence[Recipe], shop: Shop, count: int, effort: Effort = "preview", *, engine: Choice = "auto"
+) -> Trial:
+    """What the forms of some recipes take with a number of pieces a layer, the same for all bands.
+
+    Recipes of which no form can be made are left out.
+    """
+    forms: list[Form] = []
+    asked: list[int | None] = []
+    for recipe in recipes:
+        try:
+            forms.append(divided(recipe, count))
+        except FormgenError:  # said where the form is built
+            asked.append(None)
+        else:
+            asked.append(forms[-1].pressing.laminate.arch.recipe.asked.form.least_pieces)
+    pieces = [piece for form in forms for _, piece in form.pieces]
+    sheets: Sheets | None = None
+    try:
+        sheets = sheet_forms(forms, shop, effort, engine=engine)
+    except SheetError:
+        if engine == "dense":  # not installed: that is the user's to know, not a division that does not go
+            sheet_forms([], shop, effort, engine=engine)
+    new = [] if sheets is None else [sheet for sheet in sheets.sheets if not sheet.stock.offcut]
+    goes = sheets is not None and not sheets.unplaced
+    return Trial(
+        least_pieces=count,
+        asked=tuple(asked),
+        sheets=len(new),
+        offcuts=0 if sheets is None else len(sheets.sheets) - len(new),
+        pieces=len(pieces),
+        pieces_mm2=math.fsum(piece.outline.area_mm2 for piece in pieces),
+        board_mm2=round(math.fsum(sheet.stock.area_mm2 for sheet in new), 3) if goes else math.inf,
+    )
+
+
+def fewest(trials: Sequence[Trial]) -> Trial:
+    """The trial that takes the least new board; where several do, the one with the fewest pieces."""
+    return min(trials, key=lambda trial: (trial.board_mm2, trial.pieces, trial.least_pieces))
+
+
+def _made(recipe: Recipe) -> Form:
+    return make_form(make_pressing(make_laminate(make_arch(recipe))))

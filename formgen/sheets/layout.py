@@ -176,9 +176,9 @@ def _best(
     wrong = ["it found none"] if dense is None else _wrong(dense, kinds, rules)
     if engine == "dense" and dense is not None and not wrong:
         return "dense", dense, "asked for"
-    quick = quick_layout(task, effort)
     if dense is None or wrong:
-        return "quick", quick, f"the dense engine's layout was refused: {wrong[0]}"
+        return "quick", quick_layout(task, effort), f"the dense engine's layout was refused: {wrong[0]}"
+    quick = quick_layout(task, "preview")
     if layout_cost(quick, task) < layout_cost(dense, task):
         return "quick", quick, f"takes less than the dense engine's {len(dense)} sheets"
     return "dense", dense, f"the quick engine took {len(quick)} sheets"

@@ -1,6 +1,7 @@
 """Many forms: `formgen batch` against the plain CadQuery script called in a loop in one process.
 
-Every opening is a porch jamb of a width of its own and gets a form of its own, so that both make as many like forms.
+Every opening is a porch jamb of a width of its own and gets a form of its own, so that both make as many like forms;
+sheets are left out, since the plain script lays out none (`python -m tests.bench.sheets` measures those).
 Memory is the greatest of any one process, which is a worker's (`getrusage`; not on Windows).
 """
 
@@ -45,7 +46,7 @@ def batch_command(folder: Path, workers: int) -> list[str]:
     """The batch, every opening on a form of its own."""
     base = ROOT / "recipes" / "porch-door-jamb.yaml"
     words = ["batch", str(folder / "openings.csv"), "--base", str(base), "--output", str(folder / f"out-{workers}")]
-    return [sys.executable, "-m", "formgen", *words, "--apart", "--workers", str(workers)]
+    return [sys.executable, "-m", "formgen", *words, "--apart", "--no-sheets", "--workers", str(workers)]
 
 
 def compare(count: int) -> None:

@@ -14,10 +14,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from formgen.building.batch import Event, Options, Outcome, run_building
+from formgen.building.batch import Options, Outcome, run_building
 from formgen.building.engine import opened_engine
+from formgen.building.events import Event
 from formgen.building.opening import Schedule
 from formgen.cli import main
+from formgen.errors import RecipeError
 from tests.building.conftest import BASE
 
 ROOT = Path(__file__).parents[2]
@@ -55,7 +57,7 @@ def standing(tmp_path: Path, whole: dict[str, bytes]) -> Path:
 
 def test_forms_and_the_summary_and_nothing_else(whole: dict[str, bytes]) -> None:
     assert {name.split("/")[0] for name in whole} == {
-        "A-shared", "C", "D", "building.json", "building.csv", "building.xlsx"
+        "A-shared", "C", "D", "sheets", "building.json", "building.csv", "building.xlsx"
     }  # fmt: skip
 
 
@@ -85,7 +87,9 @@ def test_a_change_to_one_row_builds_one(
     assert (outcome.built, outcome.stood) == (("C",), 2)
     after = contents(standing)
     changed = {name for name in after if after[name] != whole.get(name)}
-    assert {name.split("/")[0] for name in changed} == {"C", "building.json", "building.csv", "building.xlsx"}
+    assert {name.split("/")[0] for name in changed} == {
+        "C", "sheets", "building.json", "building.csv", "building.xlsx"
+    }  # fmt: skip
 
 
 def test_a_spoiled_or_missing_file_is_built_again(
@@ -95,6 +99,35 @@ def test_a_spoiled_or_missing_file_is_built_again(
     (standing / "building.csv").unlink()
     assert batch(scheduled(ROWS), standing).built == ("D",)
     assert contents(standing) == whole
+
+
+@pytest.mark.parametrize("name", ["sheets/sheet-01.dxf", "sheets/sheet-map.csv", "sheets/sheet-map.json"])
+def test_spoiled_sheets_are_laid_out_again_and_no_form_is_built(
+    standing: Path, scheduled: Callable[..., Schedule], whole: dict[str, bytes], name: str
+) -> None:
+    assert name in whole
+    (standing / name).write_bytes(b"spoiled")
+    if name.endswith(".json"):  # what is no record of formgen's would not be overwritten; a missing one is written
+        (standing / name).unlink()
+        for path in (standing / "sheets").iterdir():
+            path.unlink()
+    outcome = batch(scheduled(ROWS), standing)
+    assert (outcome.built, outcome.stood) == ((), 3)
+    assert contents(standing) == whole
+
+
+def test_without_sheets_there_are_none(standing: Path, scheduled: Callable[..., Schedule]) -> None:
+    outcome = run_building(
+        scheduled(ROWS), standing / "none", lambda: opened_engine("processes", 1), Options(nesting=None)
+    )
+    assert outcome.record["found"]["sheets"] is None
+    assert {form["least_pieces"] for form in outcome.record["found"]["forms"]} == {1}
+    assert not (standing / "none" / "sheets").exists()
+
+
+def test_a_form_may_not_take_the_folder_of_the_sheets(tmp_path: Path, scheduled: Callable[..., Schedule]) -> None:
+    with pytest.raises(RecipeError, match=r"openings.csv: row 2, .*Sheets is the folder of the sheets"):
+        batch(scheduled("opening,span\nSheets,900\n"), tmp_path / "out")
 
 
 def test_another_version_builds_everything_again(
@@ -110,8 +143,9 @@ def test_another_version_builds_everything_again(
     schedule = scheduled(ROWS)
     with pytest.raises(RuntimeError, match="enough"):
         run_building(schedule, standing, _never, Options(), told.append)
-    assert told[0].done == 0
-    assert told[0].of == 3
+    planned = next(event for event in told if event.what == "planned")
+    assert planned.done == 0
+    assert planned.of == 3
 
 
 def _never() -> object:
@@ -168,8 +202,10 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
     assert done.exit_code == 1
     events = [json.loads(line) for line in done.stdout.splitlines()]
-    assert [event["event"] for event in events] == ["refused", "planned", "built", "written", "done"]
-    assert events[2] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
+    assert [event["event"] for event in events] == [
+        "refused", "nesting", "divided", "planned", "built", "nesting", "written", "done"
+    ]  # fmt: skip
+    assert events[4] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
     assert events[-1]["built"] == ["E"]
     assert events[-1]["left_over"] == ["D"]
     assert len(events[-1]["not_made"]) == 1
@@ -184,5 +220,5 @@ def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:
     record = json.loads((standing / "building.json").read_text(encoding="utf-8"))
     # 60 + 2 × 3 mm and 80 + 2 × 3 mm of 18 mm sheet: 4 and 5 layers apart, 5 together
     assert "5 for 9 apart" in out
-    assert "4 openings on 3 forms: 1 forms, 4 layers" in out
+    assert "4 openings on 3 forms: 1 forms and 4 layers saved by sharing" in out
     assert record["found"]["layers_saved"] == 4

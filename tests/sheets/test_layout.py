@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 from formgen.curve.outline import Outline
 from formgen.errors import SheetError
 from formgen.form.model import Form
-from formgen.recipe.shop import Shop
+from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.dense import dense_installed
-from formgen.sheets.division import choose_pieces
+from formgen.sheets.division import Trial, divided, fewest, try_pieces
 from formgen.sheets.gate import check_layout
 from formgen.sheets.layout import Choice, sheet_forms, sheet_parts
 from formgen.sheets.leftover import rests_of
@@ -192,15 +192,56 @@ def test_more_effort_never_takes_more_sheets() -> None:
 
 def test_the_division_that_takes_the_fewest_sheets_is_kept(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
-    shop: Shop = form.pressing.laminate.arch.recipe.shop
-    division = choose_pieces([form.pressing], shop, engine="quick", counts=(1, 3))
-    assert set(division.tried) == {1, 3}
-    assert division.tried[3][2] > division.tried[1][2]  # pieces
-    least = min(division.tried[n][0] for n in division.tried)
-    assert division.tried[division.least_pieces][0] == least == division.sheets.new_sheets
-    if division.tried[1][0] == division.tried[3][0]:
-        assert division.least_pieces == 1  # where they are even, fewer pieces
-    assert faults_by_shapely(division.sheets) == []
+    recipe = form.pressing.laminate.arch.recipe
+    trials = [try_pieces([recipe], recipe.shop, count, engine="quick") for count in (1, 3)]
+    assert [trial.asked for trial in trials] == [(1,), (3,)]
+    assert trials[1].pieces == 3 * trials[0].pieces
+    assert trials[1].pieces_mm2 == pytest.approx(trials[0].pieces_mm2, rel=1e-9)  # the same layers, cut apart
+    kept = fewest(trials)
+    made = divided(recipe, kept.least_pieces)
+    sheets = sheet_forms([made], recipe.shop, "preview", engine="quick")
+    assert sheets.new_sheets == kept.sheets == min(trial.sheets for trial in trials)
+    assert len(sheets.parts) == kept.pieces
+    assert faults_by_shapely(sheets) == []
+
+
+def test_a_division_that_goes_on_no_sheet_is_not_kept_and_blocks_stay_whole(changed: Callable[..., Form]) -> None:
+    form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
+    recipe = form.pressing.laminate.arch.recipe
+    ask = recipe.asked.form.model_copy(update={"body": "block", "spreader_bar": False})
+    block = replace(recipe, asked=recipe.asked.model_copy(update={"form": ask}))
+    assert len(divided(block, 3).layers[0].pieces) == len(divided(block, 1).layers[0].pieces)
+    even = Trial(least_pieces=1, asked=(1,), sheets=4, offcuts=0, pieces=8, pieces_mm2=1.0, board_mm2=math.inf)
+    assert fewest([even, replace(even, least_pieces=2, pieces=16, board_mm2=5.0)]).least_pieces == 2
+    assert fewest([replace(even, least_pieces=n, pieces=8 * n, board_mm2=5.0) for n in (3, 2)]).least_pieces == 2
+
+
+def test_a_recipe_of_which_no_form_can_be_made_is_left_out(made: Callable[[str], Form]) -> None:
+    recipe = made("porch-door-jamb").pressing.laminate.arch.recipe
+    tiny = replace(recipe, sheet=recipe.sheet.model_copy(update={"length_mm": 30.0, "width_mm": 30.0}))
+    trial = try_pieces([tiny], recipe.shop, 3, engine="quick")
+    assert (trial.asked, trial.pieces) == ((None,), 0)
+
+
+def test_boxes_around_the_pieces_take_what_rectpack_needs_and_never_fewer_than_the_pieces() -> None:
+    """`rectpack` (best of its packings of boxes) against the boxes of the quick engine, whose grid costs up to 2 cells.
+
+    The boxes of rings are emptier than the rings, so nesting never takes more sheets.
+    """
+    rectpack = pytest.importorskip("rectpack")
+    parts = parts_of_outlines([ring(700 - 20 * i, 90, 0.6) for i in range(14)] * 2)
+    stock = stock_of_size(2440, 1220)
+    found = sheets_in_boxes(parts, [stock], RULES)
+    packer = rectpack.newPacker(rotation=True)
+    gap = RULES.gap_mm
+    for part in parts:
+        x0, y0, x1, y1 = part.piece.outline.bounds
+        packer.add_rect(math.ceil(x1 - x0 + gap), math.ceil(y1 - y0 + gap))
+    packer.add_bin(int(2440 - 24 + gap), int(1220 - 24 + gap), count=50)
+    packer.pack()
+    assert found is not None
+    assert abs(found - len(packer)) <= 1
+    assert len(sheet_parts(parts, [stock], RULES, "preview", engine="quick").sheets) <= found
 
 
 def test_what_is_left_is_free_and_worth_keeping() -> None:

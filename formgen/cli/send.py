@@ -1,0 +1,108 @@
+"""The commands `sheets` and `send`: finished forms laid out on sheets, and sheets handed to the router."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from formgen.cli.guarded import guarded
+from formgen.errors import ExportError, VerifyError
+
+if TYPE_CHECKING:
+    from formgen.form.model import Form
+    from formgen.sheets.layout import Choice
+    from formgen.sheets.model import Effort
+
+_json = click.option(
+    "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
+)
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option(
+    "--nesting",
+    type=click.Choice(["auto", "quick", "dense"]),
+    default="auto",
+    show_default=True,
+    help="What lays out the sheets: the dense engine where it is installed, or one of them.",
+)
+@click.option(
+    "--effort",
+    type=click.Choice(["preview", "normal", "most"]),
+    default="normal",
+    show_default=True,
+    help="How many layouts are tried; a budget of moves, never of time.",
+)
+@_json
+@guarded
+def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> int:
+    """Lay out the pieces of all finished forms in a folder of results on sheets, into its folder `sheets`."""
+    from formgen.exports.names import JOB_FILE
+    from formgen.exports.sheet_folder import write_sheets
+    from formgen.exports.sheet_map import map_record
+    from formgen.sheets.layout import sheet_forms
+
+    if (folder / "building.json").exists():
+        raise ExportError(f"{folder}: its sheets are those of a batch, which lays them out itself: run formgen batch")
+    names = sorted(path.parent.name for path in folder.glob(f"*/{JOB_FILE}") if not path.parent.name.startswith("."))
+    if not names:
+        raise ExportError(f"{folder}: holds no finished form, expected folders with a {JOB_FILE}: build some first")
+    forms = [_form(folder / name) for name in names]
+    laid = sheet_forms(forms, forms[0].pressing.laminate.arch.recipe.shop, effort, engine=nesting)
+    written = write_sheets(laid, folder)
+    if as_json:
+        click.echo(json.dumps(map_record(laid)["found"], indent=1, ensure_ascii=False, allow_nan=False))
+    for run in laid.runs:
+        offcuts = f" and {run.offcuts} offcuts" if run.offcuts else ""
+        click.echo(f"{run.board}: {run.sheets} sheets{offcuts}, by the {run.engine} engine ({run.why})", err=True)
+    click.echo(f"{len(laid.parts)} pieces of {len(forms)} forms, written to {written} and read back", err=True)
+    return 0
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder that the router reads: a stick, a share, a watched folder.",
+)
+@click.option("--replace", is_flag=True, help="Put new files in the place of others of the same name.")
+@_json
+@guarded
+def send(folder: Path, to: Path, *, replace: bool, as_json: bool) -> int:
+    """Hand the sheets of a folder of results to the router: verified, copied whole, in cutting order, a cut list."""
+    from formgen.exports.handoff import forms_needed, sheets_folder
+    from formgen.exports.handoff import send as hand_over
+
+    at = sheets_folder(folder)
+    forms = [_form(at.parent / name) for name in forms_needed(at)]
+    sent = hand_over(at, to, forms, replace=replace)
+    if as_json:
+        record = {"copied": list(sent.copied), "stood": list(sent.stood), "others": list(sent.others)}
+        click.echo(json.dumps(record, indent=1, ensure_ascii=False))
+    click.echo(f"{len(sent.copied)} files copied to {to} and read back, {len(sent.stood)} were there already", err=True)
+    if sent.others:
+        click.echo(f"of another hand-over, left as they are: {', '.join(sent.others)}", err=True)
+    return 0
+
+
+def _form(folder: Path) -> Form:
+    """The form of a finished folder, made again from its record; its files must be those that were built."""
+    from formgen.building.jobs import job_of, whole
+    from formgen.exports.asked import recipe_from_folder
+    from formgen.pipeline import run
+
+    recipe = recipe_from_folder(folder)
+    record = job_of(folder)
+    if record is None or not whole(folder, record):
+        raise VerifyError(f"{folder.name}: a file of the form was changed or is missing: verify it, and build again")
+    if recipe.asked.name != folder.name:
+        raise ExportError(
+            f"{folder.name}: holds the form {recipe.asked.name}, expected its own name: rename the folder"
+        )
+    return run(recipe)
