@@ -118,7 +118,12 @@ def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[s
                 )
     for path in sorted(folder.rglob("*")):
         name = path.relative_to(folder).as_posix()
-        if not path.is_dir() and name != JOB_FILE and name not in wanted | listed.keys() and path.name not in LITTER:
+        if (
+            (path.is_symlink() or not path.is_dir())
+            and name != JOB_FILE
+            and name not in wanted | listed.keys()
+            and path.name not in LITTER
+        ):
             yield f"{name}: was not written by this build: move it elsewhere"
 
 

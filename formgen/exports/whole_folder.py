@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from formgen.errors import ExportError
+from formgen.exports.exchange import exchanged
 from formgen.exports.readback import LITTER
 
 #: A part folder that nobody touched for this long belongs to no running build (s).
@@ -64,7 +65,7 @@ def whole_folder(output: Path, name: str, record: str) -> Iterator[Path]:
 
 def _recover(target: Path, old: Path) -> None:
     """Finish what an interrupted build left: the old folder goes back, unless the new one stands."""
-    if not old.is_dir():
+    if old.is_symlink() or not old.is_dir():
         return
     if os.path.lexists(target):
         shutil.rmtree(old)
@@ -87,7 +88,11 @@ def _refuse_foreign(target: Path, record: str) -> None:
         return
     if not target.is_dir():
         raise ExportError(f"{target.name}: is a file, expected a folder; move it or choose another output folder")
-    held = {p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir() and p.name not in LITTER}
+    held = {
+        p.relative_to(target).as_posix()
+        for p in target.rglob("*")
+        if (p.is_symlink() or not p.is_dir()) and p.name not in LITTER
+    }
     if not held:
         return
     listed = _listed(target / record)
@@ -114,9 +119,11 @@ def _listed(job: Path) -> set[str] | None:
 
 
 def _swap(part: Path, target: Path, old: Path) -> None:
-    """Put the new folder in place; the old one stands aside until it is there."""
+    """Put the new folder in place of the old: in one step, or else the old one stands aside until it is there."""
     if not target.exists():
         part.rename(target)
+        return
+    if exchanged(part, target):
         return
     target.rename(old)
     try:

@@ -101,6 +101,7 @@ def test_a_swap_that_fails_puts_the_old_folder_back(target: Path, band: Form, mo
         return true(self, to)
 
     monkeypatch.setattr(Path, "rename", rename)
+    monkeypatch.setattr("formgen.exports.whole_folder.exchanged", lambda _one, _other: False)
     with pytest.raises(KeyboardInterrupt):
         write_all(band, target.parent)
     monkeypatch.undo()
