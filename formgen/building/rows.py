@@ -18,7 +18,7 @@ from formgen.quoted import quoted
 from formgen.recipe.load import understood
 from formgen.recipe.mistakes import Mistake, dotted
 from formgen.recipe.shop import Shop
-from formgen.recipe.source import KeyPath, Place, Source, read_value
+from formgen.recipe.source import KeyPath, Place, Source, plain_scalar, read_value
 
 #: A cell with one of these says that the base recipe's value does not hold here.
 DASHES = ("-", "–", "—")
@@ -97,7 +97,7 @@ class RowReader:
         for column, cell in zip(self._columns, row.cells, strict=True):
             if column.kind != "quantity" or cell is None:
                 continue
-            value = read_value(cell.strip()) if isinstance(cell, str) else cell
+            value = plain_scalar(cell.strip()) if isinstance(cell, str) else cell
             if type(value) is int and 1 <= value <= MOST_ALIKE:
                 return value, ""
             return 1, (
