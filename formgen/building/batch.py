@@ -19,6 +19,7 @@ from formgen.building.opening import Schedule
 from formgen.building.pool import Place, run_batch
 from formgen.building.record import (
     CSV_FILE,
+    PAGE_FILE,
     XLSX_FILE,
     all_stands,
     key_of,
@@ -197,6 +198,7 @@ def _write(
     sheets: tuple[Sheets, dict[str, Any]] | None,
 ) -> None:
     """The summary and the record."""
+    from formgen.building.page import building_page
     from formgen.building.sheet_sums import sheets_by_form
     from formgen.building.spreadsheet import as_csv, as_xlsx
     from formgen.building.summary import summary_rows
@@ -208,6 +210,8 @@ def _write(
         output.mkdir(parents=True, exist_ok=True)
         replace_file(output / CSV_FILE, as_csv(rows))
         replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
+        page = building_page(building, made, rows, lost=lost, sheets=laid, schedule=schedule.file)
+        replace_file(output / PAGE_FILE, page)
         write_record(make_record(key, schedule, building, made, lost, sums), output, made)
     except OSError as err:
         raise ExportError(

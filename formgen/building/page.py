@@ -21,7 +21,6 @@ from formgen.reports.web.building_drawing import shared_figure
 from formgen.reports.web.markup import attribute, columns_table, contents, facts, page, section, text
 from formgen.sheets.model import Sheets
 
-PAGE_FILE = "building.html"
 #: How a form's curve came about, for people.
 _KINDS = {
     "own": "its own curve",
@@ -61,7 +60,7 @@ def building_page(
         *([("sheets", "Sheets", _sheets(sheets))] if sheets is not None else []),
         *([("press-days", "Press days", _press_days(plan))] if plan is not None else []),
         ("totals", "Totals", _totals(rows)),
-        ("openings", "Openings", _table("Openings, as in the summary", rows, ("opening",))),
+        ("openings", "Openings", _openings(rows)),
     ]
     title = f"Schedule {schedule}" if schedule else "Building"
     body = (
@@ -160,13 +159,22 @@ def _press_days(plan: PressDays) -> str:
 
 def _totals(rows: Sequence[Sequence[Cell]]) -> str:
     kinds = [str(row[0]) for row in rows[1:]]
-    return _table("Totals, as in the summary", rows, [kind for kind in dict.fromkeys(kinds) if kind != "opening"])
+    totals = [kind for kind in dict.fromkeys(kinds) if kind != "opening"]
+    return _table("Totals, as in the summary", rows, totals, range(len(rows[0])))
 
 
-def _table(caption: str, rows: Sequence[Sequence[Cell]], kinds: Sequence[str]) -> str:
-    """The rows of some kinds, columns of which all are empty left out."""
+def _openings(rows: Sequence[Sequence[Cell]]) -> str:
+    """The summary's openings in two tables, so that paper can hold them: curves, then plies, bar and glue."""
+    names = [str(cell) for cell in rows[0]]
+    mark, wood = names.index("opening"), names.index("wood")
+    curves = _table("Openings: curves", rows, ("opening",), range(mark, wood))
+    return curves + _table("Openings: plies, bar and glue", rows, ("opening",), [mark, *range(wood, len(names))])
+
+
+def _table(caption: str, rows: Sequence[Sequence[Cell]], kinds: Sequence[str], wanted: Iterable[int]) -> str:
+    """The rows of some kinds in some columns, those left out in which nothing stands."""
     kept = [row for row in rows[1:] if row[0] in kinds]
-    columns = [i for i in range(len(rows[0])) if any(row[i] not in (None, "") for row in kept)]
+    columns = [i for i in wanted if any(row[i] not in (None, "") for row in kept)]
     header = [str(rows[0][i]) for i in columns]
     return columns_table(caption, header, [_said([row[i] for i in columns]) for row in kept])
 

@@ -25,6 +25,7 @@ from formgen.recipe.arch_kinds import Drawing
 from formgen.sheets.dense import dense_version
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
+PAGE_FILE = "building.html"
 FORMAT = 2
 
 
@@ -158,7 +159,7 @@ def _form(form: SharedForm) -> dict[str, Any]:
 
 def write_record(record: Mapping[str, Any], output: Path, made: Sequence[SharedForm]) -> None:
     """Write the record with hashes of the summary and of each form's own record."""
-    names = [CSV_FILE, XLSX_FILE, *(f"{form.name}/{JOB_FILE}" for form in made)]
+    names = [CSV_FILE, XLSX_FILE, PAGE_FILE, *(f"{form.name}/{JOB_FILE}" for form in made)]
     if record["found"].get("sheets"):
         names.append(f"{SHEETS_FOLDER}/{MAP_RECORD_FILE}")
     files = {name: fingerprint(output / name) for name in names}

@@ -57,7 +57,7 @@ def standing(tmp_path: Path, whole: dict[str, bytes]) -> Path:
 
 def test_forms_and_the_summary_and_nothing_else(whole: dict[str, bytes]) -> None:
     assert {name.split("/")[0] for name in whole} == {
-        "A-shared", "C", "D", "sheets", "building.json", "building.csv", "building.xlsx"
+        "A-shared", "C", "D", "sheets", "building.json", "building.csv", "building.xlsx", "building.html"
     }  # fmt: skip
 
 
@@ -88,7 +88,7 @@ def test_a_change_to_one_row_builds_one(
     after = contents(standing)
     changed = {name for name in after if after[name] != whole.get(name)}
     assert {name.split("/")[0] for name in changed} == {
-        "C", "sheets", "building.json", "building.csv", "building.xlsx"
+        "C", "sheets", "building.json", "building.csv", "building.xlsx", "building.html"
     }  # fmt: skip
 
 
