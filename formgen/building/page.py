@@ -19,7 +19,7 @@ from formgen.exports.sheet_svg import sheets_svg
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.web.building_drawing import shared_figure
 from formgen.reports.web.markup import attribute, columns_table, contents, facts, page, section, text
-from formgen.sheets.model import Sheets
+from formgen.sheets.model import CutSheet, Sheets
 
 #: How a form's curve came about, for people.
 _KINDS = {
@@ -137,13 +137,18 @@ def _sheets(sheets: Sheets) -> str:
         )
         for sheet in sheets.sheets
     ]
-    maps = "".join(
-        f'<figure class="paper">{sheets_svg(replace(sheets, sheets=(sheet,)))}</figure>' for sheet in sheets.sheets
-    )
+    maps = "".join(_map(sheets, sheet) for sheet in sheets.sheets)
     table = columns_table("Sheets in cutting order", ("sheet", "file", "board", "size", "pieces", "used"), rows)
     unplaced = ", ".join(part.name for part in sheets.unplaced)
     short = f'<p class="verdict problem">The stock does not suffice for {text(unplaced)}.</p>' if unplaced else ""
     return f'{short}{table}<div class="maps">{maps}</div>'
+
+
+def _map(sheets: Sheets, sheet: CutSheet) -> str:
+    """A sheet with its pieces, and the list under it in letters that a phone can show."""
+    named = ", ".join(f"{i}: {placed.part.name}" for i, placed in enumerate(sheet.placements, start=1))
+    picture = sheets_svg(replace(sheets, sheets=(sheet,)))
+    return f'<figure class="paper">{picture}<figcaption>Sheet {sheet.number}. {text(named)}</figcaption></figure>'
 
 
 def _press_days(plan: PressDays) -> str:

@@ -61,8 +61,12 @@ def test_it_shows_what_the_batch_found(small: Schedule) -> None:
         assert f'href="{form.name}/report.html"' in article
     for sheet in sheets.sheets:
         assert f"sheets/sheet-{sheet.number:02d}.dxf" in page
-    names = {part.name for part in sheets.parts}
-    assert {name for name in names if f">{name}</text>" in page} == names
+    maps = page.split('<figure class="paper">')[1:]
+    for sheet, drawn in zip(sheets.sheets, maps, strict=True):
+        caption = drawn.split("<figcaption>")[1].split("</figcaption>")[0]
+        listed = [name.partition(": ")[2] for name in caption.partition(". ")[2].split(", ")]
+        assert listed == [placed.part.name for placed in sheet.placements]
+        assert all(f"{name}</text>" in drawn for name in listed)
     assert plan is not None
     assert len(plan.glue_ups) == 4  # two of A, one of B and C each
     table = page.split("Glue-ups in the order in which they begin</caption>")[1].split("</table>")[0]
