@@ -199,20 +199,24 @@ def _write(
 ) -> None:
     """The summary and the record."""
     from formgen.building.page import building_page
+    from formgen.building.press_days_files import press_days_of, write_press_days
     from formgen.building.sheet_sums import sheets_by_form
     from formgen.building.spreadsheet import as_csv, as_xlsx
     from formgen.building.summary import summary_rows
 
     jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
     laid, sums = sheets or (None, None)
+    plan = press_days_of(building, jobs)
     rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums)
     try:
         output.mkdir(parents=True, exist_ok=True)
         replace_file(output / CSV_FILE, as_csv(rows))
         replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
-        page = building_page(building, made, rows, lost=lost, sheets=laid, schedule=schedule.file)
+        page = building_page(building, made, rows, lost=lost, sheets=laid, plan=plan, schedule=schedule.file)
         replace_file(output / PAGE_FILE, page)
-        write_record(make_record(key, schedule, building, made, lost, sums), output, made)
+        record = make_record(key, schedule, building, made, lost, sums)
+        record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
+        write_record(record, output, made)
     except OSError as err:
         raise ExportError(
             f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder"

@@ -1,6 +1,7 @@
 """Building: press days on disk: a table, a chart, and what `building.json` says of them.
 
-In: a `Building`, the job records of its forms, the folder. Out: two files, put in place whole, and a plain table.
+In: a `Building` and the job records of its forms; a plan and the folder. Out: two files, put in place whole, and a
+plain table.
 """
 
 from __future__ import annotations
@@ -15,10 +16,8 @@ from formgen.building.press_days_model import PressDays
 from formgen.building.press_days_rows import press_days_record, press_days_rows
 from formgen.building.press_days_svg import press_days_svg
 from formgen.building.press_days_work import glue_ups_of, pump_air_l
-from formgen.building.record import replace_file
+from formgen.building.record import PRESS_CSV_FILE, PRESS_SVG_FILE, replace_file
 from formgen.building.spreadsheet import as_csv
-
-CSV_FILE, SVG_FILE = "press-days.csv", "press-days.svg"
 
 
 def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> PressDays | None:
@@ -31,11 +30,8 @@ def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> 
     return plan_press_days(glue_ups_of(building, jobs), means_of(shop, pump_air_l(shop, deepest)))
 
 
-def write_press_days(building: Building, jobs: Mapping[str, Mapping[str, Any]], output: Path) -> dict[str, Any] | None:
-    """Write table and chart into the folder; what the record says of them, None where there is nothing to glue up."""
-    plan = press_days_of(building, jobs)
-    if plan is None:
-        return None
-    replace_file(output / CSV_FILE, as_csv(press_days_rows(plan)))
-    replace_file(output / SVG_FILE, press_days_svg(plan).encode())
+def write_press_days(plan: PressDays, output: Path) -> dict[str, Any]:
+    """Write table and chart into the folder; what the record says of them."""
+    replace_file(output / PRESS_CSV_FILE, as_csv(press_days_rows(plan)))
+    replace_file(output / PRESS_SVG_FILE, press_days_svg(plan).encode())
     return press_days_record(plan)

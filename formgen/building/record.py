@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 from collections.abc import Mapping, Sequence
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,8 @@ from formgen.sheets.dense import dense_version
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
 PAGE_FILE = "building.html"
+#: Press days, as a table and as a chart.
+PRESS_CSV_FILE, PRESS_SVG_FILE = "press-days.csv", "press-days.svg"
 FORMAT = 2
 
 
@@ -49,7 +52,7 @@ def key_of(schedule: Schedule, share: float, *, apart: bool, nesting: Mapping[st
         "share": share,
         "apart": apart,
         "nesting": None if nesting is None else {**nesting, "packingsolver": dense_version()},
-        "versions": versions_used(),
+        "versions": versions_used() | {"ortools": version("ortools")},
     }
     return hashlib.sha256(json.dumps(asked, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
 
@@ -162,6 +165,8 @@ def write_record(record: Mapping[str, Any], output: Path, made: Sequence[SharedF
     names = [CSV_FILE, XLSX_FILE, PAGE_FILE, *(f"{form.name}/{JOB_FILE}" for form in made)]
     if record["found"].get("sheets"):
         names.append(f"{SHEETS_FOLDER}/{MAP_RECORD_FILE}")
+    if record["found"].get("press_days"):
+        names += [PRESS_CSV_FILE, PRESS_SVG_FILE]
     files = {name: fingerprint(output / name) for name in names}
     text = json.dumps({**record, "files": files}, indent=1, ensure_ascii=False, allow_nan=False)
     replace_file(output / RECORD_FILE, f"{text}\n".encode())

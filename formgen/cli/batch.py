@@ -211,6 +211,8 @@ def _print(outcome: Outcome) -> None:
     )
     if found["sheets"]:
         _print_sheets(found["sheets"])
+    if found["press_days"]:
+        _print_press_days(found["press_days"])
 
 
 def _print_sheets(found: dict[str, Any]) -> None:
@@ -235,6 +237,25 @@ def _print_sheets(found: dict[str, Any]) -> None:
             f"opening takes {found['apart']['new']} sheets and {found['apart']['pieces_m2']:.2f} m² (both laid out "
             "at preview effort)"
         )
+
+
+def _print_press_days(found: dict[str, Any]) -> None:
+    """Day by day what is taken out and what is laid up, and what is proven of the plan."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+    from rich.text import Text
+
+    from formgen.cli.tables import console
+
+    table = Table(box=SIMPLE_HEAD, title="Press days", title_justify="left", title_style="bold")
+    for name in ("day", "take out", "lay up"):
+        table.add_column(name)
+    for day, outs, ups in found["by_day"]:
+        table.add_row(Text(day), Text(outs), Text(ups), end_section=True)
+    console().print(table)
+    click.echo(found["headline"])
+    for finding in found["findings"]:
+        click.echo(finding["message"], err=True)
 
 
 def _tell_end(outcome: Outcome, output: Path) -> None:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from formgen.building.opening import Schedule
 from formgen.building.press_days import means_of, plan_press_days
-from formgen.building.press_days_files import write_press_days
+from formgen.building.press_days_files import press_days_of, write_press_days
 from formgen.building.press_days_model import GlueUps, Means, PressDays
 from formgen.building.press_days_rows import HEADER, day_lines, press_days_record, press_days_rows
 from formgen.building.press_days_svg import press_days_svg
@@ -209,7 +209,9 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
         assert kind.lay_up_min == pytest.approx(found["press"]["glue"]["lay_up_min"], rel=1e-9)
         assert kind.air_l == pytest.approx(found["press"]["bag"]["air_l"], rel=1e-9)
         assert kind.may_come_off == (found["form"]["off"]["advice"] != "stay on the form"), mark
-    record = write_press_days(building, jobs, tmp_path)
+    plan = press_days_of(building, jobs)
+    assert plan is not None
+    record = write_press_days(plan, tmp_path)
     assert record is not None
     assert len(record["glue_ups"]) == 7
     assert (tmp_path / "press-days.csv").read_bytes().count(b"\r\n") == 8
