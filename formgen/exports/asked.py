@@ -1,6 +1,6 @@
 """Stage `exports`: from a job record back to the recipe that it was made from.
 
-In: the table of a job record. Out: a `Recipe` equal to the one that was asked, findings left out. The record holds
+In: the table of a job record. Out: a `Recipe` equal to the one that was asked. The record holds
 numbers in mm, rad, kPa and MPa under field names; here they become the texts that a recipe file would hold, so that
 the strict models read them by the same rules.
 """
@@ -17,6 +17,7 @@ from pydantic import ValidationError
 
 from formgen.errors import ExportError
 from formgen.exports.names import JOB_FILE
+from formgen.findings import Finding, Severity
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Sheet, Shop
@@ -66,6 +67,7 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
             folder=folder,
             sheet_name=str(asked["sheet_name"]),
             sheet=Sheet.model_validate(_as_written(asked["sheet"]), context=mm),
+            findings=tuple(_finding(held) for held in record.get("findings", ()) if held["code"].startswith("recipe.")),
         )
     except (KeyError, TypeError, AttributeError) as err:
         raise ExportError(f"job.json: asked: no whole recipe ({err!r}), expected formgen's own; build again") from err
@@ -83,6 +85,11 @@ def _as_nobody_set(shop: Shop, names: Iterable[str]) -> None:
         for step in above:
             held = getattr(held, step)
         held.model_fields_set.discard(field)
+
+
+def _finding(held: Mapping[str, Any]) -> Finding:
+    """What was found of the asking itself, which only the files that were read could tell."""
+    return Finding(**{**held, "severity": Severity(held["severity"])})
 
 
 def _as_written(table: Mapping[str, Any], named: frozenset[str] | set[str] = frozenset()) -> dict[str, Any]:

@@ -27,42 +27,42 @@ def recipe_rows(recipe: Recipe) -> Iterable[Row]:
     """What the recipe says."""
     units = recipe.asked.units
     for field in ("part", "laminate", "press", "form"):
-        yield from _rows(
-            getattr(recipe.asked, field), field, units, GIVEN, given=field in recipe.asked.model_fields_set
-        )
+        yield from _rows(getattr(recipe.asked, field), field, units, GIVEN)
 
 
 def shop_rows(recipe: Recipe) -> Iterable[Row]:
     """The sheet that is cut, and what the shop file says or leaves at its usual value."""
     units = recipe.asked.units
     yield "layers are cut from", recipe.sheet_name, ""
-    yield from _rows(recipe.sheet, "sheet", units, "shop file", given=True)
+    yield from _rows(recipe.sheet, "sheet", units, "shop file")
     for field in type(recipe.shop).model_fields:
         if field not in ("format", "units", "sheets", "note"):
-            value = getattr(recipe.shop, field)
-            given = field in recipe.shop.model_fields_set
-            yield from _value(key_of(field), field, value, units, "shop file", given=given)
+            yield from _field(recipe.shop, field, key_of(field), units, "shop file")
 
 
-def _rows(model: BaseModel, within: str, units: Units, who: str, *, given: bool) -> Iterable[Row]:
+def _rows(model: BaseModel, within: str, units: Units, who: str) -> Iterable[Row]:
     for field in type(model).model_fields:
-        key = f"{within}.{key_of(field)}"
-        yield from _value(
-            key, field, getattr(model, field), units, who, given=given and field in model.model_fields_set
-        )
+        yield from _field(model, field, f"{within}.{key_of(field)}", units, who)
 
 
-def _value(key: str, field: str, value: Any, units: Units, who: str, *, given: bool) -> Iterable[Row]:
+def _field(model: BaseModel, field: str, key: str, units: Units, who: str) -> Iterable[Row]:
+    """A field's rows; it is usual where its value is what stands when nothing is said."""
+    value, info = getattr(model, field), type(model).model_fields[field]
+    usual = not info.is_required() and value == info.get_default(call_default_factory=True)
+    yield from _value(key, field, value, units, USUAL if usual else who)
+
+
+def _value(key: str, field: str, value: Any, units: Units, who: str) -> Iterable[Row]:
     if isinstance(value, BaseModel):
-        yield from _rows(value, key, units, who, given=given)
+        yield from _rows(value, key, units, who)
     elif isinstance(value, Mapping):
         for name, held in value.items():
-            yield from _value(f"{key}.{name}", field, held, units, who, given=given)
+            yield from _value(f"{key}.{name}", field, held, units, who)
     elif isinstance(value, tuple) and any(isinstance(held, BaseModel) for held in value):
         for i, held in enumerate(value, start=1):
-            yield from _value(f"{key}.{i}", field, held, units, who, given=given)
-    elif (value is not None and value != ()) or given:
-        yield key, _text(field, value, units), who if given else USUAL
+            yield from _value(f"{key}.{i}", field, held, units, who)
+    elif (value is not None and value != ()) or who != USUAL:
+        yield key, _text(field, value, units), who
 
 
 def _text(field: str, value: Any, units: Units) -> str:

@@ -73,7 +73,7 @@ def _title_block(form: Form) -> str:
 def _asked(recipe: Recipe) -> str:
     header = ("key", "value", "set by")
     return (
-        "<p>As the program understood it, every default written out. “Usual” values were set by nobody.</p>"
+        "<p>As the program understood it, every default written out. “Usual” is what stands where nothing is said.</p>"
         + columns_table("Recipe", header, recipe_rows(recipe))
         + columns_table("Sheet and shop", header, shop_rows(recipe))
     )
