@@ -1,10 +1,12 @@
-"""What all tests share: the shipped recipes, and forms made from them once."""
+"""What all tests share: the shipped recipes, forms made from them once, and counts of inputs tried, by class."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +18,7 @@ from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 
 RECIPES = Path(__file__).parents[1] / "recipes"
+_TRIED = pytest.StashKey[Counter[str]]()
 SHIPPED = sorted(path.stem for path in RECIPES.glob("*.yaml") if path.stem != "shop")
 
 
@@ -76,3 +79,40 @@ press: {{side: male, vacuum: {vacuum}}}
         return make_laminate(make_arch(load_recipe(tmp_path / "trial.yaml")))
 
     return make
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[_TRIED] = Counter()
+
+
+@pytest.fixture(scope="session")
+def tried(pytestconfig: pytest.Config) -> Callable[[str], None]:
+    """Call it once for each input: `tried("recipes: numbers")`."""
+
+    def count(kind: str) -> None:
+        pytestconfig.stash[_TRIED][kind] += 1
+
+    return count
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A process that runs tests for another one hands its counts over at its end."""
+    handed = getattr(session.config, "workeroutput", None)
+    if handed is not None:
+        handed["tried"] = dict(session.config.stash[_TRIED])
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    """Counts of a process that has ended."""
+    node.config.stash[_TRIED].update(getattr(node, "workeroutput", {}).get("tried", {}))
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    counts = config.stash.get(_TRIED, Counter())
+    if not counts:
+        return
+    terminalreporter.section("inputs tried, by class")
+    for kind, count in sorted(counts.items()):
+        terminalreporter.write_line(f"{count:6d}  {kind}")
+    terminalreporter.write_line(f"{sum(counts.values()):6d}  in all")

@@ -126,7 +126,12 @@ def make_record(
     return {
         "format": FORMAT,
         "key": key,
-        "asked": {"schedule": schedule.file, "base": schedule.base, "share_of_tolerance": number(building.share)},
+        "asked": {
+            "schedule": schedule.file,
+            "base": schedule.base,
+            "units": building.forms[0].recipe.asked.units if building.forms else "mm",
+            "share_of_tolerance": number(building.share),
+        },
         "found": {
             "openings": sum(len(form.members) for form in made),
             "forms_saved": sum(len(form.members) - 1 for form in made),

@@ -185,8 +185,9 @@ def _print(outcome: Outcome) -> None:
     from rich.text import Text
 
     from formgen.cli.tables import console
+    from formgen.lengths import write_fine
 
-    found = outcome.record["found"]
+    found, units = outcome.record["found"], outcome.record["asked"]["units"]
     table = Table(box=SIMPLE_HEAD, title="Openings that share a form", title_justify="left", title_style="bold")
     for name in ("form", "opening", "radius asked", "radius made", "gives up", "of tolerance", "layers"):
         table.add_column(name, justify="left" if name in ("form", "opening", "layers") else "right")
@@ -196,9 +197,9 @@ def _print(outcome: Outcome) -> None:
             table.add_row(
                 Text(form["name"] if i == 0 else ""),
                 Text(member["opening"]),
-                f"{member['radius_asked_mm']:.2f} mm",
-                f"{member['radius_made_mm']:.2f} mm",
-                f"{member['gives_up_mm']:.3f} mm",
+                write_fine(member["radius_asked_mm"], units),
+                write_fine(member["radius_made_mm"], units),
+                write_fine(member["gives_up_mm"], units),
                 f"{100.0 * member['gives_up_mm'] / member['tolerance_mm']:.0f} %",
                 Text(apart if i == 0 else ""),
                 end_section=i == len(form["openings"]) - 1,

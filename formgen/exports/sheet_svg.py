@@ -13,6 +13,7 @@ import numpy as np
 
 from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Outline, Point
+from formgen.lengths import Units, write_length
 from formgen.sheets.model import CutSheet, Placement, Sheets
 
 #: Width of a sheet on the paper, white between sheets, height of a line of text (mm).
@@ -30,7 +31,7 @@ def sheets_svg(sheets: Sheets) -> str:
     top = GAP
     for sheet in sheets.sheets:
         high = sheet.stock.width_mm * scale
-        lines += [f'<g transform="translate({GAP:.2f} {top:.2f})">', *_sheet(sheet, scale), "</g>"]
+        lines += [f'<g transform="translate({GAP:.2f} {top:.2f})">', *_sheet(sheet, scale, sheets.units), "</g>"]
         top += high + LINE * (1 + _rows(sheet)) + GAP
     wide = WIDE + 2 * GAP
     head = (
@@ -41,11 +42,12 @@ def sheets_svg(sheets: Sheets) -> str:
     return "\n".join([head, *lines, "</svg>", ""])
 
 
-def _sheet(sheet: CutSheet, scale: float) -> Iterator[str]:
+def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[str]:
     stock = sheet.stock
     wide, high = stock.length_mm * scale, stock.width_mm * scale
     board = f"{'offcut of ' if stock.offcut else ''}{stock.board}"
-    title = f"{sheet.number}: {board}, {stock.length_mm:.0f} × {stock.width_mm:.0f} mm, {100 * sheet.usage:.0f} % used"
+    size = f"{write_length(stock.length_mm, units)} × {write_length(stock.width_mm, units)}"
+    title = f"{sheet.number}: {board}, {size}, {100 * sheet.usage:.0f} % used"
     yield f'<text y="{LINE * 0.75:.2f}" font-size="{LINE * 0.8:.2f}">{escape(title)}</text>'
     yield f'<g transform="translate(0 {LINE:.2f})" stroke="{INK}" stroke-width="0.15">'
     yield f'<rect width="{wide:.2f}" height="{high:.2f}" fill="{BOARD}"/>'

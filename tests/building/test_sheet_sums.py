@@ -66,8 +66,8 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     assert sums["saved_by_nesting"] == sums["new_in_boxes"] - files
     assert sums["new_at_least"] <= files <= sums["new_in_boxes"]
 
-    found = {"forms": [], "openings": 5, "forms_saved": 0, "layers_saved": 0, "sheets": sums}
-    _print(Outcome(record={"found": found}, built=(), stood=0, not_made=(), left_over=()))
+    found = {"forms": [], "openings": 5, "forms_saved": 0, "layers_saved": 0, "sheets": sums, "press_days": None}
+    _print(Outcome(record={"asked": {"units": "mm"}, "found": found}, built=(), stood=0, not_made=(), left_over=()))
     said = capsys.readouterr().out
     assert f"{apart_files - files} sheets and {apart_area - area:.1f}"[:-1] in said
     assert f"mdf 18 mm: {files} sheets".casefold() in said.casefold()
