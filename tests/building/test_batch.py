@@ -166,7 +166,11 @@ def test_force_builds_all_to_the_same_bytes(
 def test_an_interrupted_batch_goes_on_to_the_same_bytes(tmp_path: Path, whole: dict[str, bytes]) -> None:
     (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
-    words = [sys.executable, "-m", "formgen", "batch", "openings.csv", "--base", "base.yaml", "--output", "out"]
+    hears = (  # a terminal's programs do; those of a shell's background job are born deaf to it
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+        "from formgen.cli import program; program()"
+    )
+    words = [sys.executable, "-c", hears, "batch", "openings.csv", "--base", "base.yaml", "--output", "out"]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     process = subprocess.Popen(
         [*words, "--workers", "1", "--json"], cwd=tmp_path, env=environment, text=True,
