@@ -201,8 +201,9 @@ def _write(
     from formgen.building.page import building_page
     from formgen.building.press_days_files import press_days_of, write_press_days
     from formgen.building.sheet_sums import sheets_by_form
-    from formgen.building.spreadsheet import as_csv, as_xlsx
+    from formgen.building.spreadsheet import as_xlsx
     from formgen.building.summary import summary_rows
+    from formgen.exports.csv_table import as_csv
 
     jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
     laid, sums = sheets or (None, None)

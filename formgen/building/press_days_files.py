@@ -17,7 +17,7 @@ from formgen.building.press_days_rows import press_days_record, press_days_rows
 from formgen.building.press_days_svg import press_days_svg
 from formgen.building.press_days_work import glue_ups_of, pump_air_l
 from formgen.building.record import PRESS_CSV_FILE, PRESS_SVG_FILE, replace_file
-from formgen.building.spreadsheet import as_csv
+from formgen.exports.csv_table import as_csv
 
 
 def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> PressDays | None:

@@ -1,36 +1,22 @@
-"""Building: rows of cells as CSV and XLSX, the same bytes on any day, and no cell that a spreadsheet would run.
+"""Building: rows of cells as XLSX, the same bytes on any day, and no cell that a spreadsheet would run.
 
-In: rows. Out: bytes. A text that begins with =, +, -, @, a tab or a line break is a formula to a spreadsheet: in CSV an
-apostrophe is put before it, in XLSX the cell is marked as text.
+In: rows. Out: bytes. A text that looks like a formula is marked as text in its cell.
 """
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 import zipfile
 from collections.abc import Sequence
 from typing import cast
 
-Cell = str | int | float | None
+from formgen.exports.csv_table import RUNS, Cell
 
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
 #: The first day that a ZIP archive can name, as XLSX files are archives.
 _FIRST_DAY = (1980, 1, 1, 0, 0, 0)
 _DATE = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*(<)")
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-
-
-def as_csv(rows: Sequence[Sequence[Cell]]) -> bytes:
-    """The rows as CSV: UTF-8 with a mark at its start, by which spreadsheets know it, commas, CRLF (RFC 4180)."""
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n").writerows([[_harmless(cell) for cell in row] for row in rows])
-    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
-
-
-def _harmless(cell: Cell) -> Cell:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS) else cell
 
 
 def as_xlsx(rows: Sequence[Sequence[Cell]], title: str) -> bytes:
@@ -55,7 +41,7 @@ def as_xlsx(rows: Sequence[Sequence[Cell]], title: str) -> bytes:
             if isinstance(value, str):
                 cell.value = _NOT_IN_XML.sub(" ", value)
                 cell.data_type = "s"
-                cell.quotePrefix = value.startswith(_RUNS)
+                cell.quotePrefix = value.startswith(RUNS)
             else:
                 cell.value = value
             if i == 1:

@@ -14,13 +14,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from formgen.building.model import Building, Member, SharedForm
+from formgen.exports.csv_table import Cell
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setting import bar_setting
 from formgen.units import MM_PER_IN
-
-Cell = str | int | float | None
 
 #: Columns; `{u}` is the unit of lengths.
 HEADER = (

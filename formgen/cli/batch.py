@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from formgen.cli import options
 from formgen.cli.guarded import REFUSED, guarded
 
 if TYPE_CHECKING:
@@ -60,20 +61,8 @@ Tell = Callable[["Event"], None]
     help="Where forms are built: processes, or dask=tcp://host:port.",
 )
 @click.option("--sheets/--no-sheets", default=True, show_default=True, help="Lay out all pieces on sheets.")
-@click.option(
-    "--nesting",
-    type=click.Choice(["auto", "quick", "dense"]),
-    default="auto",
-    show_default=True,
-    help="What lays out the sheets: the dense engine where it is installed, or one of them.",
-)
-@click.option(
-    "--effort",
-    type=click.Choice(["preview", "normal", "most"]),
-    default="normal",
-    show_default=True,
-    help="How many layouts are tried; a budget of moves, never of time.",
-)
+@options.nesting
+@options.effort
 @click.option("--json", "as_json", is_flag=True, help="One event a line on stdout; everything else on stderr.")
 @guarded
 def batch(
@@ -100,10 +89,10 @@ def batch(
     from formgen.building.schedule import read_schedule
 
     how = Nesting(engine=nesting, effort=effort) if sheets else None
-    options = Options(share=share, apart=apart, force=force, keep_going=keep_going, nesting=how)
+    asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, nesting=how)
     read = read_schedule(schedule, base, shop)
     with _progress(as_json=as_json) as tell:
-        outcome = run_building(read, output, lambda: opened_engine(engine, workers), options, tell)
+        outcome = run_building(read, output, lambda: opened_engine(engine, workers), asked, tell)
     if as_json:
         _line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,
                "not_made": list(outcome.not_made), "left_over": list(outcome.left_over)})  # fmt: skip

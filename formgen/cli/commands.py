@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from formgen import __version__
+from formgen.cli import options
 from formgen.cli.batch import batch
 from formgen.cli.guarded import REFUSED, guarded, say
 from formgen.cli.send import send, sheets
@@ -22,14 +23,6 @@ if TYPE_CHECKING:
     from formgen.form.model import Form
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
-_shop = click.option(
-    "--shop",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Shop file; without it, shop.yaml beside the recipe.",
-)
-_json = click.option(
-    "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
-)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -50,7 +43,7 @@ main.add_command(send)
 
 @main.command()
 @_recipes
-@_shop
+@options.shop
 @click.option(
     "--output",
     type=click.Path(path_type=Path, file_okay=False),
@@ -58,7 +51,7 @@ main.add_command(send)
     show_default=True,
     help="Folder that gets one folder for each part.",
 )
-@_json
+@options.as_json
 @guarded
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
     """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
@@ -103,8 +96,8 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
 
 @main.command()
 @_recipes
-@_shop
-@_json
+@options.shop
+@options.as_json
 @guarded
 def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
     """Answer everything but write nothing: the numbers that decide, and what to know before cutting."""
@@ -137,7 +130,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
-@_json
+@options.as_json
 @guarded
 def verify(folder: Path, *, as_json: bool) -> int:
     """Read every file of a finished form again and compare it with the model; name what was changed."""
@@ -199,7 +192,7 @@ def new(name: str, units: str, folder: Path) -> int:
 
 @main.command()
 @click.argument("what", type=click.Choice(["woods", "sheets", "between", "arches", "adhesives", "cautions"]))
-@_json
+@options.as_json
 @guarded
 def show(what: str, *, as_json: bool) -> int:
     """Show the catalogue, each entry with its source: woods, sheets, between, arches, adhesives, cautions."""

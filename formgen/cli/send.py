@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from formgen.cli import options
 from formgen.cli.guarded import guarded
 from formgen.errors import ExportError, VerifyError
 
@@ -16,28 +17,12 @@ if TYPE_CHECKING:
     from formgen.sheets.layout import Choice
     from formgen.sheets.model import Effort
 
-_json = click.option(
-    "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
-)
-
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
-@click.option(
-    "--nesting",
-    type=click.Choice(["auto", "quick", "dense"]),
-    default="auto",
-    show_default=True,
-    help="What lays out the sheets: the dense engine where it is installed, or one of them.",
-)
-@click.option(
-    "--effort",
-    type=click.Choice(["preview", "normal", "most"]),
-    default="normal",
-    show_default=True,
-    help="How many layouts are tried; a budget of moves, never of time.",
-)
-@_json
+@options.nesting
+@options.effort
+@options.as_json
 @guarded
 def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> int:
     """Lay out the pieces of all finished forms in a folder of results on sheets, into its folder `sheets`."""
@@ -72,7 +57,7 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> i
     help="Folder that the router reads: a stick, a share, a watched folder.",
 )
 @click.option("--replace", is_flag=True, help="Put new files in the place of others of the same name.")
-@_json
+@options.as_json
 @guarded
 def send(folder: Path, to: Path, *, replace: bool, as_json: bool) -> int:
     """Hand the sheets of a folder of results to the router: verified, copied whole, in cutting order, a cut list."""

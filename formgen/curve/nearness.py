@@ -23,7 +23,7 @@ def distances_mm(points: Array, outline: Outline) -> Array:
 def _from_line(points: Array, edge: Edge) -> Array:
     a, chord = np.array(edge.a), np.subtract(edge.b, edge.a)
     t = np.clip((points - a) @ chord / (chord @ chord), 0.0, 1.0)
-    return _length(points - a - t[:, None] * chord)
+    return lengths(points - a - t[:, None] * chord)
 
 
 def _from_arc(points: Array, edge: Edge) -> Array:
@@ -31,10 +31,11 @@ def _from_arc(points: Array, edge: Edge) -> Array:
     begin = math.atan2(edge.a[1] - centre[1], edge.a[0] - centre[0])
     out = points - centre
     turn = (np.arctan2(out[:, 1], out[:, 0]) - begin) * math.copysign(1.0, edge.bulge) % (2 * math.pi)
-    beside = np.abs(_length(out) - edge.radius_mm)
-    ends = np.minimum(_length(points - np.array(edge.a)), _length(points - np.array(edge.b)))
+    beside = np.abs(lengths(out) - edge.radius_mm)
+    ends = np.minimum(lengths(points - np.array(edge.a)), lengths(points - np.array(edge.b)))
     return np.where(turn <= abs(edge.sweep_rad), beside, ends)
 
 
-def _length(vectors: Array) -> Array:
+def lengths(vectors: Array) -> Array:
+    """Length of each vector: (n, 2) to (n,)."""
     return np.hypot(vectors[:, 0], vectors[:, 1])

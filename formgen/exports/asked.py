@@ -8,7 +8,7 @@ the strict models read them by the same rules.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, get_origin
@@ -60,7 +60,6 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
         asked = record["asked"]
         sections = {field for field, info in Shop.model_fields.items() if get_origin(info.annotation) is dict}
         shop = Shop.model_validate(_as_written(asked["shop"], sections), context=mm)
-        _as_nobody_set(shop, asked.get("shop_defaults_used", ()))
         return Recipe(
             asked=RecipeFile.model_validate(_as_written(asked["recipe"]), context=mm),
             shop=shop,
@@ -75,16 +74,6 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
         first = err.errors()[0]
         where = ".".join(str(step) for step in first["loc"])
         raise ExportError(f"job.json: asked: {where}: {first['msg']}; build again from the recipe") from err
-
-
-def _as_nobody_set(shop: Shop, names: Iterable[str]) -> None:
-    """Tells values that were defaults, as `cutter.diameter_mm`, from values that somebody set: pages name them."""
-    for name in names:
-        *above, field = name.split(".")
-        held: Any = shop
-        for step in above:
-            held = getattr(held, step)
-        held.model_fields_set.discard(field)
 
 
 def _finding(held: Mapping[str, Any]) -> Finding:

@@ -6,12 +6,11 @@ Neither holds a date or a path: the same layout gives the same bytes.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from formgen.errors import ExportError
+from formgen.exports.csv_table import Cell, as_csv
 from formgen.exports.job import versions_used
 from formgen.exports.plain import number, plain
 from formgen.exports.sheet_names import SHEETS_FOLDER, sheet_file
@@ -27,22 +26,15 @@ COLUMNS = (
     "sheet", "file", "board", "sheet length mm", "sheet width mm", "offcut", "piece", "form", "layer", "openings",
     "left edge mm", "lower edge mm", "turned deg", "length mm", "width mm",
 )  # fmt: skip
-#: Texts that a spreadsheet would run begin with one of these; an apostrophe in front makes them texts again.
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def map_table(sheets: Sheets) -> bytes:
     """The map as CSV, a row for each piece: UTF-8 with a mark at its start, commas, CRLF (RFC 4180)."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for sheet in sheets.sheets:
-        for p in sheet.placements:
-            writer.writerow([_harmless(cell) for cell in _row(sheets, sheet, p)])
-    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
+    rows = (_row(sheets, sheet, p) for sheet in sheets.sheets for p in sheet.placements)
+    return as_csv([COLUMNS, *rows])
 
 
-def _row(sheets: Sheets, sheet: CutSheet, p: Placement) -> tuple[object, ...]:
+def _row(sheets: Sheets, sheet: CutSheet, p: Placement) -> tuple[Cell, ...]:
     x0, y0, x1, y1 = p.outline.bounds
     stock = sheet.stock
     return (
@@ -50,10 +42,6 @@ def _row(sheets: Sheets, sheet: CutSheet, p: Placement) -> tuple[object, ...]:
         "yes" if stock.offcut else "no", p.part.piece.name, p.part.form, p.part.layer, " ".join(p.part.openings),
         round(x0, 1), round(y0, 1), p.angle_deg, round(x1 - x0, 1), round(y1 - y0, 1),
     )  # fmt: skip
-
-
-def _harmless(cell: object) -> object:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS) else cell
 
 
 def map_record(sheets: Sheets) -> dict[str, Any]:

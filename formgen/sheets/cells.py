@@ -16,6 +16,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.curve.nearness import lengths
 from formgen.curve.outline import Edge, Outline
 
 Array = NDArray[np.float64]
@@ -58,20 +59,16 @@ def _from_arc(points: Array, edge: Edge, half_mm: float) -> Array:
     centre, radius = np.array(edge.centre), edge.radius_mm
     begin = math.atan2(edge.a[1] - centre[1], edge.a[0] - centre[0])
     out = points - centre
-    away = _length(out)
+    away = lengths(out)
     turn = (np.arctan2(out[:, 1], out[:, 0]) - begin) * math.copysign(1.0, edge.bulge) % (2 * math.pi)
     beyond = _less_square(out, half_mm) - radius
-    within = radius - _length(np.abs(out) + half_mm)
-    ends = np.minimum(_length(points - np.array(edge.a)), _length(points - np.array(edge.b))) - half_mm * math.sqrt(2.0)
+    within = radius - lengths(np.abs(out) + half_mm)
+    ends = np.minimum(lengths(points - np.array(edge.a)), lengths(points - np.array(edge.b))) - half_mm * math.sqrt(2.0)
     return np.where(turn > abs(edge.sweep_rad), ends, np.where(away >= radius, beyond, within))
 
 
 def _less_square(vectors: Array, half_mm: float) -> Array:
     """Lengths of vectors, less the reach along each of a square with that half side."""
-    length = _length(vectors)
+    length = lengths(vectors)
     reach = half_mm * np.abs(vectors).sum(axis=1) / np.maximum(length, 1e-12)
     return np.asarray(length - reach)
-
-
-def _length(vectors: Array) -> Array:
-    return np.hypot(vectors[:, 0], vectors[:, 1])

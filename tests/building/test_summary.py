@@ -15,8 +15,9 @@ from openpyxl import load_workbook
 
 from formgen.building.opening import Schedule
 from formgen.building.sharing import plan_building
-from formgen.building.spreadsheet import as_csv, as_xlsx
+from formgen.building.spreadsheet import as_xlsx
 from formgen.building.summary import summary_rows
+from formgen.exports.csv_table import as_csv
 from formgen.exports.job import job_record
 from formgen.pipeline import run
 from tests.building.conftest import BASE

@@ -13,6 +13,7 @@ from formgen.lengths import write_fine, write_length
 from formgen.press.amounts import glue_text, pressure_text, weight_text
 from formgen.reports.decisions import radius_text
 from formgen.reports.holding import bar_text
+from formgen.reports.press_day import hours_text
 from formgen.reports.web.finding_text import of_severity, short_list
 from formgen.reports.web.markup import facts, text
 
@@ -70,10 +71,6 @@ def _facts(form: Form) -> Iterable[tuple[str, str]]:
         yield "While the glue sets", form.off.advice
     yield "Vacuum", pressure_text(pressing.vacuum.held_kpa, units)
     yield "Glue", f"{glue_text(glue.mixed_kg, units)} of {glue.adhesive}"
-    yield "In the bag", f"{_hours(glue.press_least_min)} to {_hours(glue.press_most_min)}"
+    yield "In the bag", f"{hours_text(glue.press_least_min)} to {hours_text(glue.press_most_min)}"
     yield "Stack", f"{len(form.layers)} × {write_fine(form.layers[0].thickness_mm, units)}, {len(form.pieces)} pieces"
     yield "Weight", f"form {weight_text(form.weights.form_kg, units)}, part {weight_text(form.weights.part_kg, units)}"
-
-
-def _hours(minutes: float) -> str:
-    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"
