@@ -181,6 +181,7 @@ def new(name: str, units: str, folder: Path) -> int:
 
     text = starting_recipe(name, cast("Units", units))
     path = folder / f"{name}.yaml"
+    folder.mkdir(parents=True, exist_ok=True)
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)

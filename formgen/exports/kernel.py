@@ -16,6 +16,7 @@ from multiprocessing.connection import Connection
 from typing import Any, ParamSpec, TypeVar, cast
 
 from formgen.errors import ExportError
+from formgen.form.solid_kernel import load_cadquery
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -85,7 +86,7 @@ def warm_kernel() -> Iterator[Kernel | None]:
 def _serve(connection: Connection) -> None:
     """The kernel's process: load the kernel, do what comes through the pipe, end when it closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent is interrupted too, and removes what is half done
-    import cadquery  # noqa: F401
+    load_cadquery()
 
     try:
         while True:

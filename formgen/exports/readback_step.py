@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, cast
 
 from formgen.exports.volumes import piece_volume_mm3
 from formgen.form.model import Form, Layer, Piece
+from formgen.form.solid_kernel import load_cadquery
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -52,6 +53,7 @@ def check_step(path: Path, form: Form) -> Iterator[str]:
 
 def _solids(path: Path) -> list[cq.Solid]:
     """The solids of a file in order, each where it lies."""
+    load_cadquery()
     import cadquery as cq
 
     return [solid for shape in cq.importers.importStep(str(path)).vals() for solid in cast("cq.Shape", shape).Solids()]

@@ -13,6 +13,7 @@ from pathlib import Path
 from formgen.errors import ExportError
 from formgen.form.model import Form
 from formgen.form.solid import alike, form_assembly
+from formgen.form.solid_kernel import load_cadquery
 
 #: The time stamp that every file carries; the format demands one.
 TIME_STAMP = "2000-01-01T00:00:00"
@@ -32,6 +33,7 @@ def write_step(form: Form, path: Path) -> None:
     Raises:
         ExportError: the kernel could not write the file.
     """
+    load_cadquery()
     from cadquery.occ_impl.assembly import toCAF
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Interface import Interface_Static

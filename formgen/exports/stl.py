@@ -149,9 +149,9 @@ def chords(outline: Outline, knots: NDArray[np.float64]) -> list[Point]:
         corners.append(edge.a)
         on_edge = _knots_on(edge, knots)
         shares = sorted({*(_grid_shares(edge) if edge.bulge else ()), *on_edge})
-        last = 0.0
+        last, length_mm = 0.0, edge.length_mm
         for t in shares:
-            if (t - last) * edge.length_mm > 1e-5 and (1.0 - t) * edge.length_mm > 1e-5:
+            if (t - last) * length_mm > 1e-5 and (1.0 - t) * length_mm > 1e-5:
                 corners.append(edge.at(t))
                 last = t
     return corners

@@ -1,8 +1,8 @@
 """Stage `form`: the solids of the pieces and the assembly of the stack; the only place where CadQuery builds any.
 
 In: a `Form`, mm. Out: CadQuery solids and an assembly in the form's axes, mm. Nothing is written here, and
-what is only drawn on a piece (marks, labels) is not in its solid. CadQuery takes a second to import, so it is
-imported when the first solid is asked for.
+what is only drawn on a piece (marks, labels) is not in its solid. CadQuery takes seconds to import, so it is imported
+when the first solid is asked for.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Outline
 from formgen.errors import FormError
 from formgen.form.model import Form, Groove, Piece
+from formgen.form.solid_kernel import load_cadquery
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -31,6 +32,7 @@ def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
     Raises:
         FormError: the grooves cut the piece apart.
     """
+    load_cadquery()
     import cadquery as cq
 
     inner = [_wire(o.outline) for o in piece.openings]
@@ -50,6 +52,7 @@ def form_assembly(form: Form) -> cq.Assembly:
     Pieces that are cut alike from the same thickness, in whichever layer, share one solid. The children are in
     the order of `form.pieces` and named as the pieces are.
     """
+    load_cadquery()
     import cadquery as cq
 
     assembly = cq.Assembly(name=form.pressing.laminate.arch.recipe.asked.name)

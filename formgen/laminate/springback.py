@@ -77,12 +77,13 @@ def pressed_curvature_factor(spring_back: float) -> float:
     """What every target curvature is multiplied by to give the curvature in the press: 1/(1 − s).
 
     Raises:
-        LaminateError: s outside 0 ≤ s < 1: a single loose ply gives back everything.
+        LaminateError: s outside 0 ≤ s < 1: one ply alone gives back everything, and so do plies between which glue
+            slips.
     """
     if not 0.0 <= spring_back < 1.0:
         raise LaminateError(
-            f"spring-back ratio = {spring_back:.4f}, expected below 1: one ply alone returns to flat; "
-            "use two plies or more"
+            f"spring-back ratio = {spring_back:.4f}, expected below 1: such a stack returns to flat; "
+            "use two plies or more, or measure laminate.glue_line_stiffness and laminate.relaxation again"
         )
     return 1.0 / (1.0 - spring_back)
 

@@ -58,13 +58,13 @@ def layer(*, seat: bool) -> cq.Workplane:
     return outline
 
 
-def main(folder: Path) -> None:
+def main(folder: Path, layers: int = LAYERS) -> None:
     """Build and write."""
     folder.mkdir(parents=True, exist_ok=True)
     stack = cq.Assembly()
     union = None
     whole, cut_away = layer(seat=False), layer(seat=True)
-    for i in range(LAYERS):
+    for i in range(layers):
         solid = (cut_away if i + 1 >= SEAT_FROM else whole).translate((0, 0, i * SHEET))
         stack.add(solid, name=f"L{i + 1:02d}", color=cq.Color(0.8, 0.7, 0.5))
         union = solid if union is None else union.union(solid)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -92,6 +92,7 @@ class Box:
         return True
 
 
+@lru_cache(maxsize=4096)
 def box_of(words: Words) -> Box:
     """The box of a text's letters."""
     length = wide(words.text, words.height_mm, FACES[words.face])
@@ -106,8 +107,9 @@ def box_of(words: Words) -> Box:
     )
 
 
+@lru_cache(maxsize=4096)
 def segments_of(stroke: Stroke) -> Array:
-    """The chords of a stroke, (n, 4)."""
+    """The chords of a stroke, (n, 4); not to be written to."""
     points: list[Point] = [stroke.vertices[0][:2]]
     ring = (*stroke.vertices, stroke.vertices[0]) if stroke.closed else stroke.vertices
     for (x0, y0, bulge), (x1, y1, _) in pairwise(ring):
@@ -118,7 +120,9 @@ def segments_of(stroke: Stroke) -> Array:
             points.extend(edge.at(i / count) for i in range(1, count))
         points.append((x1, y1))
     p = np.array(points)
-    return np.hstack([p[:-1], p[1:]])
+    chords = np.hstack([p[:-1], p[1:]])
+    chords.flags.writeable = False  # the same array serves whoever asks again
+    return chords
 
 
 @dataclass

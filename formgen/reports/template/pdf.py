@@ -42,12 +42,13 @@ def tiled(subject: Subject, plain: Field) -> bytes:
     grid = best_grid(_bounds(plain), paper, _segments(plain))
     field = contents(subject, grid.joints()).paper
     pages = grid.pages(_segments(field))
+    inks = [(ink, reach_of([ink])) for ink in field.inks]
     with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template") as pdf:
         put(pdf.canvas, key_page(subject, grid, pages))
         for row, column in pages:
             pdf.canvas.showPage()
             begin_page(pdf.canvas)
-            _window(pdf.canvas, field.inks, grid, row, column)
+            _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid))
             put(pdf.canvas, check_bars(asked.units))
             put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
@@ -62,12 +63,13 @@ def rolled(subject: Subject, field: Field) -> bytes:
     high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM)
     grid = grid_over((x0, y0, x1, y1), (max(wide, 200.0), max(high, 160.0)))
     pages = grid.pages(_segments(field))
+    inks = [(ink, reach_of([ink])) for ink in field.inks]
     with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template in one piece") as pdf:
         for number, (row, column) in enumerate(pages):
             if number:
                 pdf.canvas.showPage()
                 begin_page(pdf.canvas)
-            _window(pdf.canvas, field.inks, grid, row, column)
+            _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid) if len(pages) > 1 else ())
             put(pdf.canvas, check_bars(asked.units))
             put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
@@ -85,8 +87,8 @@ def _segments(field: Field) -> NDArray[np.float64]:
     return np.concatenate([segments_of(ink) for ink in field.inks if isinstance(ink, Stroke)])
 
 
-def _window(canvas: Any, inks: Sequence[Ink], grid: Grid, row: int, column: int) -> None:
-    """What of the ink lies on a page, cut off at the edge of what it shows."""
+def _window(canvas: Any, inks: Sequence[tuple[Ink, Bounds]], grid: Grid, row: int, column: int) -> None:
+    """What of the ink, each with its bounds, lies on a page, cut off at the edge of what it shows."""
     x0, y0, x1, y1 = grid.window(row, column)
     dx, dy = origin(grid, row, column)
     canvas.saveState()
@@ -94,7 +96,7 @@ def _window(canvas: Any, inks: Sequence[Ink], grid: Grid, row: int, column: int)
     path.rect(x0 + dx, y0 + dy, x1 - x0, y1 - y0)
     canvas.clipPath(path, stroke=0, fill=0)
     canvas.translate(dx, dy)
-    put(canvas, [ink for ink in inks if _meets(reach_of([ink]), (x0, y0, x1, y1))])
+    put(canvas, [ink for ink, reach in inks if _meets(reach, (x0, y0, x1, y1))])
     canvas.restoreState()
 
 
