@@ -51,7 +51,7 @@ class ClampPlan:
         legs: right and left end.
         jaw_mm: width of a jaw along the part.
         release: numbers of the clamps in the order in which they come off, those of one pair together: crown
-            first, bottom pair last.
+            first, bottom pair last. They go on in the same order, so that the plies slide towards their ends.
         findings: force, flat spots, order.
     """
 

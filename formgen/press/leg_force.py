@@ -102,21 +102,21 @@ def leg_force_findings(legs: Sequence[LegForce], units: Units) -> list[Finding]:
     # In kg as well: that is what a hand can judge.
     felt = force_text(force / 1000.0, units) if units == "in" else f"{force:.0f} N ({force / STANDARD_GRAVITY:.0f} kg)"
     where = {
-        "end of the leg": "the legs lift: clamp the end of each leg first",
-        "end": "the ends lift: clamp them first",
+        "end of the leg": "the legs lift: a clamp at the end of each leg holds it",
+        "end": "the ends lift: a clamp holds them",
         "springing": "the legs press on the form by themselves, and the plies stand off where "
-        "the curve begins: clamp there first",
+        "the curve begins: a clamp there closes them",
         "second clamp": "the ends press on the form by themselves, and the plies stand off "
-        "next to them: clamp there first",
+        "next to them: a clamp there closes them",
     }[worst.bears]
     found = [
         Finding(
             code="press.leg-force",
             severity=Severity.NOTE,
-            message=f"With up to {felt} at the {worst.end} end {where}. Let the crown go first, the bottom pair last.",
+            message=f"With up to {felt} at the {worst.end} end {where}. On and off again: crown first, bottom pair last.",
             value=force,
             unit="N",
-            source="moment of the loose plies over the length of the leg, computed; order of release: "
+            source="moment of the loose plies over the length of the leg, computed; order of clamps: "
             "common practice, no source",
         )
     ]

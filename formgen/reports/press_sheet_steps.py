@@ -162,9 +162,9 @@ def _bar(form: Form) -> Iterable[Item]:
 
 
 def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
-    pairs = "The bottom pair first, the crown last:" if len(plan.places) > 2 else "Put on:"
+    pairs = "From the crown outward, so that the plies can slide:" if len(plan.places) > 2 else "Put on:"
     yield Say(text=f"One in each relief, numbered from the right end. {pairs}")
-    yield _groups(plan.release[::-1], brief)
+    yield _groups(plan.release, brief)
     curved = [str(p.number) for p in plan.places if p.on_curve]
     if curved:
         yield Tick(text=f"Blocks cut to the curve under {_listed(curved)}.")

@@ -5,6 +5,7 @@ In: a Form. Out: Tables; x to the right and y up from the datum, in the recipe's
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from formgen.curve.arcspline import ArcSpline
@@ -111,16 +112,14 @@ def _face(subject: Subject, units: Units) -> Table:
     return Table(title="Face, from its right end", heads=heads, rows=tuple(rows_list), numbers=(1, 2, 3, 4, 5))
 
 
-def _ordinates(face: ArcSpline, units: Units) -> Iterator[Point]:
+def _ordinates(face: ArcSpline, units: Units) -> list[Point]:
+    """Both ends, and between them where the face passes round distances from the middle; from the left end on."""
     x0, _, x1, _ = bounds(face)
     step = next((s for s in STEPS_MM[units] if (x1 - x0) / s < MOST_ROWS), STEPS_MM[units][-1])
-    yield face.end.x_mm, face.end.y_mm
-    n = int(x0 / step) - 1
-    while n * step < x1:
-        if n * step > x0:
-            yield from passing_x(face, n * step)
-        n += 1
-    yield face.start.x_mm, face.start.y_mm
+    at = [n * step for n in range(math.ceil(x0 / step), math.floor(x1 / step) + 1)]
+    passed = [point for x in at if x0 < x < x1 for point in passing_x(face, x)]
+    passed.sort(key=lambda point: -face.nearest(*point)[0])
+    return [(face.end.x_mm, face.end.y_mm), *passed, (face.start.x_mm, face.start.y_mm)]
 
 
 def _holes(subject: Subject, units: Units) -> Table:
