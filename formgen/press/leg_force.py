@@ -113,7 +113,8 @@ def leg_force_findings(legs: Sequence[LegForce], units: Units) -> list[Finding]:
         Finding(
             code="press.leg-force",
             severity=Severity.NOTE,
-            message=f"With up to {felt} at the {worst.end} end {where}. On and off again: crown first, bottom pair last.",
+            message=f"With up to {felt} at the {worst.end} end {where}. "
+            "On and off again: crown first, bottom pair last.",
             value=force,
             unit="N",
             source="moment of the loose plies over the length of the leg, computed; order of clamps: "
