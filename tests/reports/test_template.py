@@ -187,10 +187,19 @@ def test_a_roll_says_what_the_whole_measures(made: Callable[[str], Form]) -> Non
     assert [float(found[1]), float(found[2])] == pytest.approx([x1 - x0, y1 - y0], abs=0.05)
 
 
-def test_what_is_marked_has_its_name(made: Callable[[str], Form]) -> None:
-    text = next(pages(template(made("porch-door-jamb"))[1])).text
+@pytest.mark.parametrize("which", [0, 1])
+def test_what_is_marked_has_its_name(made: Callable[[str], Form], which: int) -> None:
+    """Tiled too, where lines lie on the joints of pages."""
+    text = " ".join(page.text for page in pages(template(made("porch-door-jamb"))[which]))
     for word in ("form face", "trim", "springing", "centre line", "bar", "layers 4 to 8 end here", "⌀ 10 mm"):
         assert word in text
+
+
+def test_no_name_is_left_out_of_a_shipped_template(shipped: Form) -> None:
+    """As often on the tiles, which overlap, as in one piece."""
+    tiled, rolled = (" ".join(page.text for page in pages(content)) for content in template(shipped))
+    for word in ("form face", "trim", "springing", "centre line", "joint,", "end here", "are notched here"):
+        assert tiled.count(word) >= rolled.count(word), word
 
 
 def test_a_template_longer_than_a_page_may_be_is_rolled_out_in_several(tmp_path: Path) -> None:

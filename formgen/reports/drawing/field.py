@@ -132,6 +132,7 @@ class Field:
     inks: list[Ink] = field(default_factory=list)
     _segments: list[Array] = field(default_factory=list)
     _boxes: list[Box] = field(default_factory=list)
+    _strips: list[Box] = field(default_factory=list)
     _bounds: Array | None = None
 
     def put(self, *inks: Ink) -> None:
@@ -139,19 +140,19 @@ class Field:
         for ink in inks:
             self.inks.append(ink)
             if isinstance(ink, Words):
-                self.keep_clear(box_of(ink))
+                self._boxes.append(box_of(ink))
+                self._bounds = None
             elif isinstance(ink, Stroke):
                 self._segments.append(segments_of(ink))
 
     def keep_clear(self, box: Box) -> None:
-        """Text is kept out of a place that holds no ink."""
-        self._boxes.append(box)
-        self._bounds = None
+        """Text is kept out of a place; lines may cross it."""
+        self._strips.append(box)
 
     def is_free(self, box: Box) -> bool:
         """Whether a text's box, and the white round it, holds nothing yet."""
         grown = box.grown(CLEAR_MM)
-        if any(grown.meets(other) for other in self._boxes_near(grown.bounds)):
+        if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
         if not self._segments:
             return True
