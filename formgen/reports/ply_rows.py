@@ -69,10 +69,10 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
             f"{laminate.glue_line_stiffness:g} and relaxation {laminate.relaxation:g}"
         )
     yield "spring-back", text
-    glue = laminate.arch.recipe.asked.laminate.adhesive
+    glue = laminate.arch.recipe.asked.laminate.adhesive or laminate.arch.recipe.shop.adhesive
     if laminate.moisture is None:
-        why = "name laminate.adhesive" if glue is None else "density or swelling of a ply is not known"
-        yield "moisture pull-in", f"not known: {why}"
+        unnamed = "not reckoned while no glue is named: laminate.adhesive"
+        yield "moisture pull-in", unnamed if glue is None else "not known: density or swelling of a ply is not"
         return
     wet, units = laminate.moisture, laminate.arch.recipe.asked.units
     yield (

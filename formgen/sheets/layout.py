@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Literal
 
 from formgen.curve.outline import Outline
@@ -119,14 +120,10 @@ def sheet_parts(
         router=(shop or Shop()).router,
         units=units,
     )
-    wrong = [line for line in check_layout(result) if not _missing(line, result)]
+    wrong = check_layout(replace(result, parts=tuple(part for part in parts if part in laid)))
     if wrong:  # the engines' layouts were looked at already: this is a fault of this program
         raise SheetError(f"{wrong[0]}: the layout is refused; please report this")
     return result
-
-
-def _missing(line: str, sheets: Sheets) -> bool:
-    return any(line.startswith(f"{part.name} is laid out 0 times") for part in sheets.unplaced)
 
 
 def _task(parts: Sequence[Part], stock: Sequence[Stock], rules: Rules) -> tuple[Task, list[list[Part]]]:
