@@ -64,6 +64,7 @@ class Outcome:
         built: names of the forms that were built in this run.
         stood: how many stood already.
         not_made: a line for each row or form that there is none for.
+        unwritten: one of them is missing since files could not be written.
         left_over: forms of an earlier batch in the folder that this schedule does not ask for.
     """
 
@@ -72,6 +73,7 @@ class Outcome:
     stood: int
     not_made: tuple[str, ...]
     left_over: tuple[str, ...]
+    unwritten: bool = False
 
 
 def run_building(
@@ -155,6 +157,7 @@ def _made(
         stood=len(standing),
         not_made=tuple(lost),
         left_over=tuple(name for name in earlier if name not in names and (output / name).is_dir()),
+        unwritten=any(done.unwritten for done in ended.values()),
     )
 
 

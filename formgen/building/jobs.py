@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formgen.errors import FormgenError
+from formgen.errors import ExportError, FormgenError
 from formgen.exports.job import asked_record, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.recipe.arch_kinds import Drawing
@@ -40,11 +40,13 @@ class Done:
     Args:
         name: the form's.
         refused: why there is no form, in one line or several; empty where there is one.
+        unwritten: it was refused since files could not be written.
         seconds: how long it took.
     """
 
     name: str
     refused: str = ""
+    unwritten: bool = False
     seconds: float = 0.0
 
 
@@ -88,9 +90,9 @@ def build(job: Job) -> Done:
     from formgen.reports.pages import PAGES
 
     begin = time.perf_counter()
-    refused = ""
+    refused, unwritten = "", False
     try:
         write_all(run(job.recipe), job.output, pages=PAGES)
     except FormgenError as err:
-        refused = str(err)
-    return Done(name=job.name, refused=refused, seconds=time.perf_counter() - begin)
+        refused, unwritten = str(err), isinstance(err, ExportError)
+    return Done(name=job.name, refused=refused, unwritten=unwritten, seconds=time.perf_counter() - begin)

@@ -108,7 +108,7 @@ def run_batch(
     Args:
         jobs: what to build, each name once.
         place: where; None takes processes of this machine.
-        keep_going: whether further jobs are begun after one was refused.
+        keep_going: whether further jobs are given out after one was refused; those that are out are finished.
         task: what a job is done by; a function that another process can import.
     """
     here = place or Processes()
@@ -119,7 +119,8 @@ def run_batch(
         for done in _run(lane, suspects, here, task, 1 if alone else here.workers):
             yield done
             if done.refused and not keep_going:
-                return
+                waiting.clear()
+                suspects.clear()
 
 
 def _run(

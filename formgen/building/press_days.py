@@ -147,11 +147,12 @@ def _findings(left_out: Sequence[LeftOut], nights: int) -> list[Finding]:
         for held in left_out
     ]
     if nights:
+        so_many = f"{nights} nights" if nights > 1 else "1 night"
         found.append(
             Finding(
                 code="building.pump-alone",
                 severity=Severity.WARNING,
-                message=f"In {nights} nights a bag is on the pump with nobody there. {cautions()['pump'].line}",
+                message=f"In {so_many} a bag is on the pump with nobody there. {cautions()['pump'].line}",
                 value=nights,
                 limit=0,
                 unit="nights",

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from formgen.cli import options
-from formgen.cli.guarded import REFUSED, guarded
+from formgen.cli.guarded import NOT_WRITTEN, REFUSED, guarded
 
 if TYPE_CHECKING:
     from formgen.building.batch import Outcome
@@ -101,6 +101,8 @@ def batch(
     for line in outcome.not_made:
         click.echo(line, err=True)
     _tell_end(outcome, output)
+    if outcome.unwritten:
+        return NOT_WRITTEN
     return REFUSED if outcome.not_made else 0
 
 

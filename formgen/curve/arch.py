@@ -9,6 +9,9 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
 from formgen.recipe.model import Recipe
 
+#: No part is longer, legs included: a slip of units.
+LONGEST_MM = 30_000
+
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:

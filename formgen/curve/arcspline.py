@@ -165,7 +165,7 @@ class ArcSpline:
             turn = abs(length * curvature)
             # 2 acos(1 − κ·tolerance), written so that the slightest curvature still gives a step above 0
             step = 4.0 * math.asin(min(math.sqrt(tolerance_mm * abs(curvature) / 2.0), 1.0))
-            count = max(1, math.ceil(turn / step)) if turn > 0 else 1
+            count = max(1, math.ceil(turn / step)) if step > 0 else 1
             stations.extend(float(begin) + length * (j + 1) / count for j in range(count))
         return self.points(stations)
 

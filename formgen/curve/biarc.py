@@ -19,6 +19,9 @@ from formgen.errors import CurveError
 #: How far the arcs may stand off the curve unless the caller says otherwise (mm).
 FIT_TOLERANCE_MM = 0.005
 
+#: No curve of a part takes more: half an ellipse takes about 50.
+MOST_ARCS = 500
+
 #: Points at which one biarc is compared with the curve, each way.
 _PROBES = 33
 
@@ -65,7 +68,7 @@ def fit_biarcs(curve: Smooth, tolerance_mm: float = FIT_TOLERANCE_MM) -> ArcSpli
         tolerance_mm: greatest distance allowed, from the curve to the arcs and from the arcs to the curve; above 0.
 
     Raises:
-        CurveError: the curve has a corner, or stands still where it has no direction.
+        CurveError: the curve has a corner, stands still where it has no direction, or takes too many arcs.
 
     Reference:
         K. M. Bolton, Biarc curves, Computer-Aided Design 7(2), 1975 (from memory). A biarc over a length h of
@@ -77,6 +80,11 @@ def fit_biarcs(curve: Smooth, tolerance_mm: float = FIT_TOLERANCE_MM) -> ArcSpli
     while here < curve.end:
         there, found = _longest(curve, here, step, 0.998 * tolerance_mm)  # probes may just miss the crest
         pieces.extend(found)
+        if len(pieces) > MOST_ARCS:
+            raise CurveError(
+                f"a curve takes more than {MOST_ARCS} arcs to meet within {tolerance_mm} mm, expected a smooth one; "
+                "draw it plainer"
+            )
         step = 1.5 * (there - here)
         here = there
     fitted = ArcSpline.of(start, pieces)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from formgen.curve.arch import Fit
+from formgen.curve.arch import LONGEST_MM, Fit
 from formgen.curve.arcspline import ArcSpline, Array
 from formgen.curve.drawn import Drawn, drawn, layer_of
 from formgen.curve.joining import Joined, join
@@ -135,6 +135,12 @@ def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
         raise CurveError(
             f"part.arch.file = {ask.file!r} has more than {MOST_ENTITIES} lines and arcs, expected one smooth path; "
             "draw it with fewer"
+        )
+    length_mm = sum(stretch.length_mm for part in parts for stretch in part.stretches)
+    if length_mm > LONGEST_MM:
+        raise CurveError(
+            f"part.arch.file = {ask.file!r} has a path of {length_mm / 1000:.0f} m, expected at most "
+            f"{LONGEST_MM // 1000} m; look at the units of the drawing"
         )
     heights = np.concatenate([part.heights_mm for part in parts])
     if float(np.ptp(heights)) > 0.01:

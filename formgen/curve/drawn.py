@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from formgen.curve.arch import LONGEST_MM
 from formgen.curve.arcspline import ArcSpline, Array, Pose
 from formgen.curve.biarc import Smooth, fit_biarcs
 from formgen.curve.outline import Edge, Point
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 #: No number of a drawing is larger (mm): past it ends that meet would not be told from ends that do not.
 FARTHEST_MM = 1e9
+#: No smooth curve of a part is drawn through more points.
+MOST_POLES = 500
 
 _CLOSED = "a closed {} on layer {!r}, expected an open path; draw only the curve of the part"
 
@@ -207,6 +210,11 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
 def _spline(entity: Any, scale: float) -> Drawn:
     if entity.closed:
         raise CurveError("the drawing has " + _CLOSED.format("SPLINE", layer_of(entity)))
+    if max(len(entity.control_points), len(entity.fit_points)) > MOST_POLES:
+        raise CurveError(
+            f"the drawing has a SPLINE on layer {layer_of(entity)!r} of more than {MOST_POLES} points, expected one "
+            "smooth curve; draw it with fewer"
+        )
     spline = entity.construction_tool()
 
     def derivative(order: int, low: float, high: float) -> Callable[[Array], Array]:
@@ -232,7 +240,14 @@ def _of_smooth(
     runs: Sequence[tuple[Callable[[Array], Array], Callable[[Array], Array], float, float]], heights: Sequence[float]
 ) -> Drawn:
     curves = [Smooth(point=p, tangent=t, begin=a, end=b) for p, t, a, b in runs]
-    probes = np.concatenate([curve.point(np.linspace(curve.begin, curve.end, 41)) for curve in curves])
+    lines = [curve.point(np.linspace(curve.begin, curve.end, 41)) for curve in curves]
+    least_mm = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
+    if least_mm > LONGEST_MM:
+        raise CurveError(
+            f"the drawing has a curve of {least_mm / 1000:.0f} m or more, expected at most {LONGEST_MM // 1000} m; "
+            "look at the units of the drawing"
+        )
+    probes = np.concatenate(lines)
     return Drawn(stretches=tuple(fit_biarcs(curve) for curve in curves), probes=probes, heights_mm=np.array(heights))
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.arch import Arch, Fit
+from formgen.curve.arch import LONGEST_MM, Arch, Fit
 from formgen.curve.arches import BUILDERS, WITH_A_POINT
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.drawing import read_drawing
@@ -32,9 +32,6 @@ _TO_LEVEL = (Chain, Points, Drawing)
 
 #: Springing points this near level, as a share of the span between them, count as level.
 _LEVEL_SHARE = 0.01
-
-#: No part is longer, legs included: a slip of units.
-LONGEST_MM = 30_000
 
 #: Share of its turning that an arch may turn the other way (a fair curve through readings wavers).
 _WAVER_SHARE = 0.02

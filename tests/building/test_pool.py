@@ -9,6 +9,7 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -73,6 +74,19 @@ def test_nothing_further_is_begun_after_a_refusal(jobs: Callable[..., list[Job]]
         done = list(run_batch(jobs(*"abcdef"), Given(own, 1), keep_going=False, task=task))
     assert [d.name for d in done] == ["a", "b"]
     assert begun == ["a", "b"]
+
+
+def test_what_is_out_when_one_is_refused_is_told(jobs: Callable[..., list[Job]]) -> None:
+    both = Barrier(2)
+
+    def task(job: Job) -> Done:
+        if job.name in "ab":
+            both.wait(timeout=30)  # both are out before either ends
+        return Done(name=job.name, refused="no" if job.name == "a" else "")
+
+    with ThreadPoolExecutor(2) as own:
+        done = list(run_batch(jobs(*"abcdef"), Given(own, 2), keep_going=False, task=task))
+    assert {"a", "b"} <= {d.name for d in done}
 
 
 def test_processes_are_replaced_after_their_share(jobs: Callable[..., list[Job]]) -> None:

@@ -95,6 +95,12 @@ _ODD = (
 )
 
 
+def _waves(count: int) -> Pairs:
+    """A spline of degree 3 that goes up and down."""
+    knots = [0] * 4 + list(range(1, count - 3)) + [count - 3] * 4
+    return spline(3, knots, [(1000 - 2000 * i / count, 5 * (i % 2)) for i in range(count)])
+
+
 def odd_numbers() -> Mapping[str, str]:
     """One number of each kind of entity replaced by what no pen draws."""
     found = {}
@@ -158,6 +164,10 @@ def paths() -> Mapping[str, str]:
         "fine chords": dxf(polyline([(500 - i, (i * (1000 - i)) / 1000, 0) for i in range(1001)])),
         "layer names": dxf(line(0, 0, 1, 0, "a\u202eb"), line(5, 5, 9, 9, "\x07bell"), line(8, 1, 7, 7, "L" * 3000)),
         "very large": dxf(arc(4.5e9, 10, 170)),
+        "metres for millimetres": dxf(arc(450, 10, 170), units=6),
+        "an ellipse of miles": dxf(ellipse((1e8, 0), 0.5, 0.1, 3)),
+        "a spline of miles": dxf(spline(3, _KNOTS, [(1e6 * x, 1e6 * y) for x, y in _POLES])),
+        "a spline of ten thousand waves": dxf(_waves(20_000)),
         "very small": dxf(arc(4.5e-6, 10, 170)),
         "far away": dxf(arc(450, 10, 170, 1e9, 1e9)),
         "a thousand turns": dxf(polyline([(x, 0, (-1) ** i * 1.0) for i, x in enumerate(range(1000, 0, -1))])),

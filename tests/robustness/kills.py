@@ -29,16 +29,22 @@ def recipes(folder: Path) -> tuple[Path, Path]:
     return one, other
 
 
-def killed(recipe: Path, output: Path, after_s: float | None) -> bool:
-    """`formgen build`, killed with all its processes after so long, or never; whether it had ended before."""
+def begun(recipe: Path, output: Path) -> subprocess.Popen[bytes]:
+    """`formgen build`, begun in a session of its own."""
     words = [sys.executable, "-m", "formgen", "build", str(recipe), "--output", str(output)]
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
-    process = subprocess.Popen(words, env=environment, start_new_session=True, stderr=subprocess.DEVNULL)
+    return subprocess.Popen(words, env=environment, start_new_session=True, stderr=subprocess.PIPE)
+
+
+def killed(recipe: Path, output: Path, after_s: float | None) -> bool:
+    """`formgen build`, killed with all its processes after so long, or never; whether it had ended before."""
+    process = begun(recipe, output)
     try:
-        assert process.wait(after_s) == 0
+        _, err = process.communicate(timeout=after_s)
+        assert process.returncode == 0, err.decode()
     except subprocess.TimeoutExpired:
         os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
+        process.communicate()
         return False
     return True
 
