@@ -14,9 +14,10 @@ from typing import Any
 import numpy as np
 
 from formgen.curve import pointed
-from formgen.curve.arcspline import ArcSpline, Array, Pose
+from formgen.curve.arcspline import ArcSpline, Array
 from formgen.curve.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
 from formgen.curve.impossible import impossible, size
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 from formgen.recipe.arch_kinds import (
     Chain,

@@ -17,47 +17,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from formgen.curve.pose import Pose, nearest_on_piece, passing
 from formgen.errors import CurveError
 
 Array = NDArray[np.float64]
 
 #: Pieces shorter than this are dropped, stations this far past an end are taken as the end (mm).
 LENGTH_EPS_MM = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Pose:
-    """A point and a direction of travel: mm, mm, rad anticlockwise from +x."""
-
-    x_mm: float
-    y_mm: float
-    heading_rad: float
-
-    @property
-    def left(self) -> tuple[float, float]:
-        """Unit vector to the left of travel."""
-        return -math.sin(self.heading_rad), math.cos(self.heading_rad)
-
-    @property
-    def ahead(self) -> tuple[float, float]:
-        """Unit vector along travel."""
-        return math.cos(self.heading_rad), math.sin(self.heading_rad)
-
-    def beside(self, offset_mm: float) -> Pose:
-        """The pose `offset_mm` to the left, same heading."""
-        nx, ny = self.left
-        return Pose(self.x_mm + offset_mm * nx, self.y_mm + offset_mm * ny, self.heading_rad)
-
-    def onward(self, length_mm: float, curvature_per_mm: float = 0.0) -> Pose:
-        """The pose after `length_mm` along an arc of that curvature (closed form, exact for a line)."""
-        half_turn = 0.5 * curvature_per_mm * length_mm
-        chord = length_mm * float(np.sinc(half_turn / math.pi))
-        along = self.heading_rad + half_turn
-        return Pose(
-            self.x_mm + chord * math.cos(along),
-            self.y_mm + chord * math.sin(along),
-            self.heading_rad + 2.0 * half_turn,
-        )
 
 
 @dataclass(frozen=True)
@@ -173,7 +139,7 @@ class ArcSpline:
         """Station of the nearest point, and the distance to it: positive where the point lies to the left."""
         best = (math.inf, 0.0, 0.0)
         for (length, curvature), begin, pose in zip(self.pieces, self.stations_mm, self.knots, strict=False):
-            along = _nearest_on_piece(pose, length, curvature, x_mm, y_mm)
+            along = nearest_on_piece(pose, length, curvature, x_mm, y_mm)
             foot = pose.onward(along, curvature)
             dx, dy = x_mm - foot.x_mm, y_mm - foot.y_mm
             distance = math.hypot(dx, dy)
@@ -186,7 +152,7 @@ class ArcSpline:
         """Stations, rising, at which the curve passes the height y."""
         stations: list[float] = []
         for (length, curvature), begin, pose in zip(self.pieces, self.stations_mm, self.knots, strict=False):
-            stations.extend(float(begin) + along for along in _passing(pose, length, curvature, y_mm))
+            stations.extend(float(begin) + along for along in passing(pose, length, curvature, y_mm))
         return sorted(stations)
 
     # --- what it becomes
@@ -285,38 +251,3 @@ class ArcSpline:
                 out.append((p.x_mm, p.y_mm, bulge))
         out.append((self.end.x_mm, self.end.y_mm, 0.0))
         return out
-
-
-def _nearest_on_piece(pose: Pose, length: float, curvature: float, x: float, y: float) -> float:
-    """Length along one piece to its point nearest to (x, y), clamped to the piece."""
-    dx, dy = x - pose.x_mm, y - pose.y_mm
-    ahead = dx * pose.ahead[0] + dy * pose.ahead[1]
-    left = dx * pose.left[0] + dy * pose.left[1]
-    if abs(curvature * length) < 1e-12:
-        return min(max(ahead, 0.0), length)
-    # Seen from the centre, the foot lies where the direction to the point crosses the arc.
-    turn = math.atan2(ahead * curvature, 1.0 - left * curvature)
-    sweep = curvature * length
-    turn_forward = turn * math.copysign(1.0, sweep) % (2.0 * math.pi)
-    if turn_forward <= abs(sweep):
-        return turn_forward / abs(curvature)
-    end = pose.onward(length, curvature)
-    to_start = math.hypot(dx, dy)
-    to_end = math.hypot(x - end.x_mm, y - end.y_mm)
-    return 0.0 if to_start <= to_end else length
-
-
-def _passing(pose: Pose, length: float, curvature: float, y_mm: float) -> list[float]:
-    """Lengths along one piece, its start included and its end not, at which it passes the height y."""
-    climb = y_mm - pose.y_mm
-    if abs(curvature * length) < 1e-12:
-        slope = math.sin(pose.heading_rad)
-        found = [climb / slope] if abs(slope) > 1e-12 else []
-    else:
-        cosine = math.cos(pose.heading_rad) - curvature * climb
-        if abs(cosine) >= 1.0:  # touches or misses
-            return []
-        lap = 2.0 * math.pi / abs(curvature)
-        headings = (math.acos(cosine), -math.acos(cosine))
-        found = [(heading - pose.heading_rad) / curvature % lap for heading in headings]
-    return [along for along in found if 0.0 <= along < length]

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formgen.curve.arcspline import ArcSpline, Array, Pose
+from formgen.curve.arcspline import ArcSpline, Array
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 #: How far the arcs may stand off the curve unless the caller says otherwise (mm).

@@ -15,9 +15,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from formgen.curve.arch import LONGEST_MM
-from formgen.curve.arcspline import ArcSpline, Array, Pose
+from formgen.curve.arcspline import ArcSpline, Array
 from formgen.curve.biarc import Smooth, fit_biarcs
 from formgen.curve.outline import Edge, Point
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 from formgen.quoted import escaped
 

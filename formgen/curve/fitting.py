@@ -13,8 +13,9 @@ from collections.abc import Callable
 import numpy as np
 
 from formgen.curve.arches import ellipse_curve, mirrored
-from formgen.curve.arcspline import ArcSpline, Array, Pose
+from formgen.curve.arcspline import ArcSpline, Array
 from formgen.curve.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 #: What a reading with a tape is rounded to (mm): 1/32 in, the finest mark on most tapes; common practice, no source.

@@ -9,7 +9,8 @@ import math
 
 import numpy as np
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 #: Chords held against all others at once: bounds the memory that takes.

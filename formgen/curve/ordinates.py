@@ -16,7 +16,8 @@ from functools import cached_property
 from typing import Literal
 
 from formgen.curve.arch import Arch
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 Face = Literal["inside", "outside", "centre"]

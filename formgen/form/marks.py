@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import Pose
 from formgen.curve.outline import Outline, Point
+from formgen.curve.pose import Pose
 from formgen.form.body import Body
 from formgen.form.model import BarSeat, Mark, MarkKind, Opening
 from formgen.press.setup import Pressing

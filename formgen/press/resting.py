@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.laminate.plies import Laminate
 from formgen.press.elastica import pinned_elastica
 from formgen.press.friction import Stack, carried_moments, sliding_shares

@@ -16,7 +16,8 @@ from formgen.building.deviation import (
     fitted_deviation_mm,
     legged_deviation_mm,
 )
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 
 
 def arc(radius: float, length: float, legs: float = 0.0) -> ArcSpline:

@@ -11,7 +11,8 @@ from ezdxf.math import bulge_to_arc
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 sizes = st.floats(-1e3, 1e3)

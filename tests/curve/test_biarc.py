@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formgen.curve.arches import ellipse, ellipse_curve
-from formgen.curve.arcspline import Array, Pose
+from formgen.curve.arcspline import Array
 from formgen.curve.biarc import Smooth, biarc, fit_biarcs, greatest_distance
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 from formgen.recipe.arch_kinds import Ellipse
 

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
 from formgen.curve.frame import carried, crossing, levelled
+from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 
 HALF = ArcSpline(Pose(0.0, 0.0, math.pi / 2.0), ((500.0 * math.pi, 1.0 / 500.0),)).with_legs(200.0, 80.0)

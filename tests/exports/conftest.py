@@ -9,8 +9,9 @@ from typing import Literal
 
 import pytest
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point, Vertex
+from formgen.curve.pose import Pose
 from formgen.curve.target import make_arch
 from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
 from formgen.form.strength import form_strength

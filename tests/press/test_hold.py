@@ -9,7 +9,8 @@ from dataclasses import replace
 import pytest
 from scipy.optimize import brentq
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.form.model import Form
 from formgen.press.friction import Stack, locked_stretch
 from formgen.press.hold import OffForm, off_the_form

@@ -14,7 +14,8 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import nnls
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.press.closing import bridged_needed_mpa, closed_hollow_mm, plan_closing, pressure_needed_mpa

@@ -12,7 +12,8 @@ from collections.abc import Callable
 import pytest
 from shapely import LineString
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
 from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.press.film import film_folds

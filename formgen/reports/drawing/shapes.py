@@ -9,9 +9,10 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
 from formgen.curve.edge import Edge
 from formgen.curve.outline import Outline, Point
+from formgen.curve.pose import Pose
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from formgen.curve.arcspline import Pose
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Point
+from formgen.curve.pose import Pose
 from formgen.exports.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
 from formgen.form.model import Layer
 from formgen.reports.drawing.dimension import centre_mark, datum, near, note

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline, Pose
+from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point
+from formgen.curve.pose import Pose
 from formgen.form.model import Form
 from formgen.lengths import write_length
 from formgen.reports.decisions import radius_text
