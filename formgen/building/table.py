@@ -1,7 +1,7 @@
 """Building: an opening schedule as rows of cells, before anybody asks what they mean.
 
 In: a CSV file, or an XLSX workbook (read in `workbook.py`). Out: a header and rows, numbered as a spreadsheet numbers
-them (the header is row 1 where nothing stands above it). Knows nothing of recipes.
+them (the header is row 1 where nothing stands above it). It knows nothing of what a recipe means.
 """
 
 from __future__ import annotations
@@ -14,8 +14,10 @@ from pathlib import Path
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
+from formgen.recipe.source import contents
 
 LARGEST_BYTES = 5_000_000
+_EXPECTED = "a file of at most 5 MB; is it an opening schedule?"
 MOST_ROWS = 20_000
 #: The column that every schedule has; it settles which separator a CSV file uses.
 FIRST_COLUMN = "opening"
@@ -61,24 +63,10 @@ def read_table(path: Path) -> Table:
     if ending == ".xlsx":
         from formgen.building.workbook import read_workbook
 
-        return read_workbook(path, contents(path))
+        return read_workbook(path, contents(path, LARGEST_BYTES, _EXPECTED))
     if ending == ".csv":
-        return read_csv(path.name, contents(path))
+        return read_csv(path.name, contents(path, LARGEST_BYTES, _EXPECTED))
     raise RecipeError(f"{path.name}: expected a schedule that ends in .csv or .xlsx; save it as one of them")
-
-
-def contents(path: Path) -> bytes:
-    """The file's bytes; RecipeError where it is missing, unreadable or too large."""
-    try:
-        with path.open("rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
-    except FileNotFoundError:
-        raise RecipeError(f"{path.name}: no such file; check the path") from None
-    except OSError as err:
-        raise RecipeError(f"{path.name}: cannot be read ({err.strerror}); check what it is") from err
-    if len(raw) > LARGEST_BYTES:
-        raise RecipeError(f"{path.name}: expected a file of at most 5 MB; is it an opening schedule?")
-    return raw
 
 
 def read_csv(name: str, raw: bytes) -> Table:

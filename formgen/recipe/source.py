@@ -117,17 +117,32 @@ def read_value(text: str) -> Any:
     return data
 
 
-def _text(path: Path) -> str:
-    """The file's text, checked before any parser sees it."""
+def contents(path: Path, most: int, expected: str) -> bytes:
+    """The file's bytes.
+
+    Args:
+        path: of the file.
+        most: no more bytes than these.
+        expected: what is said of a larger file.
+
+    Raises:
+        RecipeError: it is missing, cannot be read or is too large.
+    """
     try:
         with path.open("rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
+            raw = file.read(most + 1)
     except FileNotFoundError:
         raise RecipeError(f"{path.name}: no such file; check the path") from None
     except OSError as error:
         raise RecipeError(f"{path.name}: cannot be read ({error.strerror}); check what it is") from error
-    if len(raw) > LARGEST_BYTES:
-        raise RecipeError(f"{path.name}: expected a file of at most 200 kB; is it a recipe?")
+    if len(raw) > most:
+        raise RecipeError(f"{path.name}: expected {expected}")
+    return raw
+
+
+def _text(path: Path) -> str:
+    """The file's text, checked before any parser sees it."""
+    raw = contents(path, LARGEST_BYTES, "a file of at most 200 kB; is it a recipe?")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from formgen.building.sharing import plan_building
 from formgen.curve.arcspline import ArcSpline
 from formgen.pipeline import run
 from formgen.press.setting import bar_setting
+from tests.building.partitions import partitions
 
 
 @pytest.fixture(scope="module")
@@ -37,17 +38,6 @@ def shared(building: Building) -> list[SharedForm]:
 
 def grouped(building: Building) -> list[set[str]]:
     return [{m.opening.mark for m in form.members} for form in building.forms]
-
-
-def partitions(items: list[int]) -> Iterator[list[list[int]]]:
-    if not items:
-        yield []
-        return
-    first, *rest = items
-    for smaller in partitions(rest):
-        for i, group in enumerate(smaller):
-            yield [*smaller[:i], [first, *group], *smaller[i + 1 :]]
-        yield [[first], *smaller]
 
 
 @pytest.mark.parametrize(

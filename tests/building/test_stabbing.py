@@ -3,25 +3,13 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formgen.building.stabbing import covered, fairest, stabbed
-
-
-def partitions(items: list[int]) -> Iterator[list[list[int]]]:
-    """Every partition of a list (Bell numbers: 877 of seven items)."""
-    if not items:
-        yield []
-        return
-    first, *rest = items
-    for smaller in partitions(rest):
-        for i, group in enumerate(smaller):
-            yield [*smaller[:i], [first, *group], *smaller[i + 1 :]]
-        yield [[first], *smaller]
+from tests.building.partitions import partitions
 
 
 def fewest(intervals: list[tuple[float, float]]) -> int:
