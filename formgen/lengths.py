@@ -7,6 +7,7 @@ float that is returned; writing rounds to 1/64 in or 0.1 mm and says so with `â‰
 from __future__ import annotations
 
 import re
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Literal
 
@@ -152,10 +153,15 @@ def write_tape(mm: float, units: Units, denominator: int = 16) -> str:
 
 
 def write_fine(mm: float, units: Units) -> str:
-    """A thickness as a caliper shows it: thousandths of an inch, or hundredths of a mm."""
+    """A thickness as a caliper shows it: thousandths of an inch (0.063 for 1/16), or hundredths of a mm."""
     if units == "in":
-        return f"{_no_minus_zero(round(float(Fraction(mm) / MM_PER_IN), 3)):.3f} in"
-    return f"{_no_minus_zero(round(mm, 2)):.2f} mm"
+        return f"{_half_up(float(Fraction(mm) / MM_PER_IN), 3):.3f} in"
+    return f"{_half_up(mm, 2):.2f} mm"
+
+
+def _half_up(number: float, places: int) -> float:
+    """Rounded so that a half, within 1e-9, goes away from zero; no minus before a zero."""
+    return _no_minus_zero(float(Decimal(f"{number:.9f}").quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)))
 
 
 def _write_inches(mm: float, denominator: int) -> str:

@@ -16,7 +16,7 @@ from formgen.building.nesting import choose_division, lay_out
 from formgen.building.opening import Schedule
 from formgen.building.sharing import plan_building
 from formgen.building.sheet_sums import sheet_sums, sheets_by_form
-from formgen.cli.batch import _print
+from formgen.cli.batch_told import print_outcome
 from formgen.exports.sheet_folder import write_sheets
 from formgen.pipeline import run
 from formgen.sheets.division import divided
@@ -67,7 +67,8 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     assert sums["new_at_least"] <= files <= sums["new_in_boxes"]
 
     found = {"forms": [], "openings": 5, "forms_saved": 0, "layers_saved": 0, "sheets": sums, "press_days": None}
-    _print(Outcome(record={"asked": {"units": "mm"}, "found": found}, built=(), stood=0, not_made=(), left_over=()))
+    record = {"asked": {"units": "mm"}, "found": found}
+    print_outcome(Outcome(record=record, built=(), stood=0, not_made=(), left_over=()))
     said = capsys.readouterr().out
     assert f"{apart_files - files} sheets and {apart_area - area:.1f}"[:-1] in said
     assert f"mdf 18 mm: {files} sheets".casefold() in said.casefold()

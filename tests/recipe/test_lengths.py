@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from formgen.errors import LengthError
-from formgen.lengths import read_length, write_length, write_tape
+from formgen.lengths import read_length, write_fine, write_length, write_tape
 
 INCH = Fraction(254, 10)
 
@@ -159,3 +159,13 @@ def test_a_tape_has_sixteenths_or_millimetres() -> None:
     assert write_tape(48.53125 * 25.4, "in", 32) == "48 17/32 in"
     assert write_tape(1229.0, "mm") == "1229 mm"
     assert write_tape(1228.7, "mm") == "≈ 1229 mm"
+
+
+@pytest.mark.parametrize(
+    ("mm", "inches", "metric"),
+    [(25.4 / 16, "0.063 in", "1.59 mm"), (-25.4 / 16, "-0.063 in", "-1.59 mm"), (18.1, "0.713 in", "18.10 mm"),
+     (25.4 * 0.0005, "0.001 in", "0.01 mm"), (-1e-4, "0.000 in", "0.00 mm")],
+)  # fmt: skip
+def test_a_caliper_rounds_a_half_up(mm: float, inches: str, metric: str) -> None:
+    """1/16 in is 0.0625 in by definition, 0.063 as common practice writes it."""
+    assert (write_fine(mm, "in"), write_fine(mm, "mm")) == (inches, metric)
