@@ -23,6 +23,7 @@ from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
+from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.sheets import laid_out, shop_drawing
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import pdf_of
@@ -249,3 +250,14 @@ def test_the_same_recipe_gives_the_same_bytes_in_another_process() -> None:
     }  # fmt: skip
     assert len(found) == 1
     assert len(found.pop().split()) == 4
+
+
+def test_ordinates_run_along_the_face(made: Callable[[str], Form]) -> None:
+    """From the left end to the right one; where the face passes an x twice, in the order in which it is walked."""
+    form = made("clock-surround")
+    (table,) = [table for table in form_lists(Subject(form)) if table.title == "Face, ordinates"]
+    found = [form.face.nearest(float(x), float(y)) for x, y in table.rows]
+    stations = [station for station, _ in found]
+    assert stations == sorted(stations, reverse=True)
+    assert stations[0] == pytest.approx(form.face.length_mm, abs=0.1)
+    assert max(abs(off) for _, off in found) <= 0.1  # tenths of a mm are written
