@@ -9,7 +9,7 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
-from threading import Barrier
+from threading import Barrier, Event
 
 import pytest
 
@@ -77,16 +77,22 @@ def test_nothing_further_is_begun_after_a_refusal(jobs: Callable[..., list[Job]]
 
 
 def test_what_is_out_when_one_is_refused_is_told(jobs: Callable[..., list[Job]]) -> None:
-    both = Barrier(2)
+    both, told = Barrier(2), Event()
 
     def task(job: Job) -> Done:
         if job.name in "ab":
             both.wait(timeout=30)  # both are out before either ends
+        if job.name == "b":
+            told.wait(timeout=30)  # and this one is out still when the other's refusal is known
         return Done(name=job.name, refused="no" if job.name == "a" else "")
 
+    names = []
     with ThreadPoolExecutor(2) as own:
-        done = list(run_batch(jobs(*"abcdef"), Given(own, 2), keep_going=False, task=task))
-    assert {"a", "b"} <= {d.name for d in done}
+        for done in run_batch(jobs(*"abcdef"), Given(own, 2), keep_going=False, task=task):
+            names.append(done.name)
+            if done.refused:
+                told.set()
+    assert names.index("a") < names.index("b")
 
 
 def test_processes_are_replaced_after_their_share(jobs: Callable[..., list[Job]]) -> None:

@@ -61,6 +61,12 @@ def test_a_million_entities_are_refused_at_once(tmp_path: Path, tried: Tried) ->
     tried("drawings: a million entities")
 
 
+@pytest.mark.parametrize("name", ["metres for millimetres", "an ellipse of miles", "a spline of miles"])
+def test_a_slip_of_units_is_named(tmp_path: Path, name: str) -> None:
+    answer = _asked(tmp_path, paths()[name])
+    assert (answer.code, "look at the units of the drawing" in answer.err) == (1, True), answer.err
+
+
 def test_numbers_that_no_pen_draws(tmp_path: Path, tried: Tried) -> None:
     for drawing in odd_numbers().values():
         assert len(_asked(tmp_path, drawing).lines) <= 1
