@@ -216,6 +216,17 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     assert "1 refused" in done.stderr
 
 
+def test_a_form_that_cannot_be_written_has_an_exit_code_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "openings.csv").write_text("opening,span,rise\nA,900,180\n", encoding="utf-8")
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "out" / "A").mkdir(parents=True)
+    (tmp_path / "out" / "A" / "letter.txt").write_text("mine", encoding="utf-8")  # a folder of somebody else
+    words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--no-sheets"]
+    done = CliRunner().invoke(main, [*words, "--output", str(tmp_path / "out"), "--workers", "1"])
+    assert done.exit_code == 4, done.stderr
+    assert contents(tmp_path / "out" / "A") == {"letter.txt": b"mine"}
+
+
 def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:
     (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
