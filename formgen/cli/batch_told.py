@@ -1,4 +1,7 @@
-"""What a batch says when it has ended, for people: shared forms, sheets, press days, and what stands where."""
+"""What a batch says when it has ended, for people: shared forms, sheets, press days, and what stands where.
+
+In: an `Outcome`, its lengths in mm. Out: tables in the schedule's units on stdout, the last words on stderr.
+"""
 
 from __future__ import annotations
 

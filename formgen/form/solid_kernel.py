@@ -1,4 +1,7 @@
-"""Stage `form`: loading CadQuery, which takes longer than making a form does."""
+"""Stage `form`: loading CadQuery, which takes longer than making a form does.
+
+In and out: nothing; afterwards `import cadquery` costs nothing. Called before each such import.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,18 @@ from types import ModuleType
 
 
 def load_cadquery() -> None:
-    """Import CadQuery without all of VTK, a third of the time: as it loads it asks for every module of that library.
+    """Import CadQuery without the whole of VTK, which is a third of the wait.
 
-    Those that it calls it imports by themselves; `vtk`, which names them all, is wanted for a display that is never
-    opened here. An empty module stands in for it as long as CadQuery is loading.
+    The modules of VTK that CadQuery calls it imports one by one. `vtk`, which imports them all, is wanted for a
+    display that is never opened here: an empty module stands in for it as long as CadQuery is loading.
     """
-    if "cadquery" in sys.modules or "vtk" in sys.modules:
+    if "cadquery" in sys.modules:
         return
-    sys.modules["vtk"] = ModuleType("vtk")
+    stands_in = "vtk" not in sys.modules
+    if stands_in:
+        sys.modules["vtk"] = ModuleType("vtk")
     try:
         import cadquery  # noqa: F401
     finally:
-        del sys.modules["vtk"]
+        if stands_in:
+            del sys.modules["vtk"]

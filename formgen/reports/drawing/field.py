@@ -120,7 +120,7 @@ def segments_of(stroke: Stroke) -> Array:
             points.extend(edge.at(i / count) for i in range(1, count))
         points.append((x1, y1))
     p = np.array(points)
-    chords = np.hstack([p[:-1], p[1:]])
+    chords = np.hstack([p[:-1], p[1:]]) + 0.0  # -0.0 + 0.0 = 0.0: strokes that are equal have the same chords
     chords.flags.writeable = False  # the same array serves whoever asks again
     return chords
 
