@@ -1,6 +1,6 @@
 """The tour: the stages in order, and the loop that runs them.
 
-    YAML ─► Recipe ─► Arch ─► Laminate ─► Pressing ─► Form ─► files
+    YAML ─► Recipe ─► Arch ─► Laminate ─► Pressing ─► Form ─► Holding ─► files
 
 Each stage is one function from the result before it to a new one; nothing is filled in later.
 """
@@ -12,8 +12,9 @@ from typing import Any, cast
 
 from formgen.curve.target import make_arch
 from formgen.errors import FormgenError
-from formgen.form.model import Form
 from formgen.form.stack import make_form
+from formgen.holding.model import Holding
+from formgen.holding.stage import make_holding
 from formgen.laminate.stack import make_laminate
 from formgen.press.face import make_pressing
 from formgen.recipe.model import Recipe
@@ -24,11 +25,12 @@ STAGES: tuple[tuple[str, Callable[[Any], Any]], ...] = (
     ("laminate", make_laminate),
     ("press", make_pressing),
     ("form", make_form),
+    ("holding", make_holding),
 )
 
 
-def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Form:
-    """The form of a recipe.
+def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Holding:
+    """The form of a recipe, with what holds the part to it.
 
     Args:
         recipe: the recipe, understood.
@@ -45,4 +47,4 @@ def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Form:
             result = stage(result)
         except FormgenError as err:
             raise type(err)(recipe.placed(str(err))) from err
-    return cast("Form", result)
+    return cast("Holding", result)

@@ -13,7 +13,7 @@ import pytest
 from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
-ORDER = ("recipe", "curve", "laminate", "press", "form", "sheets", "exports", "reports", "building", "cli")
+ORDER = ("recipe", "curve", "laminate", "press", "form", "holding", "sheets", "exports", "reports", "building", "cli")
 CORE = {"errors", "findings", "lengths", "units", "quoted"}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 

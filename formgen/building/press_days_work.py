@@ -13,8 +13,8 @@ from typing import Any
 from formgen.building.model import Building, Member
 from formgen.building.press_days_model import GlueUps
 from formgen.errors import PressError
-from formgen.press.hold import off_the_form
-from formgen.press.setting import bar_setting
+from formgen.holding.off_form.advice import off_the_form
+from formgen.holding.spreader_bar import bar_setting
 from formgen.press.vacuum import plan_vacuum
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
@@ -31,7 +31,7 @@ def glue_ups_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> tu
         jobs: the job record of each form by its name; a form without one is left out.
     """
     return tuple(
-        _glue_ups(member, form.name, jobs[form.name]["found"]["form"], alone=len(form.members) == 1)
+        _glue_ups(member, form.name, jobs[form.name]["found"]["holding"], alone=len(form.members) == 1)
         for form in building.forms
         if form.name in jobs
         for member in form.members
@@ -41,7 +41,7 @@ def glue_ups_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> tu
 def _glue_ups(member: Member, form: str, found: Mapping[str, Any], *, alone: bool) -> GlueUps:
     pressing, laminate = member.pressing, member.pressing.laminate
     shop = laminate.arch.recipe.shop
-    seat = None if found.get("bar") is None else float(found["bar"]["setting"]["height_mm"])
+    seat = None if found.get("bar_setting") is None else float(found["bar_setting"]["height_mm"])
     setting = None if seat is None else bar_setting(laminate, pressing.side, seat)
     return GlueUps(
         opening=member.opening.mark,

@@ -15,10 +15,10 @@ from typing import Any
 
 from formgen.building.model import Building, Member, SharedForm
 from formgen.exports.csv_table import Cell
+from formgen.holding.spreader_bar import bar_setting
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
-from formgen.press.setting import bar_setting
 from formgen.units import MM_PER_IN
 
 #: Columns; `{u}` is the unit of lengths.
@@ -137,8 +137,8 @@ def _opening(member: Member, form: SharedForm, bar_mm: float | None, units: Unit
 
 def _bar_height_mm(job: Mapping[str, Any]) -> float | None:
     """Height of the bar's seat in the form as it was built, or None."""
-    bar = job["found"]["form"].get("bar")
-    return None if bar is None else float(bar["setting"]["height_mm"])
+    bar = job["found"]["holding"].get("bar_setting")
+    return None if bar is None else float(bar["height_mm"])
 
 
 def part_numbers(mark: str, count: int) -> str:

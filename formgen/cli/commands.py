@@ -20,7 +20,7 @@ from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
     from formgen.exports.kernel import Kernel
-    from formgen.form.model import Form
+    from formgen.holding.model import Holding
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
 
@@ -233,7 +233,7 @@ def completion(shell: str) -> int:
     return 0
 
 
-def _tell_findings(form: Form) -> None:
+def _tell_findings(form: Holding) -> None:
     from formgen.cli.tables import findings_text
 
     for line in findings_text(form):

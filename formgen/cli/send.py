@@ -13,7 +13,7 @@ from formgen.cli.guarded import guarded
 from formgen.errors import ExportError, VerifyError
 
 if TYPE_CHECKING:
-    from formgen.form.model import Form
+    from formgen.holding.model import Holding
     from formgen.sheets.layout import Choice
     from formgen.sheets.model import Effort
 
@@ -76,7 +76,7 @@ def send(folder: Path, to: Path, *, replace: bool, as_json: bool) -> int:
     return 0
 
 
-def _form(folder: Path) -> Form:
+def _form(folder: Path) -> Holding:
     """The form of a finished folder, made again from its record; its files must be those that were built."""
     from formgen.building.jobs import job_of, whole
     from formgen.exports.asked import recipe_from_folder

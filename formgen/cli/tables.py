@@ -8,7 +8,7 @@ from dataclasses import fields
 from typing import Any
 
 from formgen.findings import Finding, Severity
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.press.amounts import amount_text
 from formgen.reports.decisions import decisions
@@ -18,7 +18,7 @@ PIPED_WIDTH = 140
 _STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
 
 
-def print_decisions(form: Form) -> None:
+def print_decisions(form: Holding) -> None:
     """The table of `formgen check`, on stdout."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
@@ -45,7 +45,7 @@ def print_decisions(form: Form) -> None:
     screen.print(table)
 
 
-def findings_text(form: Form) -> Iterable[str]:
+def findings_text(form: Holding) -> Iterable[str]:
     """One line for each finding, the gravest first; notes are left to the table and the record."""
     units = form.pressing.laminate.arch.recipe.asked.units
     for severity, alike in _by_severity(form.all_findings):

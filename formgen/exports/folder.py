@@ -29,11 +29,11 @@ from formgen.exports.step import write_step
 from formgen.exports.stl import write_stl
 from formgen.exports.svg import write_svg
 from formgen.exports.whole_folder import whole_folder
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 
 
 def write_all(
-    form: Form,
+    form: Holding,
     output: Path,
     progress: Callable[[str], None] | None = None,
     kernel: Kernel | None = None,
@@ -66,7 +66,7 @@ def write_all(
 
 
 def _write(
-    form: Form, folder: Path, progress: Callable[[str], None], kernel: Kernel | None, pages: Sequence[Page]
+    form: Holding, folder: Path, progress: Callable[[str], None], kernel: Kernel | None, pages: Sequence[Page]
 ) -> list[str]:
     """Write every file and read it again; the differences. What needs no solids is done while the kernel is at work."""
     step = begun(kernel, _step, form, folder)
@@ -103,13 +103,13 @@ def _plain(pages: Sequence[Page]) -> list[Page]:
     return [page for page in pages if not page.lists_files]
 
 
-def _step(form: Form, folder: Path) -> list[str]:
+def _step(form: Holding, folder: Path) -> list[str]:
     """Write the solids and read them again: a task for the kernel's process."""
     write_step(form, folder / STEP_FILE)
     return content_differences(folder, STEP_FILE, form)
 
 
-def _keep_drawings(form: Form, folder: Path) -> None:
+def _keep_drawings(form: Holding, folder: Path) -> None:
     """Copies of the drawings that the recipe was made from."""
     for name in drawings(form):
         path = folder / name

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -20,18 +21,18 @@ from formgen.curve.ordinates import ordinates
 from formgen.exports.dxf import in_a_row
 from formgen.exports.names import layer_file
 from formgen.exports.plain import number, plain
-from formgen.findings import Finding
 from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.recipe.model import Recipe
 
-FORMAT = 1
+FORMAT = 2
 #: Packages whose version can change the bytes of a file.
 PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "reportlab", "scipy")
 #: Fields that are not repeated in a stage's own table.
-_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "strokes", "between", "over")
+_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over")
 
 
-def job_record(form: Form) -> dict[str, Any]:
+def job_record(form: Holding) -> dict[str, Any]:
     """The record without its files: `format`, `name`, `asked`, `found`, `findings`, `versions`."""
     recipe = form.pressing.laminate.arch.recipe
     return {
@@ -39,7 +40,7 @@ def job_record(form: Form) -> dict[str, Any]:
         "name": recipe.asked.name,
         "asked": asked_record(recipe),
         "found": _found(form),
-        "findings": [plain(finding) for finding in findings_of(form)],
+        "findings": [plain(finding) for finding in form.all_findings],
         "versions": versions_used(),
     }
 
@@ -58,13 +59,6 @@ def asked_record(recipe: Recipe) -> dict[str, Any]:
 def versions_used() -> dict[str, str]:
     """Versions of the packages that can change the bytes of a file, this program's own among them."""
     return {package: _version(package) for package in PACKAGES}
-
-
-def findings_of(form: Form) -> tuple[Finding, ...]:
-    """The findings of every stage, in the order of the stages."""
-    laminate = form.pressing.laminate
-    arch = laminate.arch
-    return (*arch.recipe.findings, *arch.findings, *laminate.findings, *form.pressing.findings, *form.findings)
 
 
 def write_job(record: Mapping[str, Any], files: Iterable[str], path: Path) -> None:
@@ -96,7 +90,7 @@ def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
             yield f"{within}{name}"
 
 
-def _found(form: Form) -> dict[str, Any]:
+def _found(form: Holding) -> dict[str, Any]:
     pressing = form.pressing
     shop = pressing.laminate.arch.recipe.shop
     lying = {
@@ -107,13 +101,21 @@ def _found(form: Form) -> dict[str, Any]:
         "arch": plain(pressing.laminate.arch, _ELSEWHERE),
         "laminate": plain(pressing.laminate, _ELSEWHERE),
         "press": plain(pressing, _ELSEWHERE) | lying,
-        "form": {"depth_mm": number(form.depth_mm)} | plain(form, _ELSEWHERE),
+        "form": {"depth_mm": number(form.depth_mm)} | _own(form, Form),
+        "holding": _own(form, Holding),
         "gauge": plain(ordinates(pressing.laminate.arch), (*_ELSEWHERE, "centre")),
         "shift_in_file_mm": {
             layer_file(layer): {piece.name: number(dx_mm) for piece, dx_mm in in_a_row(layer, shop)}
             for layer in form.layers
         },
     }
+
+
+def _own(form: Holding, stage: type[Form]) -> dict[str, Any]:
+    """What one stage added: the fields that its result has over the result of the stage before."""
+    before = {field.name for base in stage.__bases__ if is_dataclass(base) for field in fields(base)}
+    own = [field.name for field in fields(stage) if field.name not in before and field.name not in _ELSEWHERE]
+    return {name: plain(getattr(form, name), _ELSEWHERE) for name in own}
 
 
 @cache

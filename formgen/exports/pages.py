@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formgen.errors import ExportError
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 
 #: SHA-256 and size of each file, by its name, as the job record holds them.
 Files = Mapping[str, Mapping[str, Any]]
@@ -29,7 +29,7 @@ class Page:
     """
 
     names: tuple[str, ...]
-    make: Callable[[Form, Files], tuple[bytes, ...]]
+    make: Callable[[Holding, Files], tuple[bytes, ...]]
     lists_files: bool = False
 
 
@@ -38,7 +38,7 @@ def page_files(pages: Sequence[Page]) -> tuple[str, ...]:
     return tuple(name for page in pages for name in page.names)
 
 
-def write_pages(form: Form, pages: Sequence[Page], files: Files, folder: Path) -> None:
+def write_pages(form: Holding, pages: Sequence[Page], files: Files, folder: Path) -> None:
     """Write pages.
 
     Raises:
@@ -55,7 +55,7 @@ def write_pages(form: Form, pages: Sequence[Page], files: Files, folder: Path) -
             path.write_bytes(content)
 
 
-def page_differences(folder: Path, form: Form, pages: Sequence[Page], files: Files) -> Iterator[str]:
+def page_differences(folder: Path, form: Holding, pages: Sequence[Page], files: Files) -> Iterator[str]:
     """Pages that are not what they would be if they were made now: of a record by the same versions only.
 
     Args:

@@ -22,7 +22,8 @@ from formgen.exports.pages import Page, page_differences, page_files
 from formgen.exports.readback_dxf import DrawingCheck, FaceCheck, check_drawing
 from formgen.exports.readback_step import check_step
 from formgen.exports.readback_stl import check_stl
-from formgen.form.model import Form, Layer
+from formgen.form.model import Layer
+from formgen.holding.model import Holding
 
 #: Files that a desktop leaves in any folder.
 LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
@@ -31,7 +32,7 @@ LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
 RECORD_SHARE = 1e-9
 
 
-def verify(folder: Path, form: Form, pages: Sequence[Page] = ()) -> list[str]:
+def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> list[str]:
     """Differences between the files in a folder and the form that they should be.
 
     Args:
@@ -48,7 +49,7 @@ def verify(folder: Path, form: Form, pages: Sequence[Page] = ()) -> list[str]:
     return found
 
 
-def record_differences(folder: Path, form: Form, pages: Sequence[Page] = ()) -> list[str]:
+def record_differences(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> list[str]:
     """Differences of the job record, and of each file from what the record says of its bytes."""
     record = _read(folder)
     if isinstance(record, str):
@@ -70,13 +71,13 @@ def _read(folder: Path) -> dict[str, Any] | str:
     return record
 
 
-def content_differences(folder: Path, name: str, form: Form) -> list[str]:
+def content_differences(folder: Path, name: str, form: Holding) -> list[str]:
     """Differences of what one file holds; none where there is no such file, which the record tells."""
     path = folder / name
     return [f"{name}: {line}" for line in _content(path, name, form)] if path.is_file() else []
 
 
-def _record(record: dict[str, Any], form: Form) -> Iterator[str]:
+def _record(record: dict[str, Any], form: Holding) -> Iterator[str]:
     """Differences of the record itself."""
     true = job_record(form)
     true["asked"].pop("shop_defaults_used")
@@ -127,7 +128,7 @@ def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[s
             yield f"{name}: was not written by this build: move it elsewhere"
 
 
-def _content(path: Path, name: str, form: Form) -> Iterator[str]:
+def _content(path: Path, name: str, form: Holding) -> Iterator[str]:
     if name == STEP_FILE:
         return check_step(path, form)
     if name == STL_FILE:
@@ -140,7 +141,7 @@ def _content(path: Path, name: str, form: Form) -> Iterator[str]:
     return check_drawing(path, _layer(form, layer)) if layer else iter(())  # of a drawing kept, the hash is all
 
 
-def _picture(path: Path, form: Form) -> Iterator[str]:
+def _picture(path: Path, form: Holding) -> Iterator[str]:
     """The picture shows each piece once from above, as many faces as pieces."""
     try:
         root = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
@@ -152,7 +153,7 @@ def _picture(path: Path, form: Form) -> Iterator[str]:
         yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
 
 
-def _layer(form: Form, layer: Layer) -> DrawingCheck:
+def _layer(form: Holding, layer: Layer) -> DrawingCheck:
     shop = form.pressing.laminate.arch.recipe.shop
     names = names_of(form, layer)
     shifts = tuple(dx_mm for _, dx_mm in in_a_row(layer, shop))
@@ -166,7 +167,7 @@ def _layer(form: Form, layer: Layer) -> DrawingCheck:
     )
 
 
-def _stack(form: Form) -> DrawingCheck:
+def _stack(form: Holding) -> DrawingCheck:
     faces = tuple(
         FaceCheck(drawing_layer=stack_layer(layer), face=layer.face, outline=layer.outline, shifts_mm=(0.0,))
         for layer in form.layers

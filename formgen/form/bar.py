@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from formgen.curve.outline import Outline, Vertex
 from formgen.errors import FormError, PressError
 from formgen.findings import Finding, Severity
+from formgen.form.bar_touch import bar_touch
 from formgen.form.model import BarSeat
 from formgen.form.room import WALL_MM
 from formgen.lengths import write_length
-from formgen.press.setting import bar_setting
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import BarAsk
 from formgen.recipe.shop import Bar
@@ -39,9 +39,9 @@ class BarPlan:
         if self.seat is None or layer not in self.seat.layers:
             return [outline]
         half = self.bar.height_mm / 2.0 + self.bar.play_mm
-        if self.seat.setting.action == "pulls in":
-            return outline.cut((0.0, self.seat.setting.height_mm + half), 1.0, 0.0)
-        return [_notched(outline, self.seat.setting.height_mm, half, self.notch_depth_mm)]
+        if self.seat.touch.face_offset_mm < 0.0:  # across the outside of the legs
+            return outline.cut((0.0, self.seat.touch.height_mm + half), 1.0, 0.0)
+        return [_notched(outline, self.seat.touch.height_mm, half, self.notch_depth_mm)]
 
     @property
     def notch_depth_mm(self) -> float:
@@ -86,7 +86,7 @@ class _NoBarError(Exception):
 
 def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
     """The plan, if on a female form both notches find a straight outer edge at the bar's height."""
-    if plan.seat is None or plan.seat.setting.action == "pulls in":
+    if plan.seat is None or plan.seat.touch.face_offset_mm < 0.0:
         return plan
     cut = plan.cut_away(outline, plan.seat.layers[0])[0]
     whole = 2 * plan.notch_depth_mm * (plan.bar.height_mm + 2 * plan.bar.play_mm)
@@ -102,17 +102,17 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
     units = laminate.arch.recipe.asked.units
     height = _height(pressing, bar)
     try:
-        setting = bar_setting(laminate, pressing.side, height)
+        touch = bar_touch(laminate, pressing.side, height)
     except PressError as why:
         at = write_length(height, units)
         raise _NoBarError(f"the part does not reach the bar's height of {at} on both legs") from why
-    if setting.lean_rad > LEAN_LIMIT_RAD:
+    if touch.lean_rad > LEAN_LIMIT_RAD:
         raise _NoBarError(
-            f"the legs lean {math.degrees(setting.lean_rad):.0f}° at the bar's height, more than "
+            f"the legs lean {math.degrees(touch.lean_rad):.0f}° at the bar's height, more than "
             f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
         )
     numbers, findings = _layers(pressing, count, sheet_mm, bar)
-    seat = BarSeat(setting=setting, layers=numbers)
+    seat = BarSeat(touch=touch, layers=numbers)
     return _with_edges(BarPlan(seat=seat, bar=bar, findings=findings), outline)
 
 

@@ -55,7 +55,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
     found.append(_behind(pressing, body, ends, "trim line", lean_left))
     if bar is not None:
         level = (1.0, 0.0)
-        at = (0.0, bar.setting.height_mm)
+        at = (0.0, bar.touch.height_mm)
         found.append(Guide(kind="spreader bar", origin=at, direction=level, begin_mm=-math.inf, end_mm=math.inf))
     return tuple(found)
 

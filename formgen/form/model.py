@@ -13,10 +13,8 @@ from typing import Literal
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point
 from formgen.findings import Finding
+from formgen.form.bar_touch import BarTouch
 from formgen.form.burden import Strength, Weights
-from formgen.press.clamps import ClampPlan
-from formgen.press.hold import OffForm
-from formgen.press.setting import BarSetting
 from formgen.press.setup import Pressing
 
 
@@ -139,11 +137,11 @@ class BarSeat:
     """Where the spreader bar goes.
 
     Args:
-        setting: height of its centre line, and what it holds there.
+        touch: height of its centre line, and where it bears on the part.
         layers: numbers of the layers that are cut away for it.
     """
 
-    setting: BarSetting
+    touch: BarTouch
     layers: tuple[int, ...]
 
 
@@ -157,8 +155,7 @@ class Form:
         face: the form face with its run-on past the part's ends.
         layers: from the front.
         bar: the spreader bar's seat, None where there is none.
-        clamps: one in each relief, and their order; None where there is no relief.
-        off: what becomes of the part if it leaves the form in its bag; None where the form is in the bag.
+        relief_stations_mm: stations of the clamp reliefs on the pressed centre line, from the right end.
         strength: what it bears.
         weights: what it and the part weigh, and the sheets that it takes at least.
         findings: features moved or dropped, and the like.
@@ -169,8 +166,7 @@ class Form:
     face: ArcSpline
     layers: tuple[Layer, ...]
     bar: BarSeat | None
-    clamps: ClampPlan | None
-    off: OffForm | None
+    relief_stations_mm: tuple[float, ...]
     strength: Strength
     weights: Weights
     findings: tuple[Finding, ...] = ()

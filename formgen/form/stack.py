@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from formgen.curve.across import same_place
 from formgen.curve.outline import Outline
 from formgen.errors import FormError
 from formgen.findings import Finding, Severity
@@ -26,10 +27,7 @@ from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
-from formgen.press.clamps import ClampPlan, clamp_plan, on_centre_line
-from formgen.press.hold import OffForm, off_the_form
 from formgen.press.setup import Pressing
-from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
 
 #: No stack has more layers than this: a slip of units, not a form.
@@ -121,15 +119,13 @@ def make_form(pressing: Pressing) -> Form:
         for number in plan.numbers
     )
     strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
-    clamps, off = _clamps(plan, reliefs), _off(pressing, plan.bar)
     return Form(
         pressing=pressing,
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,
         bar=plan.bar.seat,
-        clamps=clamps,
-        off=off,
+        relief_stations_mm=_on_centre_line(plan, reliefs),
         strength=strength,
         weights=weights,
         findings=(
@@ -138,8 +134,6 @@ def make_form(pressing: Pressing) -> Form:
             *plan.channel.findings,
             *relief_findings,
             *port_findings,
-            *(clamps.findings if clamps is not None else ()),
-            *(off.findings if off is not None else ()),
             *strength_findings(strength),
             *weight_findings(weights, pressing.laminate.arch.recipe.shop),
         ),
@@ -189,23 +183,10 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
 
 
-def _clamps(plan: Plan, reliefs: Sequence[Relief]) -> ClampPlan | None:
-    """A clamp for each relief."""
-    if not reliefs:
-        return None
-    pressing = plan.pressing
-    stations = on_centre_line(pressing.laminate, pressing.face, [r.station_mm - plan.part[0] for r in reliefs])
-    jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
-    return clamp_plan(pressing.laminate, stations, pressing.side, jaw)
-
-
-def _off(pressing: Pressing, bar: BarPlan) -> OffForm | None:
-    """What becomes of the part if it leaves the form in its bag; a form in the bag cannot be left."""
-    if pressing.form_in_bag:
-        return None
-    height = bar.seat.setting.height_mm if bar.seat is not None else None
-    friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
-    return off_the_form(pressing.laminate, pressing.vacuum.held_kpa, pressing.side, height, friction)
+def _on_centre_line(plan: Plan, reliefs: Sequence[Relief]) -> tuple[float, ...]:
+    """Stations of the reliefs on the pressed centre line, rising."""
+    face, pressed = plan.pressing.face, plan.pressing.laminate.pressed
+    return tuple(sorted(same_place(face, pressed, r.station_mm - plan.part[0]) for r in reliefs))
 
 
 def _ports(

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from formgen.curve.arcspline import ArcSpline
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.holding import holding_rows
 from formgen.reports.ply_rows import ply_rows
@@ -26,7 +26,7 @@ class Section:
     rows: tuple[tuple[str, str], ...]
 
 
-def decisions(form: Form) -> tuple[Section, ...]:
+def decisions(form: Holding) -> tuple[Section, ...]:
     """The answers, question by question."""
     return (
         Section(title="Part", rows=tuple(_part(form))),
@@ -36,7 +36,7 @@ def decisions(form: Form) -> tuple[Section, ...]:
     )
 
 
-def _part(form: Form) -> Iterable[tuple[str, str]]:
+def _part(form: Holding) -> Iterable[tuple[str, str]]:
     arch = form.pressing.laminate.arch
     asked, units = arch.recipe.asked, arch.recipe.asked.units
     on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
@@ -61,7 +61,7 @@ def _part(form: Form) -> Iterable[tuple[str, str]]:
         yield "parts to make", f"{arch.copies}, the second turned over; {cut}"
 
 
-def _press(form: Form) -> Iterable[tuple[str, str]]:
+def _press(form: Holding) -> Iterable[tuple[str, str]]:
     pressing = form.pressing
     laminate, units = pressing.laminate, pressing.laminate.arch.recipe.asked.units
     yield from lying_rows(pressing)
@@ -82,7 +82,7 @@ def _press(form: Form) -> Iterable[tuple[str, str]]:
     yield from press_rows(pressing)
 
 
-def _form(form: Form) -> Iterable[tuple[str, str]]:
+def _form(form: Holding) -> Iterable[tuple[str, str]]:
     recipe = form.pressing.laminate.arch.recipe
     units = recipe.asked.units
     yield "body", f"{form.body}, {write_length(recipe.asked.form.backing_mm, units)} behind the face"

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from formgen.curve.ordinates import Height, Ordinates, ordinates
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.reports.gauge_drawing import draw_part, framed, part_outline
 from formgen.reports.page_text import fitting, showable
@@ -30,7 +30,7 @@ STEEP = 4.0
 BULGE = 1.5
 
 
-def gauge_page(form: Form) -> bytes:
+def gauge_page(form: Holding) -> bytes:
     """The page."""
     arch = form.pressing.laminate.arch
     asked = arch.recipe.asked
@@ -67,7 +67,7 @@ def base_text(found: Ordinates, units: Units) -> str:
     return f"A and B are the ends of the {on}{cut}; the base line is the chord between them"
 
 
-def _head(form: Form, found: Ordinates, width_mm: float) -> Laid:
+def _head(form: Holding, found: Ordinates, width_mm: float) -> Laid:
     """Name, blanks, and how to measure."""
     asked = form.pressing.laminate.arch.recipe.asked
     units, name, day = asked.units, showable(asked.name), "check gauge"

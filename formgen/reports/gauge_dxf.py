@@ -16,7 +16,7 @@ from formgen.exports.dxf import colours, write_notes
 from formgen.exports.dxf_names import drawing_units, layer_names
 from formgen.exports.dxf_pen import Pen, drawing
 from formgen.form.lettering import strokes_of, text_width
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 
 #: Letters of a station, and of the plate's label (mm); they shrink where there is less room.
@@ -25,7 +25,7 @@ STATION_MM, LABEL_MM = 5.0, 7.0
 CLEAR, PITCH = 0.6, 1.7
 
 
-def gauge_dxf(form: Form) -> bytes:
+def gauge_dxf(form: Holding) -> bytes:
     """The file."""
     recipe = form.pressing.laminate.arch.recipe
     router, units = recipe.shop.router, drawing_units(form)
@@ -68,7 +68,7 @@ def _stations(found: Ordinates, plate: GaugePlate, units: Units) -> Iterable[tup
         yield text, (x, y), height
 
 
-def _label(form: Form, plate: GaugePlate) -> Iterable[tuple[str, Point, float]]:
+def _label(form: Holding, plate: GaugePlate) -> Iterable[tuple[str, Point, float]]:
     """Name and face along the back, A's end at the left; inside the strip that lies behind the face."""
     name = form.pressing.laminate.arch.recipe.asked.name.upper()
     text = f"A   {name}   {plate.face.upper()} FACE   B"
@@ -85,7 +85,7 @@ def _label(form: Form, plate: GaugePlate) -> Iterable[tuple[str, Point, float]]:
     yield text, (middle - text_width(text, height) / 2.0, y), height
 
 
-def _notes(form: Form, plate: GaugePlate, units: Units) -> Iterable[str]:
+def _notes(form: Holding, plate: GaugePlate, units: Units) -> Iterable[str]:
     recipe = form.pressing.laminate.arch.recipe
     x0, y0, x1, y1 = plate.outline.bounds
     yield f"{recipe.asked.name}: gauge for the {plate.face} face of the finished part"

@@ -8,17 +8,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from formgen.form.model import Form
+from formgen.holding.clamps import ClampPlan
+from formgen.holding.model import Holding
+from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units, write_length, write_tape
-from formgen.press.clamps import ClampPlan
-from formgen.press.setting import BarSetting
 
 
-def holding_rows(form: Form) -> Iterable[tuple[str, str]]:
+def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
     """Bar setting, clamps in their order, and the part off its form."""
     units = form.pressing.laminate.arch.recipe.asked.units
-    if form.bar is not None:
-        yield "spreader bar", bar_text(form.bar.setting, units)
+    if form.bar_setting is not None:
+        yield "spreader bar", bar_text(form.bar_setting, units)
     if form.clamps is not None:
         yield "clamps", _clamps_text(form.clamps, units)
         yield "release", release_text(form.clamps.release)

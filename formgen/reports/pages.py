@@ -7,34 +7,34 @@ checking a recipe never pays for it.
 from __future__ import annotations
 
 from formgen.exports.pages import Files, Page
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 
 
-def _report(form: Form, files: Files) -> tuple[bytes, ...]:
+def _report(form: Holding, files: Files) -> tuple[bytes, ...]:
     from formgen.reports.web.report import report_page
 
     return report_page(form, files)
 
 
-def _press_day(form: Form, _files: Files) -> tuple[bytes, ...]:
+def _press_day(form: Holding, _files: Files) -> tuple[bytes, ...]:
     from formgen.reports.press_sheet import press_sheet
 
     return (press_sheet(form),)
 
 
-def _drawing(form: Form, _files: Files) -> tuple[bytes, ...]:
+def _drawing(form: Holding, _files: Files) -> tuple[bytes, ...]:
     from formgen.reports.drawing.sheets import shop_drawing
 
     return shop_drawing(form)
 
 
-def _template(form: Form, _files: Files) -> tuple[bytes, ...]:
+def _template(form: Holding, _files: Files) -> tuple[bytes, ...]:
     from formgen.reports.template.pdf import template
 
     return template(form)
 
 
-def _gauge(form: Form, _files: Files) -> tuple[bytes, ...]:
+def _gauge(form: Holding, _files: Files) -> tuple[bytes, ...]:
     from formgen.reports.gauge import gauge_page
     from formgen.reports.gauge_dxf import gauge_dxf
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate, Ply
 from formgen.lengths import write_fine, write_length
 from formgen.press.amounts import spread_text
 
 
-def ply_rows(form: Form) -> Iterable[tuple[str, str]]:
+def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
     """The plies from the inside out, and all that follows from bending them."""
     laminate = form.pressing.laminate
     units = laminate.arch.recipe.asked.units

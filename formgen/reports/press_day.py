@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.press.amounts import (
     air_text,
@@ -51,7 +51,7 @@ def press_rows(pressing: Pressing) -> Iterable[Row]:
     yield from _care((*pressing.vacuum.cautions, *pressing.glue.cautions))
 
 
-def burden_rows(form: Form) -> Iterable[Row]:
+def burden_rows(form: Holding) -> Iterable[Row]:
     """What the form bears and weighs."""
     units = form.pressing.laminate.arch.recipe.asked.units
     strength, weights = form.strength, form.weights

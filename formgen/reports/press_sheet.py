@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, new_pdf, text_width_mm
 from formgen.reports.press_sheet_items import Care, Write
@@ -39,7 +39,7 @@ class Columns:
     gap_mm: float
 
 
-def press_sheet(form: Form) -> bytes:
+def press_sheet(form: Holding) -> bytes:
     """The page."""
     width, height = paper_mm(form)
     head = _head(form, width - 2.0 * MARGIN_MM)
@@ -54,7 +54,7 @@ def press_sheet(form: Form) -> bytes:
     return pdf.content
 
 
-def paper_mm(form: Form) -> tuple[float, float]:
+def paper_mm(form: Holding) -> tuple[float, float]:
     """Width and height of the shop's paper; where it has two sizes, of the smaller."""
     recipe = form.pressing.laminate.arch.recipe
     return SIZES_MM[recipe.shop.paper.sizes(recipe.asked.units)[0]]
@@ -70,7 +70,7 @@ def draw(canvas: Any, laid: Laid, page_mm: float) -> None:
         canvas.drawString(word.x_mm, page_mm - word.y_mm, word.text)
 
 
-def _head(form: Form, width_mm: float) -> Laid:
+def _head(form: Holding, width_mm: float) -> Laid:
     """Name, what it is, and places for the day, the people and the part's number."""
     title, about = heading(form)
     name = showable(title)
@@ -91,7 +91,7 @@ def _line(text: str, width_mm: float) -> Word:
     return Word(x_mm=0.0, y_mm=3.4, text=shown, capital_mm=capital, face=face)
 
 
-def _columns(form: Form, width_mm: float, room_mm: float) -> Columns:
+def _columns(form: Holding, width_mm: float, room_mm: float) -> Columns:
     """The steps as large as they fit; first whole, then briefer, then smaller than is read well."""
     sizes = [CAPITAL_MM * max(room_mm / USUAL_ROOM_MM, 1.0)]
     while sizes[-1] * SHRINK >= LEAST_WHOLE_MM:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from formgen.findings import Finding, Severity
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.recipe.catalogue import cautions
 
 #: Cautions, and the step that each belongs to.
@@ -54,7 +54,7 @@ _NOTES: dict[str, str] = {
 }
 
 
-def care_of(form: Form, key: str, brief: int) -> Iterable[str]:
+def care_of(form: Holding, key: str, brief: int) -> Iterable[str]:
     """The sentences that belong to a step; `brief` as for the steps."""
     pressing = form.pressing
     own = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)

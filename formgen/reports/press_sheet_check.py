@@ -6,12 +6,12 @@ In: a Form. Out: a table in the recipe's units. The full check is the gauge page
 from __future__ import annotations
 
 from formgen.curve.ordinates import Ordinates, ordinates
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.reports.press_sheet_items import Table
 
 
-def measured_table(form: Form, brief: int = 0) -> Table:
+def measured_table(form: Holding, brief: int = 0) -> Table:
     """Widths across the part and its height in the middle, right after release and a day later."""
     arch = form.pressing.laminate.arch
     units = arch.recipe.asked.units

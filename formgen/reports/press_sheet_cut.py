@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.laminate.boards import PlyCut
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units, write_length, write_tape
@@ -19,7 +19,7 @@ from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
 LISTED, LISTED_BRIEFLY = 24, 8
 
 
-def cut_items(form: Form, brief: int) -> Iterable[Item]:
+def cut_items(form: Holding, brief: int) -> Iterable[Item]:
     """Every ply with its length, then the spares."""
     laminate = form.pressing.laminate
     units, copies = laminate.arch.recipe.asked.units, laminate.arch.copies
@@ -32,7 +32,7 @@ def cut_items(form: Form, brief: int) -> Iterable[Item]:
     yield Tick(text=f"Every ply numbered, {mark}.")
 
 
-def lay_out_items(form: Form) -> Iterable[Item]:
+def lay_out_items(form: Holding) -> Iterable[Item]:
     """Glue, film, cloths, clamps, bar, and what measures."""
     pressing = form.pressing
     units, glue, bag = pressing.laminate.arch.recipe.asked.units, pressing.glue, pressing.bag

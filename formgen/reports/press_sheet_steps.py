@@ -10,10 +10,10 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from formgen.form.model import Form
+from formgen.holding.clamps import ClampPlan
+from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
-from formgen.press.clamps import ClampPlan
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_care import care_of
 from formgen.reports.press_sheet_check import measured_table
@@ -30,7 +30,7 @@ class Step:
     cautions: tuple[str, ...] = ()
 
 
-def heading(form: Form) -> tuple[str, tuple[str, ...]]:
+def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
     """The part's name, and lines that say what it is and how to read the sheet."""
     laminate = form.pressing.laminate
     asked = laminate.arch.recipe.asked
@@ -50,7 +50,7 @@ def heading(form: Form) -> tuple[str, tuple[str, ...]]:
     return asked.name, (what, how)
 
 
-def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
+def steps_of(form: Holding, brief: int = 0) -> tuple[Step, ...]:
     """The day, from the saw to the tape.
 
     Args:
@@ -79,7 +79,7 @@ def steps_of(form: Form, brief: int = 0) -> tuple[Step, ...]:
     )
 
 
-def _dry_run(form: Form, brief: int) -> Iterable[Item]:
+def _dry_run(form: Holding, brief: int) -> Iterable[Item]:
     pressing = form.pressing
     units = pressing.laminate.arch.recipe.asked.units
     near, far = ("1", str(len(pressing.laminate.plies)))
@@ -104,7 +104,7 @@ def _dry_run(form: Form, brief: int) -> Iterable[Item]:
     yield Tick(text="Take it apart; leave the plies in order, and everything within reach.")
 
 
-def _where(form: Form) -> str:
+def _where(form: Holding) -> str:
     """How the plies lie along the form."""
     laminate = form.pressing.laminate
     if middles_meet(laminate):
@@ -113,7 +113,7 @@ def _where(form: Form) -> str:
     return f"Right ends {waste} past the form's right trim line."
 
 
-def _glue(form: Form) -> Iterable[Item]:
+def _glue(form: Holding) -> Iterable[Item]:
     pressing = form.pressing
     units, glue = pressing.laminate.arch.recipe.asked.units, pressing.glue
     people = pressing.laminate.arch.recipe.shop.people
@@ -128,7 +128,7 @@ def _glue(form: Form) -> Iterable[Item]:
     yield Write(labels=(f"under vacuum by (begun + {glue.open_least_min:.0f} min)",))
 
 
-def _vacuum(form: Form, brief: int) -> Iterable[Item]:
+def _vacuum(form: Holding, brief: int) -> Iterable[Item]:
     pressing = form.pressing
     recipe, vacuum = pressing.laminate.arch.recipe, pressing.vacuum
     units = recipe.asked.units
@@ -146,10 +146,10 @@ def _vacuum(form: Form, brief: int) -> Iterable[Item]:
         yield Say(text=f"The vacuum {more} the stack to the form: that takes {takes}.")
 
 
-def _bar(form: Form) -> Iterable[Item]:
-    if form.bar is None:
+def _bar(form: Holding) -> Iterable[Item]:
+    if form.bar_setting is None:
         return
-    setting, units = form.bar.setting, form.pressing.laminate.arch.recipe.asked.units
+    setting, units = form.bar_setting, form.pressing.laminate.arch.recipe.asked.units
     faces = "outside faces" if setting.action == "pulls in" else "inside faces"
     where = "below" if setting.height_mm < 0 else "above"
     yield Reading(
@@ -170,7 +170,7 @@ def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
         yield Tick(text=f"Blocks cut to the curve under {_listed(curved)}.")
 
 
-def _wait(form: Form, brief: int) -> Iterable[Item]:
+def _wait(form: Holding, brief: int) -> Iterable[Item]:
     glue, units = form.pressing.glue, form.pressing.laminate.arch.recipe.asked.units
     least, most = hours_text(glue.press_least_min), hours_text(glue.press_most_min)
     yield Write(labels=("time in",))
@@ -182,7 +182,7 @@ def _wait(form: Form, brief: int) -> Iterable[Item]:
         yield Say(text=f"{text}{'.' if brief else f': {form.off.reason}.'}")
 
 
-def _release(form: Form) -> Iterable[Item]:
+def _release(form: Holding) -> Iterable[Item]:
     yield Write(labels=("time out",))
     yield Tick(text="Vacuum off, slowly.")
     if form.clamps is not None:
@@ -193,7 +193,7 @@ def _release(form: Form) -> Iterable[Item]:
         yield Tick(text="Bar off; hands clear of the legs.")
 
 
-def _measure(form: Form, brief: int) -> Iterable[Item]:
+def _measure(form: Holding, brief: int) -> Iterable[Item]:
     arch = form.pressing.laminate.arch
     lean = max(abs(m) for m in arch.mitre_rad)
     mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""

@@ -16,8 +16,8 @@ from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Schedule
 from formgen.building.sharing import plan_building
 from formgen.curve.arcspline import ArcSpline
+from formgen.holding.spreader_bar import bar_setting
 from formgen.pipeline import run
-from formgen.press.setting import bar_setting
 from tests.building.partitions import partitions
 
 
@@ -138,7 +138,7 @@ def test_the_bar_takes_up_the_rest(building: Building) -> None:
     legs = sorted(m.opening.recipe.asked.part.legs for m in form.members)
     assert legs[-1] > legs[0] + 100
     for member in form.members:
-        laminate, height = member.pressing.laminate, seat.setting.height_mm
+        laminate, height = member.pressing.laminate, seat.touch.height_mm
         setting = bar_setting(laminate, member.pressing.side, height)
         # by hand: outside faces of straight legs that lean inward below the springing points
         radius = 1 / laminate.pressed.curvature_range_per_mm[1] + laminate.thickness_mm / 2

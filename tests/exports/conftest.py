@@ -16,6 +16,7 @@ from formgen.curve.target import make_arch
 from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
 from formgen.form.strength import form_strength
 from formgen.form.weight import weigh
+from formgen.holding.model import Holding
 from formgen.laminate.stack import make_laminate
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
@@ -55,10 +56,11 @@ def label(text: str, at: Point) -> Label:
     return Label(text=text, origin=at, height_mm=10.0, strokes=strokes)
 
 
-def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Form:
+def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Holding:
     """A form of layers drawn by hand, with what the program finds of their strength and weight."""
-    return Form(
-        pressing=press, body=body, face=face, layers=tuple(stack), bar=None, clamps=None, off=None,
+    return Holding(
+        pressing=press, body=body, face=face, layers=tuple(stack), bar=None, relief_stations_mm=(),
+        clamps=None, bar_setting=None, off=None,
         strength=form_strength(press, stack, face), weights=weigh(press, stack),
     )  # fmt: skip
 

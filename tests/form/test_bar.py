@@ -25,22 +25,22 @@ def _leg_gap(form: Form, half_mm: float) -> float:
     lean = math.pi / 2 / (1 - s) - math.pi / 2
     springing = radius * math.cos(lean)  # half the pressed span
     assert form.bar is not None
-    along = -form.bar.setting.height_mm / math.cos(lean)
+    along = -form.bar_setting.height_mm / math.cos(lean)
     return 2 * (springing - along * math.sin(lean) + half_mm * (math.cos(lean) + math.sin(lean) * math.tan(lean)))
 
 
 def test_a_male_form_pulls_the_legs_in_over_their_outside_faces(made: Made) -> None:
     form = made("porch-door-jamb")
     assert form.bar is not None
-    assert form.bar.setting.action == "pulls in"
-    assert form.bar.setting.between_legs_mm == pytest.approx(_leg_gap(form, 12.7), abs=1e-6)
+    assert form.bar_setting.action == "pulls in"
+    assert form.bar_setting.between_legs_mm == pytest.approx(_leg_gap(form, 12.7), abs=1e-6)
 
 
 def test_a_female_form_pushes_them_out_from_their_inside_faces(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("side: male", "side: female"))
     assert form.bar is not None
-    assert form.bar.setting.action == "pushes out"
-    assert form.bar.setting.between_legs_mm == pytest.approx(_leg_gap(form, -12.7), abs=1e-6)
+    assert form.bar_setting.action == "pushes out"
+    assert form.bar_setting.between_legs_mm == pytest.approx(_leg_gap(form, -12.7), abs=1e-6)
 
 
 def test_the_bar_lies_free_at_mid_depth_on_a_male_form(made: Made, polygon: Callable[[Outline], object]) -> None:
@@ -50,9 +50,9 @@ def test_the_bar_lies_free_at_mid_depth_on_a_male_form(made: Made, polygon: Call
     middle = form.depth_mm / 2
     space = box(
         -5000,
-        bar.setting.height_mm - section.height_mm / 2 - section.play_mm,
+        bar.touch.height_mm - section.height_mm / 2 - section.play_mm,
         5000,
-        bar.setting.height_mm + section.height_mm / 2 + section.play_mm,
+        bar.touch.height_mm + section.height_mm / 2 + section.play_mm,
     )
     for layer in form.layers:
         above = layer.front_mm + layer.thickness_mm > middle - section.width_mm / 2 - section.play_mm
@@ -73,9 +73,9 @@ def test_a_female_form_is_notched_outside_both_legs(made: Made) -> None:
     depth = section.height_mm / 2
     assert plain.outline.area_mm2 - seat.outline.area_mm2 == pytest.approx(2 * depth * 2 * half)
     for x in (x0 + depth / 2, x1 - depth / 2):
-        assert plain.outline.contains((x, bar.setting.height_mm))
-        assert not seat.outline.contains((x, bar.setting.height_mm))
-        assert seat.outline.contains((x, bar.setting.height_mm + half + 1))
+        assert plain.outline.contains((x, bar.touch.height_mm))
+        assert not seat.outline.contains((x, bar.touch.height_mm))
+        assert seat.outline.contains((x, bar.touch.height_mm + half + 1))
     held = sum(layer.thickness_mm for layer in form.layers if layer.bar_seat)
     assert held >= section.width_mm + 2 * section.play_mm
 
@@ -83,7 +83,7 @@ def test_a_female_form_is_notched_outside_both_legs(made: Made) -> None:
 def test_the_height_that_is_asked_for_is_used(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("body: band", "body: band\n  spreader_bar: {height: -6}"))
     assert form.bar is not None
-    assert form.bar.setting.height_mm == pytest.approx(-6 * 25.4)
+    assert form.bar_setting.height_mm == pytest.approx(-6 * 25.4)
     lines = [m for _, p in form.pieces for m in p.marks if m.kind == "spreader bar"]
     assert lines
     assert np.allclose([m.start[1] for m in lines], -6 * 25.4)

@@ -70,14 +70,14 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
     glue = found["press"]["glue"]
     assert (f"{glue['mixed_kg'] / 0.45359237:.2f} lb" if units == "in" else f"{glue['mixed_kg']:.2f} kg") in text
     assert f"{glue['open_least_min']:.0f} to {glue['open_most_min']:.0f} min" in text
-    if found["form"]["bar"] is not None:
-        setting = found["form"]["bar"]["setting"]
+    if found["holding"]["bar_setting"] is not None:
+        setting = found["holding"]["bar_setting"]
         assert write_tape(setting["between_legs_mm"], units).removeprefix("≈ ") in shown
 
 
 def test_clamps_go_on_and_come_off_from_the_crown_outward(made: Callable[[str], Form]) -> None:
     form = made("porch-door-jamb")
-    record = job_record(form)["found"]["form"]["clamps"]
+    record = job_record(form)["found"]["holding"]["clamps"]
     text = read(press_sheet(form)).text
     groups = [" and ".join(map(str, group)) for group in record["release"]]
     assert text.count(" ".join(groups)) == 2

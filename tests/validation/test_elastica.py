@@ -21,9 +21,9 @@ from scipy.integrate import solve_bvp
 from scipy.special import ellipe, ellipeinc, ellipj, ellipk, gamma
 
 from formgen.errors import PressError
-from formgen.press.elastica import PinnedElastica, pinned_elastica
-from formgen.press.elliptic import Means
-from formgen.press.strip import AtRest, Strip, between_pins, clamped_with_end_load
+from formgen.holding.free_strip.elastica import PinnedElastica, pinned_elastica
+from formgen.holding.free_strip.elliptic import Means
+from formgen.holding.free_strip.strip import AtRest, Strip, between_pins, clamped_with_end_load
 
 
 def even_strip(count: int, length: float = 1.0, natural: float = 0.0, offset: float = 0.0) -> Strip:

@@ -18,9 +18,9 @@ from scipy.optimize import lsq_linear, minimize
 from shapely import LineString, Point
 
 from formgen.form.model import Form
+from formgen.holding.off_form.advice import OffForm, off_the_form
+from formgen.holding.off_form.friction import Stack, carried_moments
 from formgen.laminate.plies import Laminate
-from formgen.press.friction import Stack, carried_moments
-from formgen.press.hold import OffForm, off_the_form
 
 Made = Callable[..., Form]
 Array = NDArray[np.float64]
@@ -110,7 +110,7 @@ def sagitta_of(off: OffForm, laminate: Laminate, count: int) -> float:
 def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: str, height_mm: float | None) -> None:
     form, count = made(recipe), 80
     laminate = form.pressing.laminate
-    height = form.bar.setting.height_mm if height_mm is None and form.bar else height_mm
+    height = form.bar_setting.height_mm if height_mm is None and form.bar else height_mm
     off = off_the_form(laminate, 80.0, "male", height, 0.2)
     assert off.slips
     assert off.bar is not None
@@ -141,7 +141,7 @@ def test_the_bars_pull_is_what_the_chain_gives_up_as_it_opens(made: Made) -> Non
     form = made("porch-door-jamb")
     laminate = form.pressing.laminate
     assert form.bar is not None
-    off = off_the_form(laminate, 80.0, "male", form.bar.setting.height_mm, 0.2)
+    off = off_the_form(laminate, 80.0, "male", form.bar_setting.height_mm, 0.2)
     links, headings, _ = links_of(off, laminate, 80)
     along = links.pins / np.hypot(*links.pins)
     energies = [replace(links, pins=links.pins + by * along).least(headings)[1] for by in (-0.5, 0.5)]

@@ -76,8 +76,8 @@ def _relief(outline: Outline, units: Units) -> str:
 
 
 def _features(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
-    if subject.form.bar is not None:
-        setting, numbers = subject.form.bar.setting, subject.form.bar.layers
+    if subject.form.bar_setting is not None and subject.form.bar is not None:
+        setting, numbers = subject.form.bar_setting, subject.form.bar.layers
         faces = "outside" if setting.action == "pulls in" else "inside"
         yield "bar", f"{setting.action}; {said(setting.between_legs_mm, units)} between the legs' {faces} faces"
         cut = "end above it" if setting.action == "pulls in" else "notched at its height"

@@ -90,7 +90,7 @@ def _guides(view: View, subject: Subject) -> None:
         a, b = cut_line(laminate.pressed.pose(station), lean, *_across(subject, view))
         view.line(CENTRE, a, b)
     if subject.form.bar is not None:
-        height = subject.form.bar.setting.height_mm
+        height = subject.form.bar.touch.height_mm
         view.line(CENTRE, (x0 - past, height), (x1 + past, height))
 
 
@@ -118,7 +118,7 @@ def _heights(view: View, subject: Subject) -> None:
     springing = subject.on_face(subject.laminate.springing_mm[1])
     stops = sorted({round(y, 6) for y in (y0, springing[1], face[3], y1)})
     if subject.form.bar is not None:
-        height = subject.form.bar.setting.height_mm
+        height = subject.form.bar.touch.height_mm
         linear(view, (x0, y0), (x0, height), level - LEVEL_MM, size(height - y0, view.units), along="y")
         level -= LEVEL_MM
     kept = [stops[0]]
@@ -181,7 +181,7 @@ def _names(view: View, subject: Subject) -> None:
         x1 = subject.reach[2] + 3.0 / view.scale
         note(
             view,
-            (x1, subject.form.bar.setting.height_mm),
+            (x1, subject.form.bar.touch.height_mm),
             "bar",
             angles_rad=(0.6, -0.6, 0.3, -0.3, 1.0, -1.0),
             head=False,

@@ -11,7 +11,7 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.ordinates import Ordinates, ordinates
 from formgen.curve.outline import Outline
 from formgen.exports.ink import CENTRE, PART, PLIES, SIZES, TINT
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.reports.drawing.dimension import LEVEL_MM, centre_mark, linear, near, note, radius
 from formgen.reports.drawing.front import LEAST_APART_MM, MOST_ARCS, SHARES
 from formgen.reports.drawing.numbers import size
@@ -19,7 +19,7 @@ from formgen.reports.drawing.shapes import arcs, bounds
 from formgen.reports.drawing.view import View
 
 
-def part_view(form: Form, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
+def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
     """The view."""
     laminate = form.pressing.laminate
     view = View(scale=scale, units=laminate.arch.recipe.asked.units, text_mm=text_mm, strict=strict)

@@ -9,13 +9,13 @@ import math
 from collections.abc import Iterator
 
 from formgen.curve.ordinates import Height, ordinates
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.table import Table, parted
 
 
-def part_lists(form: Form) -> tuple[Table, ...]:
+def part_lists(form: Holding) -> tuple[Table, ...]:
     """Every list of the part."""
     units = form.pressing.laminate.arch.recipe.asked.units
     part = Table(title="Part", rows=tuple(_part(form, units)))
@@ -23,7 +23,7 @@ def part_lists(form: Form) -> tuple[Table, ...]:
     return (part, *parted(_plies(form, units)), lay_up, _check(form, units))
 
 
-def _part(form: Form, units: Units) -> Iterator[tuple[str, str]]:
+def _part(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     arch = form.pressing.laminate.arch
     asked = arch.recipe.asked.part
     face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
@@ -38,7 +38,7 @@ def _part(form: Form, units: Units) -> Iterator[tuple[str, str]]:
         yield "make", f"{arch.copies}, the second turned over"
 
 
-def _plies(form: Form, units: Units) -> Table:
+def _plies(form: Holding, units: Units) -> Table:
     rows = tuple(
         (
             str(cut.ply) if cut.ply else "spare",
@@ -54,7 +54,7 @@ def _plies(form: Form, units: Units) -> Table:
     return Table(title="Plies to cut, 1 is innermost", heads=heads, rows=rows, numbers=(1, 2, 3, 4))
 
 
-def _lay_up(form: Form, units: Units) -> Iterator[tuple[str, str]]:
+def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     pressing = form.pressing
     yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
     first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
@@ -63,14 +63,14 @@ def _lay_up(form: Form, units: Units) -> Iterator[tuple[str, str]]:
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
     yield "ends", "centre the plies on the centre or trim lines; trim after release"
-    if form.bar is not None:
-        yield "bar", f"{form.bar.setting.action} to {said(form.bar.setting.between_legs_mm, units)}"
+    if form.bar_setting is not None:
+        yield "bar", f"{form.bar_setting.action} to {said(form.bar_setting.between_legs_mm, units)}"
     if form.clamps is not None and form.clamps.release:
         order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
         yield "release", f"clamps {order}"
 
 
-def _check(form: Form, units: Units) -> Table:
+def _check(form: Holding, units: Units) -> Table:
     """Heights above the line A to B, inside and outside, where a tape reads them."""
     found = ordinates(form.pressing.laminate.arch)
     rows = tuple(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from formgen.exports.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.numbers import fine
 from formgen.reports.drawing.view import View
@@ -37,7 +37,7 @@ class _Band:
     ply: int = 0
 
 
-def section_scale(form: Form) -> float:
+def section_scale(form: Holding) -> float:
     """The greatest enlargement at which the part is not too high."""
     pressing = form.pressing
     thick = sum(t for _, t in (*pressing.between, *pressing.over)) + pressing.laminate.thickness_mm
@@ -45,7 +45,7 @@ def section_scale(form: Form) -> float:
     return next((s for s in choices if s * thick <= MOST_MM), choices[-1])
 
 
-def section_view(form: Form) -> View:
+def section_view(form: Holding) -> View:
     """The view."""
     pressing = form.pressing
     units = pressing.laminate.arch.recipe.asked.units

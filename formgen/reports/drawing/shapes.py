@@ -13,7 +13,7 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.edge import Edge
 from formgen.curve.outline import Outline, Point
 from formgen.curve.pose import Pose
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 
 
@@ -22,7 +22,7 @@ def strip(centre: ArcSpline, thickness_mm: float) -> Outline:
     return Outline.of(centre.parallel(-thickness_mm / 2), centre.parallel(thickness_mm / 2).reversed())
 
 
-def blank(form: Form) -> ArcSpline:
+def blank(form: Holding) -> ArcSpline:
     """The pressed centre line with the waste at both ends."""
     return form.pressing.laminate.pressed.extended(*form.pressing.laminate.arch.waste_mm)
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from formgen.errors import ExportError
 from formgen.exports.ink import Sheet, Words
 from formgen.exports.ink_dxf import drawing_bytes
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
@@ -110,7 +110,7 @@ class _Maker:
         return self.made[key]
 
 
-def shop_drawing(form: Form) -> tuple[bytes, bytes]:
+def shop_drawing(form: Holding) -> tuple[bytes, bytes]:
     """The drawing, and the same printed."""
     asked = form.pressing.laminate.arch.recipe.asked
     sheets, ratio, origin = laid_out(form)
@@ -118,7 +118,7 @@ def shop_drawing(form: Form) -> tuple[bytes, bytes]:
     return drawing, pdf_of(drawing, f"{asked.name}: shop drawing")
 
 
-def laid_out(form: Form) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:
+def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:
     """The sheets, how many mm one mm of paper stands for, and where on the first the form's datum lies."""
     asked = form.pressing.laminate.arch.recipe.asked
     setting = form.pressing.laminate.arch.recipe.shop.paper

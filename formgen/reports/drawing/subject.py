@@ -12,7 +12,8 @@ from functools import cached_property
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Edge, Outline, Point
-from formgen.form.model import Form, Groove, Hole, Opening
+from formgen.form.model import Groove, Hole, Opening
+from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
@@ -29,7 +30,7 @@ LEAST_BEND_RAD = 0.02
 class Subject:
     """A form to be drawn."""
 
-    form: Form
+    form: Holding
     _seen: dict[tuple[Outline, bool], list[float]] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     @property

@@ -70,7 +70,7 @@ def _through(subject: Subject) -> list[tuple[Point, Point]]:
     if subject.two_legged:
         lines += [((0.0, a - PAST_MM), (0.0, b + PAST_MM)) for a, b in base.chords((0.0, 0.0), 0.0, 1.0)]
     if subject.form.bar is not None:
-        y = subject.form.bar.setting.height_mm
+        y = subject.form.bar.touch.height_mm
         lines += [((a - PAST_MM, y), (b + PAST_MM, y)) for a, b in base.chords((0.0, y), 1.0, 0.0)]
     return lines
 
@@ -119,7 +119,7 @@ def _line_names(view: View, subject: Subject) -> None:
     if subject.form.bar is not None:
         note(
             view,
-            (x1 + PAST_MM, subject.form.bar.setting.height_mm),
+            (x1 + PAST_MM, subject.form.bar.touch.height_mm),
             "bar",
             angles_rad=(0.4, -0.4, 0.8, -0.8),
             head=False,

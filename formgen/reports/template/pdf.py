@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.exports.ink import Ink, Stroke, Words
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
@@ -28,7 +28,7 @@ LONGEST_MM = 5000.0
 SIZES_AT_MM, LEAST_FOR_SIZES_MM = 165.0, 480.0
 
 
-def template(form: Form) -> tuple[bytes, bytes]:
+def template(form: Holding) -> tuple[bytes, bytes]:
     """The tiled template and the one for a roll."""
     subject = Subject(form)
     plain = contents(subject).paper

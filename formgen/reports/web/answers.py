@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from formgen.findings import Severity
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length
 from formgen.press.amounts import glue_text, pressure_text, weight_text
 from formgen.reports.decisions import radius_text
@@ -18,7 +18,7 @@ from formgen.reports.web.finding_text import of_severity, short_list
 from formgen.reports.web.markup import facts, text
 
 
-def answers(form: Form) -> str:
+def answers(form: Holding) -> str:
     """The verdict, how it is made, the numbers to take to the bench, and what was found against it."""
     problems, warnings = (of_severity(form, s) for s in (Severity.PROBLEM, Severity.WARNING))
     units = form.pressing.laminate.arch.recipe.asked.units
@@ -27,7 +27,7 @@ def answers(form: Form) -> str:
     return f'<p class="verdict {state}">{text(verdict(form))}</p><p>{text(_how(form))}</p>{grave}{facts(_facts(form))}'
 
 
-def verdict(form: Form) -> str:
+def verdict(form: Holding) -> str:
     """Whether it can be made, in one sentence."""
     problems, warnings = (len(of_severity(form, s)) for s in (Severity.PROBLEM, Severity.WARNING))
     if problems:
@@ -42,7 +42,7 @@ def _count(number: int, noun: str) -> str:
     return f"one {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def _how(form: Form) -> str:
+def _how(form: Holding) -> str:
     """The job in two sentences."""
     pressing, laminate = form.pressing, form.pressing.laminate
     asked, recipe = laminate.arch.recipe.asked, laminate.arch.recipe
@@ -55,7 +55,7 @@ def _how(form: Form) -> str:
     )
 
 
-def _facts(form: Form) -> Iterable[tuple[str, str]]:
+def _facts(form: Holding) -> Iterable[tuple[str, str]]:
     pressing, laminate = form.pressing, form.pressing.laminate
     units, glue = laminate.arch.recipe.asked.units, pressing.glue
     yield "Form face", radius_text(pressing.face, units)
@@ -63,8 +63,8 @@ def _facts(form: Form) -> Iterable[tuple[str, str]]:
     lengths = [ply.length_mm for ply in laminate.plies]
     ends = dict.fromkeys(write_length(mm, units) for mm in (min(lengths), max(lengths)))
     yield "Plies to cut", f"{' to '.join(ends)} long"
-    if form.bar is not None:
-        yield "Spreader bar", bar_text(form.bar.setting, units).partition(";")[0]
+    if form.bar_setting is not None:
+        yield "Spreader bar", bar_text(form.bar_setting, units).partition(";")[0]
     if form.clamps is not None:
         yield "Clamps", f"{len(form.clamps.places)}, crown off first"
     if form.off is not None:

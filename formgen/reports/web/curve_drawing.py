@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.outline import Outline, Point
 from formgen.curve.pose import Pose
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import write_length
 from formgen.reports.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path
@@ -46,7 +46,7 @@ class Curves:
     middle_mm: float
 
 
-def curves_of(form: Form) -> Curves:
+def curves_of(form: Holding) -> Curves:
     """The curves to draw."""
     laminate = form.pressing.laminate
     pressed, middle = laminate.pressed, laminate.pressed.length_mm / 2.0
@@ -68,7 +68,7 @@ def curves_of(form: Form) -> Curves:
     return Curves(finished, pressed, form.face, enlarged, factor, part_outline(laminate), middle)
 
 
-def curve_figure(form: Form) -> str:
+def curve_figure(form: Holding) -> str:
     """The figure with its legend."""
     curves = curves_of(form)
     laminate, units = form.pressing.laminate, form.pressing.laminate.arch.recipe.asked.units
@@ -90,7 +90,7 @@ def curve_figure(form: Form) -> str:
     return f'<figure class="curve">{_svg(form, curves, said)}{caption}</figure>'
 
 
-def _svg(form: Form, curves: Curves, said: list[str]) -> str:
+def _svg(form: Holding, curves: Curves, said: list[str]) -> str:
     body = form.layers[0].outline
     frame = Frame.round(_bounds(body, curves), (30.0, 30.0, 30.0, 150.0 if _springings(form) else 30.0))
     lines = [
@@ -121,11 +121,11 @@ def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
     )
 
 
-def _springings(form: Form) -> bool:
+def _springings(form: Holding) -> bool:
     return form.pressing.laminate.arch.two_legged
 
 
-def _dimensions(form: Form, curves: Curves, frame: Frame) -> str:
+def _dimensions(form: Holding, curves: Curves, frame: Frame) -> str:
     """Both distances between springing points, one below the other, where the part has two."""
     if not _springings(form):
         return ""

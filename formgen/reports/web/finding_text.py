@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from formgen.findings import Finding, Severity
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.press.amounts import amount_text
 from formgen.reports.web.markup import text
@@ -17,12 +17,12 @@ from formgen.reports.web.markup import text
 ORDER = ((Severity.PROBLEM, "Problems"), (Severity.WARNING, "Warnings"), (Severity.NOTE, "Notes"))
 
 
-def of_severity(form: Form, severity: Severity) -> list[Finding]:
+def of_severity(form: Holding, severity: Severity) -> list[Finding]:
     """The findings of one severity, in the order of the stages."""
     return [finding for finding in form.all_findings if finding.severity is severity]
 
 
-def finding_lists(form: Form) -> str:
+def finding_lists(form: Holding) -> str:
     """All findings, under a heading for each severity."""
     units = form.pressing.laminate.arch.recipe.asked.units
     parts = []

@@ -6,13 +6,14 @@ letters and marks of a layer are one path with a name, from which the turning pi
 
 from __future__ import annotations
 
-from formgen.form.model import Form, Layer, Piece
+from formgen.form.model import Layer, Piece
+from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, stroke_path
 from formgen.reports.web.markup import attribute, text
 
 
-def layer_figures(form: Form) -> str:
+def layer_figures(form: Holding) -> str:
     """All layers from the bench up."""
     units = form.pressing.laminate.arch.recipe.asked.units
     return f'<div class="layers">{"".join(_figure(layer, units) for layer in form.layers)}</div>'

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from formgen.exports.job import versions_used
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.recipe.model import Recipe
 from formgen.reports.decisions import decisions
 from formgen.reports.web.answers import answers
@@ -25,7 +25,7 @@ REPORT_FILE = "report.html"
 _CAPTIONS = {"Part": "The part", "Plies": "All plies together", "Press": "In the press", "Form": "The form"}
 
 
-def report_page(form: Form, files: Mapping[str, Mapping[str, Any]]) -> tuple[bytes, ...]:
+def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[bytes, ...]:
     """The report.
 
     Args:
@@ -52,7 +52,7 @@ def report_page(form: Form, files: Mapping[str, Mapping[str, Any]]) -> tuple[byt
     return (page(f"{recipe.asked.name}: job report", body, [SCRIPT]).encode(),)
 
 
-def _title_block(form: Form) -> str:
+def _title_block(form: Holding) -> str:
     """What a drawing has in its corner: what this is, of what, for whom."""
     recipe = form.pressing.laminate.arch.recipe
     part = recipe.asked.part

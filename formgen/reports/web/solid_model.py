@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from formgen.curve.circle import circle_outline
 from formgen.curve.outline import Outline
-from formgen.form.model import Form, Piece
+from formgen.form.model import Piece
+from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.reports.web.drawing import TENTHS
 from formgen.reports.web.layer_drawing import ink_name
@@ -27,7 +28,7 @@ CHORD_MM = 0.1
 Ring = NDArray[np.int64]
 
 
-def solid_model(form: Form) -> dict[str, Any]:
+def solid_model(form: Holding) -> dict[str, Any]:
     """What the picture is made of.
 
     Returns:

@@ -9,13 +9,13 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.web.markup import columns_table
 
 
-def ply_table(form: Form) -> str:
+def ply_table(form: Holding) -> str:
     """Each ply as it lies in the press."""
     units = form.pressing.laminate.arch.recipe.asked.units
     header = ("ply", "wood", "thick", "long, with trim", "tightest radius", "strain", "likely to break at")
@@ -44,7 +44,7 @@ def _limit(ply: Ply, units: Units) -> str:
     return "not known" if ply.strain_limit is None else f"{100 * ply.strain_limit:.2f} %"
 
 
-def cut_table(form: Form) -> str:
+def cut_table(form: Holding) -> str:
     """The plies to saw."""
     units = form.pressing.laminate.arch.recipe.asked.units
     rows = [
@@ -61,7 +61,7 @@ def cut_table(form: Form) -> str:
     return columns_table("Plies to cut", ("for", "how many", "wood", "thick", "wide", "long"), rows)
 
 
-def clamp_table(form: Form) -> str:
+def clamp_table(form: Holding) -> str:
     """The clamps from the right end, each with its turn to come off; nothing where there are none."""
     if form.clamps is None or not form.clamps.places:
         return ""
@@ -81,7 +81,7 @@ def clamp_table(form: Form) -> str:
     return columns_table("Clamps, numbered from the right; the crown comes off first", header, rows)
 
 
-def piece_table(form: Form) -> str:
+def piece_table(form: Holding) -> str:
     """Every piece to cut, with what is cut into it."""
     units = form.pressing.laminate.arch.recipe.asked.units
     rows = []

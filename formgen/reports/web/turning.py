@@ -7,7 +7,7 @@ brings the buttons with it. Whatever the pointer does the keys and buttons do to
 from __future__ import annotations
 
 from formgen.exports.svg import svg
-from formgen.form.model import Form
+from formgen.holding.model import Holding
 from formgen.reports.web.markup import data_block
 from formgen.reports.web.solid_model import solid_model
 
@@ -24,7 +24,7 @@ _TURNS = (
 )
 
 
-def turning_figure(form: Form) -> str:
+def turning_figure(form: Holding) -> str:
     """The figure, its buttons and its numbers."""
     turns = "".join(f'<button type="button" data-do="{do}">{said}</button>' for do, said in _TURNS)
     numbers = [layer.number for layer in form.layers]

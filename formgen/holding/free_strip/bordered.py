@@ -1,4 +1,4 @@
-"""Stage `press`: linear equations of a chain: three diagonals, and a border for what acts on every link.
+"""Stage `holding`: linear equations of a chain: three diagonals, and a border for what acts on every link.
 
 In: diagonals and border of a symmetric matrix. Out: the solution. Plain loops over numbers: a chain of 150 links takes
 well under a millisecond, and no threads are started for it.

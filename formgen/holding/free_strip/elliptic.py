@@ -1,4 +1,4 @@
-"""Stage `press`: elliptic integrals by the arithmetic-geometric mean, as the elastica needs them.
+"""Stage `holding`: elliptic integrals by the arithmetic-geometric mean, as the elastica needs them.
 
 In: modulus k from 0 to below 1, arguments u. Out: complete integrals, amplitude and zeta function, without unit.
 Written out here because the elastica must be ready in a millisecond, before any large library is loaded.

@@ -1,4 +1,4 @@
-"""Stage `press`: may the part come off the form under vacuum, held by the bar alone, before the glue has set?
+"""Stage `holding`: may the part come off the form under vacuum, held by the bar alone, before the glue has set?
 
 In: a Laminate, the pressure, the side of the form, the bar's height and the friction between wet plies. Out: an
 OffForm in mm, kPa and N. The shapes come from `resting.py`, the bar's setting from `setting.py`.
@@ -14,12 +14,12 @@ import numpy as np
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.holding.off_form.friction import Stack, locked_stretch
+from formgen.holding.off_form.shape import Resting, locked, slipped
+from formgen.holding.spreader_bar import BarSetting, bar_setting
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_fine, write_length
 from formgen.press.film import Side
-from formgen.press.friction import Stack, locked_stretch
-from formgen.press.resting import Resting, locked, slipped
-from formgen.press.setting import BarSetting, bar_setting
 
 Advice = Literal["may come off with the bar", "stay on the form"]
 

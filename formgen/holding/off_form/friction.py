@@ -1,4 +1,4 @@
-"""Stage `press`: how far in from its ends a stack of loose plies is locked by friction under vacuum.
+"""Stage `holding`: how far in from its ends a stack of loose plies is locked by friction under vacuum.
 
 In: plies of a laminate, pressure on them, friction between them. Out: stiffness and moments for each mm of depth
 (N·mm² / mm and N·mm / mm), transfer lengths in mm, and the moment that friction carries along the stack.

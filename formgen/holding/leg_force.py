@@ -1,4 +1,4 @@
-"""Stage `press`: the force that holds each end of the loose plies down on the form.
+"""Stage `holding`: the force that holds each end of the loose plies down on the form.
 
 In: a Laminate, the side of the form and the places of the clamps. Out: N, N·mm and mm for the part's depth.
 """
@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding, Severity
+from formgen.holding.off_form.friction import Stack
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.amounts import force_text
 from formgen.press.film import Side
-from formgen.press.friction import Stack
 from formgen.units import STANDARD_GRAVITY_M_PER_S2
 
 STANDARD_GRAVITY = float(STANDARD_GRAVITY_M_PER_S2)

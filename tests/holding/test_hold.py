@@ -12,10 +12,10 @@ from scipy.optimize import brentq
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.pose import Pose
 from formgen.form.model import Form
-from formgen.press.friction import Stack, locked_stretch
-from formgen.press.hold import OffForm, off_the_form
-from formgen.press.resting import slipped
-from formgen.press.setting import BarSetting
+from formgen.holding.off_form.advice import OffForm, off_the_form
+from formgen.holding.off_form.friction import Stack, locked_stretch
+from formgen.holding.off_form.shape import slipped
+from formgen.holding.spreader_bar import BarSetting
 from formgen.recipe.figures import figure
 
 Made = Callable[..., Form]
@@ -25,7 +25,7 @@ TOLERANCE_MM = 0.8  # part.tolerance where a recipe gives none
 def off_of(form: Form, *, pressure_kpa: float = 80.0, friction: float = 0.2) -> OffForm:
     assert form.bar is not None
     pressing = form.pressing
-    return off_the_form(pressing.laminate, pressure_kpa, pressing.side, form.bar.setting.height_mm, friction)
+    return off_the_form(pressing.laminate, pressure_kpa, pressing.side, form.bar_setting.height_mm, friction)
 
 
 @pytest.fixture

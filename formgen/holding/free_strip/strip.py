@@ -1,4 +1,4 @@
-"""Stage `press`: the general strip: curvature of its own, stiffness that changes along it, held by pins or free.
+"""Stage `holding`: the general strip: curvature of its own, stiffness that changes along it, held by pins or free.
 
 In: lengths, natural curvatures (mm, 1/mm) and bending stiffness (N·mm² per mm of depth = N·mm) element by element.
 Out: the shape at rest, as arcs, and the forces at its ends per mm of depth. Knows nothing of plies, bars or forms.
@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import PressError
-from formgen.press.arcs import arms, bends, left, steps
-from formgen.press.bordered import solve_chain, solve_pinned
+from formgen.holding.free_strip.arcs import arms, bends, left, steps
+from formgen.holding.free_strip.bordered import solve_chain, solve_pinned
 
 Array = NDArray[np.float64]
 

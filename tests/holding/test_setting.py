@@ -10,8 +10,8 @@ import pytest
 
 from formgen.errors import PressError
 from formgen.form.model import Form
+from formgen.holding.spreader_bar import bar_setting
 from formgen.lengths import read_length
-from formgen.press.setting import bar_setting
 
 Made = Callable[..., Form]
 
@@ -24,12 +24,12 @@ def test_setting_by_hand(made: Made) -> None:
     """
     form = made("porch-door-jamb")
     assert form.bar is not None
-    setting = bar_setting(form.pressing.laminate, "male", form.bar.setting.height_mm)
+    setting = bar_setting(form.pressing.laminate, "male", form.bar_setting.height_mm)
     R, T = 18.5 * 25.4 * (1 - 1 / 64), 25.4
     delta = math.pi / 2 / (1 - 1 / 64) - math.pi / 2
     half_at_springing = (R + T / 2) * math.cos(delta)
     # the springing points of the centre line lie on y = 0, those of the outside face T/2 sin δ lower
-    drop = -form.bar.setting.height_mm - T / 2 * math.sin(delta)
+    drop = -form.bar_setting.height_mm - T / 2 * math.sin(delta)
     assert setting.between_legs_mm == pytest.approx(2 * (half_at_springing - drop * math.tan(delta)), abs=1e-6)
     assert setting.lean_rad == pytest.approx(delta, abs=1e-9)
 
@@ -38,7 +38,7 @@ def test_setting_by_hand(made: Made) -> None:
 def test_tape_says_the_nearest_mark(made: Made, name: str, step_mm: float) -> None:
     form = made(name)
     assert form.bar is not None
-    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar.setting.height_mm)
+    setting = bar_setting(form.pressing.laminate, form.pressing.side, form.bar_setting.height_mm)
     on_tape = read_length(setting.tape.removeprefix("≈ "), "mm")
     assert on_tape == pytest.approx(setting.between_legs_mm + setting.tape_error_mm, abs=1e-9)
     assert abs(setting.tape_error_mm) <= step_mm / 2
@@ -50,7 +50,7 @@ def test_span_by_bar_of_an_even_change_is_that_of_two_curves(made: Made) -> None
     form = made("porch-door-jamb")
     assert form.bar is not None
     laminate = form.pressing.laminate
-    setting = bar_setting(laminate, "male", form.bar.setting.height_mm)
+    setting = bar_setting(laminate, "male", form.bar_setting.height_mm)
     spans = []
     for by in (-1e-4, 1e-4):
         R = 18.5 * 25.4 / (1 + by)

@@ -1,4 +1,4 @@
-"""Stage `press`: the shape that the plies take off the form, and how far it stands from the pressed curve.
+"""Stage `holding`: the shape that the plies take off the form, and how far it stands from the pressed curve.
 
 In: a Laminate, what friction carries, and the places that the bar holds. Out: a curve in the form's axes, mm, and the
 bar's pull for each mm of depth. It decides nothing.
@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.pose import Pose
+from formgen.holding.free_strip.elastica import pinned_elastica
+from formgen.holding.free_strip.strip import AtRest, Strip, between_pins
+from formgen.holding.off_form.friction import Stack, carried_moments, sliding_shares
+from formgen.holding.spreader_bar import SMALL, BarSetting, measured_offset_mm
 from formgen.laminate.plies import Laminate
-from formgen.press.elastica import pinned_elastica
-from formgen.press.friction import Stack, carried_moments, sliding_shares
-from formgen.press.setting import SMALL, BarSetting, measured_offset_mm
-from formgen.press.strip import AtRest, Strip, between_pins
 
 Array = NDArray[np.float64]
 

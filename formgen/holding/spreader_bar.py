@@ -1,4 +1,4 @@
-"""Stage `press`: the spreader bar's setting, a length that the shop measures with a tape, and what it does to the span.
+"""Stage `holding`: the spreader bar's setting, a length that a tape measures, and what it does to the span.
 
 In: a Laminate, the side of the form and the bar's height. Out: mm, and how far the finished span moves with the bar.
 """
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.curve.arcspline import ArcSpline
-from formgen.errors import PressError
+from formgen.form.bar_touch import bar_touch
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_tape
 from formgen.press.film import Side
@@ -73,38 +73,18 @@ def bar_setting(laminate: Laminate, side: Side, height_mm: float) -> BarSetting:
     Raises:
         PressError: the part does not reach that height on two legs.
     """
-    male = side == "male"
-    offset = (-1 if male else 1) * laminate.thickness_mm / 2.0
-    held = laminate.pressed.parallel(offset)
-    crossings = held.at_height(height_mm)
-    if len(crossings) < 2:
-        raise PressError(
-            f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
-            "expected a height that it passes twice; move the bar or lengthen the legs"
-        )
-    poses = [held.pose(s) for s in (crossings[0], crossings[-1])]
-    between = poses[0].x_mm - poses[1].x_mm
-    units = laminate.arch.recipe.asked.units
-    right, left = (same_place(held, laminate.pressed, s) for s in (crossings[0], crossings[-1]))
+    touch, units = bar_touch(laminate, side, height_mm), laminate.arch.recipe.asked.units
     return BarSetting(
         height_mm=height_mm,
-        action="pulls in" if male else "pushes out",
-        between_legs_mm=between,
-        tape=write_tape(between, units),
-        tape_error_mm=_on_the_tape(between, units) - between,
-        stations_mm=(right, left),
-        face_offset_mm=offset,
-        lean_rad=max(math.asin(min(1.0, abs(math.cos(p.heading_rad)))) for p in poses),
-        span_per_bar=_span_per_bar(laminate, (right, left), offset),
+        action="pulls in" if side == "male" else "pushes out",
+        between_legs_mm=touch.between_mm,
+        tape=write_tape(touch.between_mm, units),
+        tape_error_mm=_on_the_tape(touch.between_mm, units) - touch.between_mm,
+        stations_mm=touch.stations_mm,
+        face_offset_mm=touch.face_offset_mm,
+        lean_rad=touch.lean_rad,
+        span_per_bar=_span_per_bar(laminate, touch.stations_mm, touch.face_offset_mm),
     )
-
-
-def same_place(curve: ArcSpline, other: ArcSpline, station_mm: float) -> float:
-    """The station on `other`, parallel to `curve` piece by piece, that lies square across from one on `curve`."""
-    i = int(np.searchsorted(curve.stations_mm, station_mm, side="right")) - 1
-    i = min(max(i, 0), len(curve.pieces) - 1)
-    share = (station_mm - float(curve.stations_mm[i])) / curve.pieces[i][0]
-    return float(other.stations_mm[i]) + share * other.pieces[i][0]
 
 
 def measured_offset_mm(laminate: Laminate) -> float:

@@ -1,4 +1,4 @@
-"""Stage `press`: clamps on the form: the force on each leg, where they go, the order in which they come off.
+"""Stage `holding`: clamps on the form: the force on each leg, where they go, the order in which they come off.
 
 In: a Laminate, the side of the form, the places of the clamp reliefs and the width of a jaw. Out: a ClampPlan in mm, N.
 It places no reliefs and asks nothing of the vacuum, which helps where there is one.
@@ -11,14 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from formgen.curve.across import same_place
 from formgen.curve.arcspline import ArcSpline
 from formgen.errors import PressError
 from formgen.findings import Finding, Severity
+from formgen.holding.leg_force import STRAIGHT_PER_MM, LegForce, leg_force, leg_force_findings
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_length
 from formgen.press.film import Side
-from formgen.press.leg_force import STRAIGHT_PER_MM, LegForce, leg_force, leg_force_findings
-from formgen.press.setting import same_place
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Stage `press`: how a chain of arcs lies, and how its far end moves as the joints turn.
+"""Stage `holding`: how a chain of arcs lies, and how its far end moves as the joints turn.
 
 In: lengths (n,) of the arcs and headings (n + 1,) in rad at their joints. Out: steps and their derivatives, in the unit
 of the lengths. Exact for arcs; knows nothing of stiffness or forces but the load that it is told.

@@ -1,4 +1,4 @@
-"""Stage `press`: the elastica in closed form: a straight strip held only by pins at its two ends.
+"""Stage `holding`: the elastica in closed form: a straight strip held only by pins at its two ends.
 
 In: the strip's length and the distance between the pins, in mm. Out: its shape, the force along the chord and the lean
 of its ends. The strip has no curvature of its own, one bending stiffness, and no weight; for legs, curvature
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from formgen.errors import PressError
-from formgen.press.elliptic import Means
+from formgen.holding.free_strip.elliptic import Means
 
 Array = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from formgen.errors import PressError
 from formgen.form.model import Form
-from formgen.press.clamps import clamp_plan, on_centre_line, release_order
+from formgen.holding.clamps import clamp_plan, on_centre_line, release_order
 
 Made = Callable[..., Form]
 JAW_MM = 45.0

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from formgen.press.friction import Stack, carried_moments, sliding_shares
+from formgen.holding.off_form.friction import Stack, carried_moments, sliding_shares
 
 
 @example(0.03, [2.0, *[0.5] * 29])  # ℓ ends within half the first element

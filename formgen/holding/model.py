@@ -1,0 +1,33 @@
+"""Stage `holding`: the result, a form with what holds the part to it while the glue sets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from formgen.findings import Finding
+from formgen.form.model import Form
+from formgen.holding.clamps import ClampPlan
+from formgen.holding.off_form.advice import OffForm
+from formgen.holding.spreader_bar import BarSetting
+
+
+@dataclass(frozen=True, kw_only=True)
+class Holding(Form):
+    """The form, and what holds the part to it.
+
+    Args:
+        clamps: one in each relief, and their order; None where there is no relief.
+        bar_setting: the spreader bar's setting on the form; None where the form has no seat for one.
+        off: what becomes of the part if it leaves the form in its bag; None where it cannot.
+        holding_findings: what somebody must know of all that.
+    """
+
+    clamps: ClampPlan | None
+    bar_setting: BarSetting | None
+    off: OffForm | None
+    holding_findings: tuple[Finding, ...] = ()
+
+    @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """The findings of every stage, in the order of the stages."""
+        return (*super().all_findings, *self.holding_findings)

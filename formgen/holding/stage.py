@@ -1,0 +1,60 @@
+"""Stage `holding`: from the form to what holds the part to it.
+
+In: a Form. Out: a Holding; mm, N, rad.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+from formgen.form.model import Form
+from formgen.holding.clamps import ClampPlan, clamp_plan
+from formgen.holding.model import Holding
+from formgen.holding.off_form.advice import OffForm, off_the_form
+from formgen.holding.spreader_bar import BarSetting, bar_setting
+from formgen.recipe.figures import figure
+
+
+def make_holding(form: Form) -> Holding:
+    """The form with its clamps, its bar and what becomes of the part on it and off it.
+
+    Raises:
+        PressError: no shape at rest was found for the part off the form.
+    """
+    clamps, bar, off = _clamps(form), _bar(form), _off(form)
+    return Holding(
+        **{field.name: getattr(form, field.name) for field in fields(form)},
+        clamps=clamps,
+        bar_setting=bar,
+        off=off,
+        holding_findings=(
+            *(clamps.findings if clamps is not None else ()),
+            *(off.findings if off is not None else ()),
+        ),
+    )
+
+
+def _clamps(form: Form) -> ClampPlan | None:
+    """A clamp for each relief."""
+    if not form.relief_stations_mm:
+        return None
+    pressing = form.pressing
+    jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
+    return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw)
+
+
+def _bar(form: Form) -> BarSetting | None:
+    """The setting at the height of the form's seat."""
+    if form.bar is None:
+        return None
+    return bar_setting(form.pressing.laminate, form.pressing.side, form.bar.touch.height_mm)
+
+
+def _off(form: Form) -> OffForm | None:
+    """What becomes of the part if it leaves the form in its bag; a form in the bag cannot be left."""
+    pressing = form.pressing
+    if pressing.form_in_bag:
+        return None
+    height = form.bar.touch.height_mm if form.bar is not None else None
+    friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
+    return off_the_form(pressing.laminate, pressing.vacuum.held_kpa, pressing.side, height, friction)
