@@ -104,7 +104,7 @@ def family(held: Candidate) -> Hashable:
     alike: tuple[Hashable, ...] = (
         held.kind,
         pressing.side,
-        pressing.form_in_bag,
+        pressing.way,
         round(pressing.face_offset_mm, _DECIMALS),
         tuple(round(ply.thickness_mm, _DECIMALS) for ply in laminate.plies),
         recipe.sheet_name,

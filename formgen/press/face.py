@@ -58,7 +58,7 @@ def make_pressing(laminate: Laminate) -> Pressing:
         side_reason=reason,
         between=tuple((item.name, item.thickness_mm) for item in near),
         over=tuple((item.name, item.thickness_mm) for item in far),
-        form_in_bag=ask.form_in_bag,
+        way=ask.way,
         vacuum_kpa=vacuum.asked_kpa,
         face_offset_mm=offset,
         over_offset_mm=_offset(laminate, far, "female" if side == "male" else "male"),
@@ -86,7 +86,7 @@ def _offset(laminate: Laminate, lies: Sequence[Lying], side: Side) -> float:
 
 def _folds(laminate: Laminate, near: Sequence[Lying], side: Side) -> FilmFolds:
     """Folds of the bag's film. With the form in the bag, film between is a sheet cut to size and gathers nothing."""
-    in_bag = laminate.arch.recipe.asked.press.form_in_bag
+    in_bag = laminate.arch.recipe.asked.press.way == "form-bagged"
     film = 0.0 if in_bag else together_mm([item for item in near if item.is_bag])
     return film_folds(laminate.pressed, laminate.thickness_mm, film, side)
 
@@ -126,7 +126,7 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
     recipe = laminate.arch.recipe
     length, width = _face_size_mm(laminate)
     lies = tuple((item.name, item.thickness_mm, item.is_bag) for item in (*near, *far))
-    if not recipe.asked.press.form_in_bag:
+    if recipe.asked.press.way != "form-bagged":
         section = (width, laminate.thickness_mm + together_mm(near) + together_mm(far))
         return plan_bag(section, length, (length, width), lies, recipe.shop, holds="part")
     across, along = sorted(_form_size_mm(laminate, side))

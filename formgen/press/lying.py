@@ -32,13 +32,13 @@ class Lying:
 def lying_between(recipe: Recipe) -> tuple[Lying, ...]:
     """On the form's side, from the part to the form."""
     ask = recipe.asked.press
-    return _named(recipe, USUAL_BETWEEN[ask.form_in_bag] if ask.between is None else ask.between)
+    return _named(recipe, USUAL_BETWEEN[ask.way == "form-bagged"] if ask.between is None else ask.between)
 
 
 def lying_over(recipe: Recipe) -> tuple[Lying, ...]:
     """On the other side, from the part outward."""
     ask = recipe.asked.press
-    return _named(recipe, USUAL_OVER[ask.form_in_bag] if ask.over is None else ask.over)
+    return _named(recipe, USUAL_OVER[ask.way == "form-bagged"] if ask.over is None else ask.over)
 
 
 def together_mm(lies: Sequence[Lying]) -> float:

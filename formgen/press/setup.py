@@ -13,6 +13,7 @@ from formgen.press.closing import Closing
 from formgen.press.film import FilmFolds
 from formgen.press.glue import Glue
 from formgen.press.vacuum import Vacuum
+from formgen.recipe.schema import Way
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,7 +26,7 @@ class Pressing:
         side_reason: why that side.
         between: (name, thickness mm) of what lies between part and form, from the part to the form.
         over: (name, thickness mm) of what lies on the part's other face, from the part outward.
-        form_in_bag: whether the form is inside the vacuum bag.
+        way: what goes into the bag: the part, form and part, or nothing.
         vacuum_kpa: gauge vacuum asked for; what is held, and all that follows from it, is in `vacuum`.
         face_offset_mm: from the pressed centre line to the form face, positive to the left (inside).
         over_offset_mm: from the pressed centre line to the outermost of what lies over the part, same sign.
@@ -43,7 +44,7 @@ class Pressing:
     side_reason: str
     between: tuple[tuple[str, float], ...]
     over: tuple[tuple[str, float], ...]
-    form_in_bag: bool
+    way: Way
     vacuum_kpa: float
     face_offset_mm: float
     over_offset_mm: float
@@ -54,3 +55,8 @@ class Pressing:
     glue: Glue
     bag: Bag
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def form_in_bag(self) -> bool:
+        """Whether the form is inside the vacuum bag."""
+        return self.way == "form-bagged"

@@ -16,6 +16,7 @@ from pydantic_core import ErrorDetails
 
 from formgen.errors import LengthError
 from formgen.quoted import escaped, quoted
+from formgen.recipe.gone import line_instead
 from formgen.recipe.source import KeyPath, Source
 from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
 
@@ -138,6 +139,9 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":
+        instead = line_instead(path, source.places[path].typed)
+        if instead is not None:
+            return at_value(source, path, instead)
         return _unknown_key(source, path, keys_of(models_at(model, details["loc"][:-1])))
     if kind == "union_tag_not_found":
         kinds = ", ".join(k for table in models_at(model, details["loc"]) for k in _kinds(table))

@@ -111,7 +111,7 @@ class LaminateAsk(Strict):
     `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
     stand, which are 1 unless somebody measured. `sawn` says how the growth rings lie in a ply, which decides how its
     thickness swells: `flat` (rings along the face), `quarter` (rings upright), or `mixed`. `spares` are further plies
-    to cut of each kind.
+    to cut of each kind. `allow_for_moisture` builds the middle of what drying pulls in into the pressed curve.
     """
 
     wood: Line | None = None
@@ -123,6 +123,7 @@ class LaminateAsk(Strict):
     glue_line_stiffness: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = None
     relaxation: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)] | None = None
     sawn: Literal["flat", "quarter", "mixed"] = "mixed"
+    allow_for_moisture: bool = False
     spares: Annotated[int, Field(ge=0, le=50)] = 1
 
 
@@ -143,19 +144,28 @@ BetweenAsk = Annotated[
 ]
 
 
-class PressAsk(Strict):
-    """How it is pressed: which side the form is on, whether it goes in the bag, what lies against the part.
+#: What goes into the bag: the part alone, form and part together, or nothing (cauls under clamps).
+Way = Literal["part-bagged", "form-bagged", "clamped"]
 
-    `between` lies on the form's side of the part and `over` on the other, both counted from the part. `side: auto`
-    takes the male form unless folds in the film would break the part's tolerance there. `bags` hang on one pump.
+
+class PressAsk(Strict):
+    """How it is pressed: which side the form is on, what goes into the bag, what lies against the part.
+
+    `way: part-bagged` puts the bag round the part alone and the form outside it, `form-bagged` puts both in one bag,
+    `clamped` takes no bag but cauls under clamps. `between` lies on the form's side of the part and `over` on the
+    other, both counted from the part. `side: auto` takes the male form unless folds in the bag would break the part's
+    tolerance there. `bags` hang on one pump. `slack` is what was left between the clamps when the stack was drawn
+    round the form; `off_form_tolerance` is how far the part may move off the form, twice the part's where none is said.
     """
 
     side: Literal["male", "female", "auto"]
-    form_in_bag: bool = False
+    way: Way = "part-bagged"
     between: Annotated[tuple[BetweenAsk, ...], Field(max_length=MOST_LYING)] | None = None
     over: Annotated[tuple[BetweenAsk, ...], Field(max_length=MOST_LYING)] | None = None
     vacuum_kpa: PressureKpa | None = None
     bags: Annotated[int, Field(ge=1, le=50)] = 1
+    slack_mm: NonNegativeMm | None = None
+    off_form_tolerance_mm: PositiveMm | None = None
 
 
 # --- the form

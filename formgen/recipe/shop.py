@@ -71,6 +71,16 @@ ShopBetweenAsk = Annotated[
 ]
 
 
+class ShopBag(Strict):
+    """The bag that the shop presses in: what its sheeting is called, and one layer of it pressed flat.
+
+    Reusable bags are of 0.5 or 0.76 mm (20 and 30 mil): common practice, no source. Measure yours.
+    """
+
+    sheeting: Line = "vinyl"
+    thickness_mm: PositiveMm = 0.5
+
+
 class Cutter(Strict):
     """The router bit, and the room left between pieces beside its own width."""
 
@@ -211,6 +221,7 @@ class Shop(Strict):
     bar: Bar = Field(default_factory=Bar)
     dowel: Dowel = Field(default_factory=Dowel)
     pump: Pump = Field(default_factory=Pump)
+    bag: ShopBag = Field(default_factory=ShopBag)
     altitude_mm: AltitudeMm = 0.0
     router: Router = Field(default_factory=Router)
     paper: Paper = Field(default_factory=Paper)

@@ -32,7 +32,7 @@ laminate:
 
 press:
   side: male               # the form lies inside the curve; female: outside it
-  form_in_bag: false
+  way: part-bagged         # the bag goes round the part; form-bagged: round form and part; clamped: no bag
   between: [film]          # what lies between part and form
   vacuum: $vacuum
 

@@ -155,7 +155,7 @@ def test_the_bar_takes_up_the_rest(building: Building) -> None:
     [
         ("press.side", "female"), ("laminate.plies", "9"), ("press.between", '"[film, breather]"'),
         ("form.backing", "95"),
-        ("laminate.thickness", "19"), ("press.form_in_bag", "true"), ("form.sheet", "MDF 16 mm"),
+        ("laminate.thickness", "19"), ("press.way", "form-bagged"), ("form.sheet", "MDF 16 mm"),
     ],
 )  # fmt: skip
 def test_what_shapes_the_face_must_agree(scheduled: Callable[..., Schedule], column: str, value: str) -> None:

@@ -89,7 +89,7 @@ def test_hollow_band_in_the_bag_against_statics(changed: Callable[..., Form]) ->
     """Half a circle under even pressure from outside: at the crown M = q d c²/2 and c² = 2R²; the end moves by
     ∫ M/(EI) × arm, here with M(φ) = q d R² (1 − cos φ) from the end, by quadrature."""
     form = changed(
-        "porch-door-jamb", ("legs: 14", "legs: 0"), ("side: male", "side: male\n  form_in_bag: true"),
+        "porch-door-jamb", ("legs: 14", "legs: 0"), ("side: male", "side: male\n  way: form-bagged"),
         ("depth: 5 1/4", "depth: 5 1/4\n  end_trim: 0"), ("backing: 6", "backing: 6\n  run_on: 0"),
     )  # fmt: skip
     found = check(form, HOLLOW)
@@ -112,7 +112,7 @@ def test_hollow_band_in_the_bag_against_statics(changed: Callable[..., Form]) ->
 
 def test_a_block_in_the_bag_is_not_hollow(made: Callable[[str], Form], changed: Callable[..., Form]) -> None:
     assert HOLLOW in {c.what for c in made("clock-surround").strength.checks}
-    block = changed("hall-fireplace-arch", ("side: male", "side: male\n  form_in_bag: true"))
+    block = changed("hall-fireplace-arch", ("side: male", "side: male\n  way: form-bagged"))
     assert HOLLOW not in {c.what for c in block.strength.checks}
     assert "form.hollow" not in codes(block)
     assert "collapse" not in block.strength.cautions

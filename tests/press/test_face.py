@@ -15,9 +15,9 @@ THICKNESS = 0.75 * 25.4
 
 @pytest.mark.parametrize("measured_on", ["inside", "outside", "centre"])
 @pytest.mark.parametrize("side", ["male", "female"])
-@pytest.mark.parametrize("in_bag", [False, True])
+@pytest.mark.parametrize("way", ["part-bagged", "form-bagged", "clamped"])
 @pytest.mark.parametrize("between", ["[]", "[film, {name: felt, thickness: 5 mm}]"])
-def test_radii_add_up(changed: Callable[..., Form], *, measured_on: str, side: str, between: str, in_bag: bool) -> None:
+def test_radii_add_up(changed: Callable[..., Form], *, measured_on: str, side: str, between: str, way: str) -> None:
     """From the form outward: face, what lies between, part, what lies over; whichever face was measured."""
     own = "{name: caul, thickness: 3.2 mm}"
     pressing = changed(
@@ -25,7 +25,7 @@ def test_radii_add_up(changed: Callable[..., Form], *, measured_on: str, side: s
         ("measured_on: inside", f"measured_on: {measured_on}"),
         (
             "side: male",
-            f"side: {side}\n  form_in_bag: {str(in_bag).lower()}\n  between: {between}\n  over: [{own}, breather]",
+            f"side: {side}\n  way: {way}\n  between: {between}\n  over: [{own}, breather]",
         ),
     ).pressing
     measured = (48**2 / 4 + 9.5**2) / (2 * 9.5) * 25.4
@@ -47,14 +47,14 @@ def test_more_than_half_a_turn_is_told(made: Callable[[str], Form]) -> None:
 
 
 @pytest.mark.parametrize("side", ["male", "female"])
-@pytest.mark.parametrize("in_bag", [False, True])
-def test_without_a_word_the_usual_layers_lie_there(changed: Callable[..., Form], *, side: str, in_bag: bool) -> None:
+@pytest.mark.parametrize("way", ["part-bagged", "form-bagged"])
+def test_without_a_word_the_usual_layers_lie_there(changed: Callable[..., Form], *, side: str, way: str) -> None:
     """Common practice, no source: the part's own bag on the form, breather and film over it."""
-    pressing = changed(
-        "reading-room-head", ("side: male", f"side: {side}\n  form_in_bag: {str(in_bag).lower()}")
-    ).pressing
-    assert [name for name, _ in pressing.between] == (["release"] if in_bag else ["film"])
-    assert [name for name, _ in pressing.over] == (["release", "breather", "film"] if in_bag else ["breather", "film"])
+    pressing = changed("reading-room-head", ("side: male", f"side: {side}\n  way: {way}")).pressing
+    assert [name for name, _ in pressing.between] == (["release"] if way == "form-bagged" else ["film"])
+    assert [name for name, _ in pressing.over] == (
+        ["release", "breather", "film"] if way == "form-bagged" else ["breather", "film"]
+    )
 
 
 def test_a_layer_that_nobody_knows_is_refused_at_its_place(changed: Callable[..., Form]) -> None:

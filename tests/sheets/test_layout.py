@@ -146,7 +146,7 @@ def test_without_the_dense_engine_it_says_so(made: Callable[[str], Form]) -> Non
 
 def test_grooves_that_run_out_take_their_room(made: Callable[[str], Form], changed: Callable[..., Form]) -> None:
     form = next((f for f in map(made, ("bench-back-rail", "chapel-window-half")) if _ports(f)), None)
-    form = form or changed("porch-door-jamb", ("side: male", "side: male\n  form_in_bag: true"))
+    form = form or changed("porch-door-jamb", ("side: male", "side: male\n  way: form-bagged"))
     assert _ports(form)
     sheets = sheet_forms([form], form.pressing.laminate.arch.recipe.shop, "preview")
     assert check_layout(sheets) == []

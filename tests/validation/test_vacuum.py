@@ -138,7 +138,7 @@ def test_acceptance_of_one_inch_in_a_minute(changed: Callable[..., Form], *, inh
 
 def test_bags_on_one_pump_add_up(changed: Callable[..., Form], made: Callable[[str], Form]) -> None:
     one = made("clock-surround").pressing.vacuum
-    five = changed("clock-surround", ("form_in_bag: true", "form_in_bag: true\n  bags: 5")).pressing.vacuum
+    five = changed("clock-surround", ("way: form-bagged", "way: form-bagged\n  bags: 5")).pressing.vacuum
     assert five.pump_down_s == pytest.approx(5 * one.pump_down_s)
     assert five.leak_pa_m3_per_s == pytest.approx(5 * one.leak_pa_m3_per_s)
     assert five.held_kpa == one.held_kpa
@@ -148,7 +148,7 @@ def test_bags_on_one_pump_add_up(changed: Callable[..., Form], made: Callable[[s
 def many_bags(changed: Callable[..., Form], bags: int, flow_m3_per_h: float = 1.2) -> Form:
     """On one small pump, each bag losing 1 inHg in a minute, the most that is accepted."""
     return changed(
-        "clock-surround", ("form_in_bag: true", f"form_in_bag: true\n  bags: {bags}"),
+        "clock-surround", ("way: form-bagged", f"way: form-bagged\n  bags: {bags}"),
         shop=(("flow_m3_per_h: 5,", f"flow_m3_per_h: {flow_m3_per_h},"),),
     )  # fmt: skip
 
