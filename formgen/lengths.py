@@ -19,6 +19,8 @@ Units = Literal["in", "mm"]
 
 LONGEST_TEXT = 40
 LIMIT_MM = 100_000
+#: Shorter than this nobody takes a tape to it.
+CALIPER_MM = 10.0
 #: Rounding by less than this is not worth a mark (in).
 EXACT_IN = Fraction(1, 10**6)
 
@@ -157,6 +159,11 @@ def write_fine(mm: float, units: Units) -> str:
     if units == "in":
         return f"{_half_up(float(Fraction(mm) / MM_PER_IN), 3):.3f} in"
     return f"{_half_up(mm, 2):.2f} mm"
+
+
+def write_measured(mm: float, units: Units) -> str:
+    """A length that may be anything: up to 10 mm as a caliper shows it, longer as `write_length`."""
+    return write_fine(mm, units) if abs(mm) < CALIPER_MM else write_length(mm, units)
 
 
 def _half_up(number: float, places: int) -> float:

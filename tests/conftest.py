@@ -65,14 +65,15 @@ def changed(tmp_path: Path) -> Callable[..., Form]:
 def laminated(tmp_path: Path) -> Callable[..., Laminate]:
     """The laminate of an arch and plies given as YAML, mm: `laminated("{kind: quarter, radius: 600}", "plies: 6")`."""
 
-    def make(arch: str, laminate: str, *, part: str = "", vacuum: str = "85 kPa", shop: str = "") -> Laminate:
+    def make(arch: str, laminate: str, *, part: str = "", vacuum: str = "85 kPa", shop: str = "",
+             way: str = "part-bagged") -> Laminate:  # fmt: skip
         text = f"""\
 format: 1
 name: trial
 units: mm
 part: {{arch: {arch}, measured_on: centre, depth: 60{part and ", " + part}}}
 laminate: {{{laminate}}}
-press: {{side: male, vacuum: {vacuum}}}
+press: {{side: male, way: {way}, vacuum: {vacuum}}}
 """
         (tmp_path / "trial.yaml").write_text(text, encoding="utf-8")
         (tmp_path / "shop.yaml").write_text(f"format: 1\nname: own\nunits: mm\n{shop}\n", encoding="utf-8")

@@ -48,7 +48,7 @@ class Options:
         nesting: how sheets are laid out; None lays out none.
     """
 
-    share: float = 1.0
+    share: float = 0.5
     apart: bool = False
     force: bool = False
     keep_going: bool = False

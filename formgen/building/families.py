@@ -43,7 +43,7 @@ class Candidate:
     @property
     def release(self) -> float:
         """What is left of the pressed curvature after release, 1 − s."""
-        return 1.0 - self.pressing.laminate.spring_back
+        return 1.0 / self.pressing.laminate.pressed_factor
 
     @cached_property
     def arc(self) -> tuple[float, float] | None:
@@ -117,7 +117,7 @@ def family(held: Candidate) -> Hashable:
     )
     if held.kind == "arc with legs":
         radius, length = held.arc or (math.inf, 0.0)
-        sweep, back = round(length / radius, _DECIMALS), round(laminate.spring_back, 9)
+        sweep, back = round(length / radius, _DECIMALS), round(laminate.pressed_factor, 9)
         return (*alike, held.holds_bar, sweep, back)
     if held.kind == "other curve":
         return (*alike, laminate.arch.two_legged, held.holds_bar, tuple(leg > 0.0 for leg in held.legs_mm))

@@ -58,8 +58,10 @@ def plan_press_days(kinds: Sequence[GlueUps], means: Means) -> PressDays:
         means: what the shop presses with.
 
     Assumptions:
-        A team is busy from setting out until the bag is pumped down, and while a part is taken out; between, nobody is
-        needed. Form, bag and bar are taken from setting out on. A part may wait in its bag for somebody to come.
+        A team is busy from setting out until the pressure is on, and while a part is taken out; between, nobody is
+        needed, but a bag has somebody near unless the shop says `overnight`. Form, bag and bar are taken from setting
+        out on; a part under clamps takes no bag and its form for the whole time. A part may wait in its press for
+        somebody to come.
     """
     task, left_out = as_task(kinds, means)
     least = days_at_least(task)
@@ -94,8 +96,10 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
         kind = kinds[work.kind]
         made[work.kind] += 1
         done = slot.opened + work.out
-        bag = next(n for n, until in enumerate(free_bags) if until <= slot.start)
-        free_bags[bag] = done
+        bag = None
+        if work.bag:
+            n = next(n for n, until in enumerate(free_bags) if until <= slot.start)
+            free_bags[n], bag = done, n + 1
         bar = None
         if slot.bar >= 0:
             n = next(n for n, until in enumerate(free_bars[slot.bar]) if until <= slot.start)
@@ -111,13 +115,13 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
                 of=kind.count,
                 begins_min=STEP_MIN * slot.start,
                 glue_min=bagged - laying,
-                bagged_min=bagged,
+                pressed_min=bagged,
                 set_min=bagged + STEP_MIN * work.press,
                 opens_min=STEP_MIN * slot.opened,
                 done_min=STEP_MIN * done,
                 off_form=work.off,
                 form_free_min=bagged if work.off else STEP_MIN * done,
-                bag=bag + 1,
+                bag=bag,
                 bar=bar,
                 bar_mm=kind.bar_mm if bar else None,
             )
@@ -126,12 +130,13 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
 
 
 def _nights(glue_ups: Sequence[GlueUp], means: Means) -> int:
-    """Nights, days off with them, through which some glue is still setting after the shop has closed."""
+    """Nights, days off with them, through which a bag is still on the pump after the shop has closed."""
     calendar_day = DAY * STEP_MIN
-    last = max((held.set_min for held in glue_ups), default=0) // calendar_day
+    bagged = [held for held in glue_ups if held.bag is not None]
+    last = max((held.set_min for held in bagged), default=0) // calendar_day
     worked = [day for day in range(last + 1) if means.worked[day % 7]]
     shut = [DAY_MIN * day + means.day_min for day in worked]
-    return sum(any(held.begins_min < at < held.set_min for held in glue_ups) for at in shut)
+    return sum(any(held.begins_min < at < held.set_min for held in bagged) for at in shut)
 
 
 def _findings(left_out: Sequence[LeftOut], nights: int) -> list[Finding]:

@@ -17,7 +17,8 @@ def demands(task: Task) -> tuple[Demand, ...]:
     """Days that each makes necessary, most first."""
     found = [Demand(what="glue and working hours", days=max((_one(task, work) for work in task.works), default=0))]
     found.append(Demand(what="people", days=_people(task)))
-    found.append(Demand(what="bags", days=_longest(task, task.works, task.bags)))
+    bagged = [work for work in task.works if work.bag]
+    found.append(Demand(what="bags", days=_longest(task, bagged, task.bags)))
     bars = [_bars(task, least) for least in range(len(task.bars))]
     if any(bars):
         found.append(Demand(what="bars", days=max(bars)))
@@ -36,12 +37,12 @@ def total_at_least(task: Task) -> int:
     """A sum of the steps at which parts are out that no plan falls below.
 
     Of n parts from m bags, the k-th that is out cannot be sooner than the ⌈k/m⌉-th of one bag that gives only the
-    shortest glue-ups.
+    shortest glue-ups; a part under clamps cannot be sooner than alone.
     """
-    if not task.works:
-        return 0
-    outs = list(_outs(task, task.works, -(-len(task.works) // task.bags)))
-    return sum(outs[k // task.bags] for k in range(len(task.works)))
+    bagged = [work for work in task.works if work.bag]
+    outs = list(_outs(task, bagged, -(-len(bagged) // task.bags))) if bagged else []
+    alone = sum(out for work in task.works if not work.bag for out in _outs(task, [work], 1))
+    return alone + sum(outs[k // task.bags] for k in range(len(bagged)))
 
 
 def _one(task: Task, work: Work) -> int:

@@ -6,6 +6,7 @@ plain table.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -26,8 +27,9 @@ def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> 
     if not made:
         return None
     shop = made[0].recipe.shop
-    deepest = max(member.pressing.vacuum.held_kpa for form in made for member in form.members)
-    return plan_press_days(glue_ups_of(building, jobs), means_of(shop, pump_air_l(shop, deepest)))
+    vacua = [vacuum.held_kpa for form in made for member in form.members if (vacuum := member.pressing.vacuum)]
+    serves = pump_air_l(shop, max(vacua)) if vacua else math.inf
+    return plan_press_days(glue_ups_of(building, jobs), means_of(shop, serves))
 
 
 def write_press_days(plan: PressDays, output: Path) -> dict[str, Any]:

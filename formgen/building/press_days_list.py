@@ -83,7 +83,7 @@ class ListPlan:
 
     def _free(self, work: Work, start: int, bagged: int, done: int) -> tuple[int, int]:
         """The class of bar that is free, and the step to wait for where anything is not."""
-        waits = [self._bags.wait(start, done)]
+        waits = [self._bags.wait(start, done) if work.bag else 0]
         if work.form in self._forms:
             waits.append(self._forms[work.form].wait(start, bagged if work.off else done))
         if self._air is not None:
@@ -98,7 +98,8 @@ class ListPlan:
         done = opened + work.out
         self._teams.take(start, start + work.lay)
         self._teams.take(opened, done)
-        self._bags.take(start, done)
+        if work.bag:
+            self._bags.take(start, done)
         if work.form in self._forms:
             self._forms[work.form].take(start, start + work.lay if work.off else done)
         if self._air is not None:

@@ -20,13 +20,14 @@ class GlueUps:
         opening, form: marks.
         count: how many: the quantity, twice where a point at the crown makes two halves of an opening.
         set_out_min: before glue is mixed.
-        lay_up_min: spreading, stacking, bagging and pumping down, in one go.
-        press_min: under vacuum, counted from the end of laying up: the longest that the glue asks for.
-        take_out_min: from opening the bag until form, bag and bar are ready for the next.
+        lay_up_min: from the first glue until the pressure is on, in one go.
+        press_min: in the press, counted from the end of laying up.
+        take_out_min: from opening the press until form, bag and bar are ready for the next.
         may_come_off: the part may leave the form in its bag as soon as it is laid up, held by the bar.
         needs_bar_on_form: while it is on the form the bar holds its legs, since the form has a seat and no clamps.
         bar_mm: length that the bar is set to; None where the form has no seat for one.
-        air_l: air in the bag before pumping, litres: its share of what leaks into the pump.
+        air_l: air in the bag before pumping, litres: its share of what leaks into the pump; None where clamps press
+            and no bag.
     """
 
     opening: str
@@ -39,7 +40,7 @@ class GlueUps:
     may_come_off: bool
     needs_bar_on_form: bool
     bar_mm: float | None
-    air_l: float
+    air_l: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,13 +79,14 @@ class GlueUp:
         number, of: which of those that are alike, in the order in which they are glued up.
         begins_min: setting out begins: form, bag and bar are taken.
         glue_min: laying up begins: glue is on.
-        bagged_min: the bag is pumped down. From here the form is free if the part comes off.
+        pressed_min: the pressure is on: bag pumped down or clamps tight. From here the form is free if the part comes
+            off.
         set_min: the glue has set.
-        opens_min: the bag is opened, by somebody who is there.
+        opens_min: bag or clamps are opened, by somebody who is there.
         done_min: the part is out and all is clean.
         off_form: the part comes off the form in its bag, held by the bar.
-        form_free_min: `bagged_min` if it does, else `done_min`.
-        bag: number of the bag.
+        form_free_min: `pressed_min` if it does, else `done_min`.
+        bag: number of the bag; None where clamps press.
         bar: number of the bar; None without one.
         bar_mm: what it is set to; None without one.
     """
@@ -95,13 +97,13 @@ class GlueUp:
     of: int
     begins_min: int
     glue_min: int
-    bagged_min: int
+    pressed_min: int
     set_min: int
     opens_min: int
     done_min: int
     off_form: bool
     form_free_min: int
-    bag: int
+    bag: int | None
     bar: int | None
     bar_mm: float | None
 

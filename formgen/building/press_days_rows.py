@@ -15,9 +15,9 @@ from formgen.exports.plain import number, plain
 Cell = str | int | float | None
 
 HEADER = (
-    "day", "set out at", "opening", "form", "glue-up", "of", "glue on at", "in the bag at", "glue set", "take out day",
-    "take out at", "ready again at", "bag", "bar", "bar setting mm", "while the glue sets", "form free",
-    "hours in the bag",
+    "day", "set out at", "opening", "form", "glue-up", "of", "glue on at", "in the press at", "glue set",
+    "take out day", "take out at", "ready again at", "bag", "bar", "bar setting mm", "while the glue sets", "form free",
+    "hours in the press",
 )  # fmt: skip
 
 
@@ -51,7 +51,7 @@ def _row(held: GlueUp, means: Means) -> tuple[Cell, ...]:
         held.number,
         held.of,
         when(held.glue_min, means),
-        when(held.bagged_min, means),
+        when(held.pressed_min, means),
         when(held.set_min, means),
         day_of(held.opens_min, means),
         when(held.opens_min, means),
@@ -61,7 +61,7 @@ def _row(held: GlueUp, means: Means) -> tuple[Cell, ...]:
         None if held.bar_mm is None else round(held.bar_mm, 1),
         "off the form, held by the bar" if held.off_form else "on the form",
         when(held.form_free_min, means),
-        round((held.opens_min - held.bagged_min) / 60.0, 2),
+        round((held.opens_min - held.pressed_min) / 60.0, 2),
     )
 
 
@@ -70,11 +70,12 @@ def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
     days: dict[int, tuple[list[str], list[str]]] = {}
     for held in plan.glue_ups:
         mark = f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
+        inside = f"bag {held.bag}" if held.bag else "clamps"
         with_bar = f", bar {held.bar}" if held.bar else ""
         up = days.setdefault(day_of(held.begins_min, plan.means), ([], []))[1]
-        up.append(f"{clock(held.begins_min, plan.means)} {mark} (bag {held.bag}{with_bar})")
+        up.append(f"{clock(held.begins_min, plan.means)} {mark} ({inside}{with_bar})")
         out = days.setdefault(day_of(held.opens_min, plan.means), ([], []))[0]
-        out.append(f"{clock(held.opens_min, plan.means)} {mark} (bag {held.bag})")
+        out.append(f"{clock(held.opens_min, plan.means)} {mark} ({inside})")
     calendar = Calendar.of(plan.means)
     return [
         (f"{n} {plan.means.week[calendar.day(n) % 7]}", "\n".join(outs), "\n".join(ups))

@@ -137,7 +137,7 @@ class _Model:
         ]
 
     def _work(self, i: int, work: Work) -> Any:
-        """The stretch for which a glue-up holds its bag; and the class of bar that it takes."""
+        """The stretch for which a glue-up holds its bag or form; and the class of bar that it takes."""
         cp, start, opened = self.cp, self.start[i], self.opened[i]
         cp.add(opened >= start + work.lay + work.press)
         size = cp.new_int_var(work.steps, DAY * 3660, f"size {i}")
@@ -145,7 +145,7 @@ class _Model:
         if classes:
             cp.add_exactly_one(classes.values())
         self._classes.append(classes)
-        return cp.new_interval_var(start, size, opened + work.out, f"bag {i}")
+        return cp.new_interval_var(start, size, opened + work.out, f"held {i}")
 
     def _limits(self) -> None:
         """Teams, bags, bars, forms, and the pump's air."""
@@ -153,7 +153,8 @@ class _Model:
         lay = [cp.new_fixed_size_interval_var(self.start[i], w.lay, f"lay {i}") for i, w in enumerate(works)]
         out = [cp.new_fixed_size_interval_var(self.opened[i], w.out, f"out {i}") for i, w in enumerate(works)]
         self._at_most([*lay, *out], task.teams)
-        self._at_most(self._held, task.bags)
+        bagged = [held for held, work in zip(self._held, works, strict=True) if work.bag]
+        self._at_most(bagged, task.bags)
         for k, count in enumerate(task.bars):
             taking = [self._if_taken(i, k) for i, work in enumerate(works) if k in work.bars]
             self._at_most(taking, count)
@@ -161,7 +162,7 @@ class _Model:
             here = [i for i, work in enumerate(works) if work.form == form]
             self._at_most([lay[i] if works[i].off else self._held[i] for i in here], 1)
         if task.air is not None:
-            cp.add_cumulative(self._held, [work.air for work in works], task.air)
+            cp.add_cumulative(bagged, [work.air for work in works if work.bag], task.air)
 
     def _if_taken(self, i: int, k: int) -> Any:
         held, work = self._held[i], self._task.works[i]

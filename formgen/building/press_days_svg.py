@@ -47,7 +47,7 @@ def press_days_svg(plan: PressDays) -> str:
 
 def _strip_days(plan: PressDays) -> int:
     """As many days to a strip as leave the name of every stretch room beside it."""
-    shortest = min((held.opens_min - held.bagged_min for held in plan.glue_ups), default=DAY_MIN)
+    shortest = min((held.opens_min - held.pressed_min for held in plan.glue_ups), default=DAY_MIN)
     longest = max((len(_mark(held)) for held in plan.glue_ups), default=1)
     need = longest * LETTER * 0.6
     fits = [days for days in STRIPS if shortest * WIDE / (days * DAY_MIN) >= need]
@@ -88,7 +88,7 @@ def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: in
         for j, (a, b, held) in enumerate(stretches):
             yield from _stretch(a, b, held, begin, days, y)
             after = stretches[j + 1][0] if j + 1 < len(stretches) else begin + days * DAY_MIN
-            if b == held.bagged_min and begin <= b and (after - b) * scale >= len(_mark(held)) * LETTER * 0.6:
+            if b == held.pressed_min and begin <= b and (after - b) * scale >= len(_mark(held)) * LETTER * 0.6:
                 yield _text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, _mark(held), LETTER)
 
 
@@ -96,8 +96,8 @@ def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> I
     """A glue-up in a row, as far as it lies in the strip: at work, setting, waiting, at work."""
     scale, end = WIDE / (days * DAY_MIN), begin + days * DAY_MIN
     parts = (
-        (a, held.bagged_min, WORK, ""),
-        (held.bagged_min, min(held.set_min, b), REST, ""),
+        (a, held.pressed_min, WORK, ""),
+        (held.pressed_min, min(held.set_min, b), REST, ""),
         (held.set_min, min(held.opens_min, b), REST, ' stroke-dasharray="0.8 0.6"'),
         (held.opens_min, b, WORK, ""),
     )
@@ -106,7 +106,7 @@ def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> I
         if left < right:
             x = NAMES + (left - begin) * scale
             yield _rect(x, y + 0.7, (right - left) * scale, ROW - 1.4, fill, INK, more)
-    left, right = max(held.bagged_min, begin), min(b, end)
+    left, right = max(held.pressed_min, begin), min(b, end)
     mark = _mark(held)
     if a < end and right > left and (right - left) * scale >= len(mark) * LETTER * 0.6:
         yield _text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, mark, LETTER)

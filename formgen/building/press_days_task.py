@@ -30,7 +30,8 @@ class Work:
         out: taking out, somebody there throughout.
         off: the form is free when it is laid up.
         bars: classes of bars of which it takes one; empty where it takes none.
-        air: of its bag; no more than the pump serves, since alone it must run.
+        bag: it takes a bag and the pump, and while the glue sets somebody must be near.
+        air: of its bag; no more than the pump serves, since alone it must run; 0 without one.
     """
 
     kind: int
@@ -40,11 +41,12 @@ class Work:
     out: int
     off: bool
     bars: tuple[int, ...]
+    bag: bool
     air: int
 
     @property
     def steps(self) -> int:
-        """Shortest time that it takes a bag."""
+        """Shortest time that it takes a bag, or its form."""
         return self.lay + self.press + self.out
 
 
@@ -81,7 +83,7 @@ class Task:
 
     def attended(self, work: Work) -> int:
         """Steps from the beginning on that must lie within the hours of one day."""
-        return work.lay if self.overnight else work.lay + work.press
+        return work.lay if self.overnight or not work.bag else work.lay + work.press
 
     def alike(self) -> list[list[int]]:
         """Indices of glue-ups that could change places without anybody noticing, in order."""
@@ -89,7 +91,7 @@ class Task:
         for i, work in enumerate(self.works):
             form = work.form if work.form in self.contested else ""
             air = 0 if self.air is None else work.air
-            groups.setdefault((form, work.lay, work.press, work.out, work.off, work.bars, air), []).append(i)
+            groups.setdefault((form, work.lay, work.press, work.out, work.off, work.bars, work.bag, air), []).append(i)
         return list(groups.values())
 
 
@@ -131,7 +133,8 @@ def _work(kind: int, held: GlueUps, means: Means, limit: float) -> Work:
         out=steps(held.take_out_min),
         off=off,
         bars=fit if off or held.needs_bar_on_form else (),
-        air=int(min(max(1, math.ceil(held.air_l * _AIR_PER_L)), limit)),
+        bag=held.air_l is not None,
+        air=0 if held.air_l is None else int(min(max(1, math.ceil(held.air_l * _AIR_PER_L)), limit)),
     )
 
 
@@ -145,9 +148,9 @@ def _why_not(held: GlueUps, work: Work, means: Means, calendar: Calendar) -> str
         )
     if max(work.lay, work.out) > calendar.open_steps:
         return f"laying up takes {(held.set_out_min + held.lay_up_min) / 60:.1f} h, more than {day}: more people"
-    if not means.overnight and work.lay + work.press > calendar.open_steps:
+    if work.bag and not means.overnight and work.lay + work.press > calendar.open_steps:
         return (
-            f"{held.press_min / 60:.1f} h in the bag after laying up is more than {day}: "
-            "press_days.overnight: true in the shop file, or the time of your own glue there"
+            f"{held.press_min / 60:.1f} h in the bag after laying up is more than {day}: name a glue that sets sooner "
+            "with its clamp_min in the shop file, or press_days.overnight: true where somebody stays with the pump"
         )
     return ""

@@ -49,24 +49,24 @@ def _glue_ups(member: Member, form: str, found: Mapping[str, Any], *, alone: boo
         count=member.opening.quantity * laminate.arch.copies,
         set_out_min=figure("set_out_min", shop).value,
         lay_up_min=pressing.glue.lay_up_min,
-        press_min=pressing.glue.press_most_min,
+        press_min=pressing.glue.press_min,
         take_out_min=figure("take_out_min", shop).value,
         may_come_off=_may_come_off(member, found, seat, alone=alone),
         needs_bar_on_form=seat is not None and found.get("clamps") is None,
         bar_mm=None if setting is None else setting.between_legs_mm,
-        air_l=pressing.bag.air_l,
+        air_l=None if pressing.bag is None else pressing.bag.air_l,
     )
 
 
 def _may_come_off(member: Member, found: Mapping[str, Any], seat_mm: float | None, *, alone: bool) -> bool:
     """What the press stage says of the part on this form: of its one opening it stands in the job record."""
     pressing = member.pressing
-    if pressing.form_in_bag:
+    if pressing.way != "part-bagged":
         return False
     if alone:
         return found.get("off") is not None and found["off"]["advice"] == "may come off with the bar"
     friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
-    off = off_the_form(pressing.laminate, pressing.vacuum.held_kpa, pressing.side, seat_mm, friction)
+    off = off_the_form(pressing.laminate, pressing.pressure_kpa, pressing.side, seat_mm, friction)
     return off.advice == "may come off with the bar"
 
 

@@ -122,8 +122,8 @@ def _opening(member: Member, form: SharedForm, bar_mm: float | None, units: Unit
         "shortest ply {u}": _length(min(lengths), units),
         "longest ply {u}": _length(max(lengths), units),
         "glue-ups": glue_ups,
-        "glue kg": round(glue_ups * pressing.glue.mixed_kg, 3),
-        "press hours": round(glue_ups * pressing.glue.press_most_min / 60.0, 2),
+        "glue kg": None if pressing.glue.mixed_kg is None else round(glue_ups * pressing.glue.mixed_kg, 3),
+        "press hours": round(glue_ups * pressing.glue.press_min / 60.0, 2),
         "board feet": _feet(needs(laminate, opening.quantity)),
         "remarks": opening.recipe.asked.note,
     }

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 @click.option(
     "--share",
     type=click.FloatRange(0.0, 1.0),
-    default=1.0,
+    default=0.5,
     show_default=True,
     help="Share of each part's tolerance that sharing a form may use up.",
 )

@@ -9,7 +9,7 @@ from typing import Any
 
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_measured
 from formgen.press.amounts import amount_text
 from formgen.reports.decisions import decisions
 
@@ -93,7 +93,7 @@ def _sentence(finding: Finding, units: Units) -> str:
 
 def _amount(value: float, unit: str, units: Units) -> str:
     if unit == "mm":
-        return write_length(value, units)
+        return write_measured(value, units)
     return amount_text(value, unit, units)
 
 

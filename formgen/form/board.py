@@ -78,5 +78,5 @@ def material_of(pressing: Pressing) -> Material:
         strength_mpa=share * mdf.strength_mpa,
         crush_mpa=share * figure("mdf_crush_mpa", shop).value,
         tolerance_mm=recipe.asked.part.tolerance_mm,
-        pressure_mpa=pressing.vacuum.held_kpa / 1000.0,
+        pressure_mpa=pressing.pressure_kpa / 1000.0 if pressing.form_in_bag else 0.0,
     )

@@ -43,11 +43,16 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
     """The channel layers of a stack of `count`: evenly through the depth, never the first or last.
 
     Raises:
-        FormError: a channel was asked for in a stack with no inner layer.
+        FormError: a channel was asked for in a stack with no inner layer, or where nothing is under vacuum.
     """
     wanted = pressing.laminate.arch.recipe.asked.form.channel
     ask = wanted if isinstance(wanted, ChannelAsk) else ChannelAsk()
-    if wanted is False or (wanted is None and not pressing.form_in_bag):
+    if wanted and pressing.way == "clamped":
+        raise FormError(
+            "form.channel was asked for, but press.way: clamped has no vacuum to lead along it, expected none: "
+            "leave it out"
+        )
+    if not wanted and (wanted is False or not pressing.form_in_bag):
         return ChannelPlan(ask=ask, layers=())
     if count < 3:
         if wanted is not None:

@@ -179,8 +179,14 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     wanted = recipe.asked.form.clamp_reliefs
     if wanted is False or (wanted is None and plan.pressing.form_in_bag):
         return (), ()
-    ask = wanted if isinstance(wanted, ReliefAsk) else ReliefAsk()
+    ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
     return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
+
+
+def _usual_relief(pressing: Pressing) -> ReliefAsk:
+    """Usual sizes; where clamps alone press the glue lines, as close as their caul asks."""
+    usual = ReliefAsk()
+    return usual if pressing.caul is None else usual.model_copy(update={"spacing_mm": pressing.caul.spacing_mm})
 
 
 def _on_centre_line(plan: Plan, reliefs: Sequence[Relief]) -> tuple[float, ...]:

@@ -1,8 +1,9 @@
 """Stage `form`: whether the form holds: the bending reaction of the plies, and inside the bag the air on every face.
 
 In: the pressing and the layers. Out: checks, each with its deflection against the part's tolerance and its stress
-against what MDF bears for hours; mm, MPa, kN. Outside the bag the vacuum squeezes the part alone, and the form feels
-only that the plies want to be straight.
+against what MDF bears for hours; mm, MPa, kN. With the bag round the part alone the air pushes the part from all sides
+alike and not on the form; what the form then feels is that the plies want to be straight. Clamps squeeze part and form
+between jaw and relief; what they press locally is not checked.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from formgen.form.model import Layer
 from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
 from formgen.form.walls import walls
 from formgen.press.air import force_kn
-from formgen.press.closing import loose_stiffness_n_mm
+from formgen.press.loose import loose_stiffness_n_mm
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 
@@ -47,15 +48,15 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
         checks.extend(_in_the_bag(pressing, layers, face, material))
     hollow = any(check.what == HOLLOW for check in checks)
     broadest = max(layer.outline.area_mm2 for layer in layers)
-    pressure = pressing.vacuum.held_kpa if in_bag else 0.0
+    pressure = pressing.pressure_kpa if in_bag else 0.0
     return Strength(
-        moment_n_mm=pressing.closing.moment_n * depth,
+        moment_n_mm=pressing.moment_n * depth,
         pressure_kpa=pressure,
         broadest_face_kn=force_kn(pressure, broadest),
         continuous_share=share,
         checks=tuple(sorted(checks, key=lambda check: -check.use)),
         source=f"{material.board.source} ({material.board.how_sure}); creep and duration in figures (from memory)",
-        cautions=("stored-force", *(("collapse",) if hollow else ())),
+        cautions=("stored-force", *(("air-load",) if in_bag else ()), *(("collapse",) if hollow else ())),
     )
 
 
@@ -113,7 +114,7 @@ def _reaction(
     moved = max(
         math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for a, b in ((face.start, opened.start), (face.end, opened.end))
     )
-    moment = pressing.closing.moment_n * depth_mm
+    moment = pressing.moment_n * depth_mm
     stress = moment * backing / 2.0 / (net * max(share, 1.0 / len(layers)))
     counted = ", counted at its least depth," if recipe.asked.form.body == "block" else ""
     what = f"body{counted} under the plies' own bending"
@@ -214,7 +215,9 @@ def _finding(check: StrengthCheck, strength: Strength) -> Finding:
         remedy = "tuck the film into the hollow in pleats so that the air is on the back too, or use body: block"
     else:
         code = "form.breaks" if breaks else "form.gives"
-        remedy = "a larger form.backing, smaller openings, or the form outside the bag"
+        remedy = "a larger form.backing or smaller openings"
+        if strength.pressure_kpa:
+            remedy += ", or the form outside the bag (press.way: part-bagged)"
     verb = "is stressed past what the board bears" if breaks else "gives more than the part's tolerance"
     return Finding(
         code=code,

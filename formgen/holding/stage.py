@@ -51,10 +51,10 @@ def _bar(form: Form) -> BarSetting | None:
 
 
 def _off(form: Form) -> OffForm | None:
-    """What becomes of the part if it leaves the form in its bag; a form in the bag cannot be left."""
+    """What becomes of the part if it leaves the form in its bag; without a bag of its own it cannot."""
     pressing = form.pressing
-    if pressing.form_in_bag:
+    if pressing.way != "part-bagged":
         return None
     height = form.bar.touch.height_mm if form.bar is not None else None
     friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
-    return off_the_form(pressing.laminate, pressing.vacuum.held_kpa, pressing.side, height, friction)
+    return off_the_form(pressing.laminate, pressing.pressure_kpa, pressing.side, height, friction)

@@ -12,7 +12,7 @@ from formgen.findings import Finding, Severity
 from formgen.laminate.panels import listed
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_fine, write_length
 
 #: Share of the breaking strain above which a ply is too near it. Common practice, no source.
 NEAR_SHARE = 0.75
@@ -48,7 +48,7 @@ def _strain(plies: Iterable[Ply], units: Units) -> Iterable[Finding]:
         code="laminate.ply-strain",
         severity=Severity.PROBLEM if past else Severity.WARNING,
         message=(
-            f"Ply {worst.number} ({worst.wood}, {write_length(worst.thickness_mm, units)}) "
+            f"Ply {worst.number} ({worst.wood}, {write_fine(worst.thickness_mm, units)}) "
             f"{'is bent past' if past else 'comes close to'} its breaking strain at "
             f"R {write_length(worst.radius_mm, units)}: "
             "use thinner plies, another wood or a larger radius, and bend a spare ply first."
@@ -70,7 +70,7 @@ def _panels(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iter
         stock = stocks[ply.number - 1]
         if stock.panel is None:
             continue
-        what = f"Ply {ply.number} ({ply.wood}, {write_length(ply.thickness_mm, units)})"
+        what = f"Ply {ply.number} ({ply.wood}, {write_fine(ply.thickness_mm, units)})"
         if ply.radius_limit_mm is None:
             known = ", ".join(f"{row[0]:g}" for row in stock.panel.layers)
             way = "" if listed(stock.panel, ply.thickness_mm) is None else " bent this way"

@@ -13,7 +13,7 @@ from formgen.curve.arch import Arch
 from formgen.findings import Finding, Severity
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock
-from formgen.lengths import write_length
+from formgen.lengths import write_fine, write_length
 from formgen.recipe.shop import Boards
 from formgen.units import MM_PER_IN
 
@@ -156,13 +156,14 @@ def material_findings(found: Materials, arch: Arch) -> Iterable[Finding]:
             ("long", plan.strip_length_mm, stock.length_mm, "scarf the plies, joints apart, or buy longer boards"),
         )
         for what, needed, limit, advice in tests:
+            write = write_fine if what == "thick" else write_length
             if limit is not None and needed > limit + 1e-6:
                 yield Finding(
                     code="laminate.boards",
                     severity=Severity.WARNING,
                     message=(
-                        f"Plies of {plan.wood} want boards {write_length(needed, units)} {what}, "
-                        f"the shop's are {write_length(limit, units)}: {advice}."
+                        f"Plies of {plan.wood} want boards {write(needed, units)} {what}, "
+                        f"the shop's are {write(limit, units)}: {advice}."
                     ),
                     value=needed,
                     limit=limit,

@@ -15,7 +15,7 @@ from formgen.findings import Finding, Severity
 from formgen.laminate.moisture import chord_mm
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import asked_stocks
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_fine, write_length
 
 #: Share of the breaking strain that a ply may be bent to. Two standard deviations below the mean of a strength that
 #: scatters by 16 % leave 0.68 of it (Wood Handbook, Table 5-6, from memory); two thirds is common practice, no source.
@@ -76,7 +76,7 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
     if not good:
         least = min(weighed, key=lambda c: c.strain_share)
         raise LaminateError(
-            f"laminate.plies = auto, no ply bends: {least.count} of {write_length(least.thickness_mm, units)} come to "
+            f"laminate.plies = auto, no ply bends: {least.count} of {write_fine(least.thickness_mm, units)} come to "
             f"{100.0 * least.strain_share:.0f} % of their breaking strain, expected at most "
             f"{100.0 * STRAIN_SHARE:.0f} %; list thinner plies under shop.ply_thicknesses, or take another wood"
         )
@@ -143,7 +143,7 @@ def _why(chosen: Candidate, weighed: list[Candidate], units: Units) -> Finding:
 
 def _said(candidate: Candidate, units: Units) -> str:
     return (
-        f"{candidate.count} plies of {write_length(candidate.thickness_mm, units)} "
+        f"{candidate.count} plies of {write_fine(candidate.thickness_mm, units)} "
         f"({100.0 * candidate.strain_share:.0f} % of breaking strain, "
         f"spring-back {100.0 * candidate.spring_back:.1f} %, "
         f"ends {candidate.doubt_mm:.1f} mm off if that is off by a fifth)"
@@ -154,14 +154,14 @@ def _nothing_fits(thickness_mm: float, choices_mm: tuple[float, ...] | None, uni
     if choices_mm is None:
         least = LEAST_PLIES * RESAW_MM[0]
         return (
-            f"laminate.thickness = {write_length(thickness_mm, units)}, expected at least "
+            f"laminate.thickness = {write_fine(thickness_mm, units)}, expected at least "
             f"{write_length(least, units)} for three sawn plies; "
             "list veneers under shop.ply_thicknesses, or the plies yourself"
         )
     sums = [(max(LEAST_PLIES, round(thickness_mm / choice)), choice) for choice in choices_mm]
     n, choice = min(sums, key=lambda pair: abs(pair[0] * pair[1] - thickness_mm))
     return (
-        f"laminate.plies = auto, no thickness in shop.ply_thicknesses goes into {write_length(thickness_mm, units)}, "
-        f"expected for example {n} × {write_length(choice, units)} = {write_length(n * choice, units)}; "
+        f"laminate.plies = auto, no thickness in shop.ply_thicknesses goes into {write_fine(thickness_mm, units)}, "
+        f"expected for example {n} × {write_fine(choice, units)} = {write_fine(n * choice, units)}; "
         "change laminate.thickness"
     )

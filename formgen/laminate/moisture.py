@@ -1,6 +1,8 @@
-"""Stage `laminate`: what the water in the glue does to the curve, with its sign.
+"""Stage `laminate`: what the water in the glue does to the curve, with its sign, as a range with its middle.
 
 In: plies, glue and water in g/m², swelling of the wood for 1 % of moisture. Out: ratios; negative means tighter.
+How much it pulls in nobody knows beforehand: how much of the water has swollen the plies when the glue locks, how
+thick the glue lies, how the rings run. So there is a least, a middle and a most of it.
 """
 
 from __future__ import annotations
@@ -14,11 +16,38 @@ from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.stock import Stock
+from formgen.lengths import Units, write_fine
 from formgen.recipe.entries import Adhesive, Wood
 
-SOURCE = "R(1 + ε_r), spring-in of curved parts; swelling by Wood Handbook FPL-GTR-190, Table 13-5"
+SOURCE = (
+    "R(1 + ε_r), spring-in of curved parts; swelling by Wood Handbook FPL-GTR-190, Table 13-5; "
+    "share of the water: common practice, no source"
+)
 #: The swelling coefficients are published for 6 to 14 % of moisture; a rise past their spread is an estimate (%).
 COEFFICIENT_SPAN_PCT = 8.0
+
+Sawn = Literal["flat", "quarter", "mixed"]
+#: A least, a middle and a most.
+Range = tuple[float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullIn:
+    """What drying does after release, if so much of the water swells the plies.
+
+    Args:
+        water_share: the part of the glue's water that has swollen the plies when the glue locks.
+        water_g_per_m2: that water, in all lines together.
+        moisture_rise_pct: how much wetter the plies then are, % of their dry weight, in the mean.
+        radius_change: by which every radius changes through drying, as a ratio; negative: tighter.
+        chord_change_mm: distance between springing points (or ends) of the dry part, less the one asked for.
+    """
+
+    water_share: float
+    water_g_per_m2: float
+    moisture_rise_pct: float
+    radius_change: float
+    chord_change_mm: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,24 +56,25 @@ class Moisture:
 
     Args:
         adhesive: its name.
-        spread_g_per_m2: wet glue on one line.
-        water_g_per_m2: water in all lines together.
-        moisture_rise_pct: how much wetter the plies are in the press, % of their dry weight, in the mean.
-        thickness_strain: ε_r, by which the thickness shrinks after the glue has set; negative.
-        radius_change: by which every radius changes through drying, as a ratio; negative: tighter.
-        curvature_change_from_press: curvature of the dry part over that in the press, less 1: spring-back (negative)
-            and pull-in (positive) together; above 0 the part ends tighter than the form.
-        chord_change_mm: distance between springing points (or ends) of the dry part, less the one asked for.
+        spread_g_per_m2: wet glue on one line, in the middle.
+        least, middle, most: the range of it.
+        allowed_for: the middle is built into the pressed curve.
+        curvature_change_from_press: curvature of the dry part over that in the press, less 1, in the middle:
+            spring-back (negative) and pull-in (positive) together; above 0 the part ends tighter than the form.
     """
 
     adhesive: str
     spread_g_per_m2: float
-    water_g_per_m2: float
-    moisture_rise_pct: float
-    thickness_strain: float
-    radius_change: float
+    least: PullIn
+    middle: PullIn
+    most: PullIn
+    allowed_for: bool
     curvature_change_from_press: float
-    chord_change_mm: float
+
+    @property
+    def built_in(self) -> float:
+        """What every curvature in the press is multiplied by to allow for it; 1 where nothing is allowed for."""
+        return 1.0 + self.middle.radius_change if self.allowed_for else 1.0
 
 
 def thickness_swelling(
@@ -63,9 +93,9 @@ def thickness_swelling(
         thicknesses_mm: t.
 
     Assumptions:
-        All the water goes into the wood before the glue locks, half of a line's to either neighbour, and spreads
-        evenly through the ply; swelling is straight with moisture; the glue itself takes no room.
-        Some of the water leaves early or stays in the glue, so this is the most that it can be.
+        The water goes into the wood before the glue locks, half of a line's to either neighbour, and spreads evenly
+        through the ply; swelling is straight with moisture; the glue itself takes no room. What comes after the glue
+        has locked swells and shrinks again without a trace.
 
     Reference:
         Wood Handbook, FPL-GTR-190, eq. 13-2: ΔD = D C ΔM, with the coefficients of Table 13-5.
@@ -98,40 +128,60 @@ def dried_radius_ratio(swelling: float) -> float:
 
 
 def pull_in(
-    stocks: Sequence[Stock], adhesive: Adhesive, spread_g_per_m2: float, sawn: Literal["flat", "quarter", "mixed"],
-    spring_back: float, arch: Arch,
+    stocks: Sequence[Stock], adhesive: Adhesive, spread_g_per_m2: Range, sawn: Sawn, least_share: float,
+    spring_back: float, arch: Arch, *, allow: bool,
 ) -> Moisture | None:  # fmt: skip
     """What drying does to this part; None where a ply's density or swelling is not known.
 
     Args:
         stocks: the plies.
         adhesive: names the share of water.
-        spread_g_per_m2: wet glue on one line.
+        spread_g_per_m2: least, middle and most wet glue on one line.
         sawn: how the growth rings lie in the plies.
+        least_share: the least part of the glue's water that swells the plies before it locks; the most is all.
         spring_back: s, factors included.
         arch: the target.
+        allow: build the middle into the pressed curve.
+
+    Assumptions:
+        Least, middle and most of water, spread and swelling come together, so that the ends of the range are wider than
+        likely. The middle is that of all three.
     """
-    known = [(s.wood.specific_gravity, _change(s.wood, sawn)) for s in stocks if s.wood is not None]
+    known = [(s.wood.specific_gravity, _changes(s.wood, sawn)) for s in stocks if s.wood is not None]
     gravities = [g for g, _ in known if g is not None]
     changes = [c for _, c in known if c is not None]
     if not len(stocks) == len(gravities) == len(changes):
         return None
-    thicknesses = [s.thickness_mm for s in stocks]
-    line = spread_g_per_m2 * adhesive.water_share
-    per_ply = [line / 2.0 if i in (0, len(stocks) - 1) else line for i in range(len(stocks))]
-    swelling = thickness_swelling(per_ply, gravities, changes, thicknesses)
-    ratio = dried_radius_ratio(swelling)
-    dry_mass = math.fsum(1000.0 * g * t for g, t in zip(gravities, thicknesses, strict=True))
-    water = line * (len(stocks) - 1)
+    shares = (least_share, (least_share + 1.0) / 2.0, 1.0)
+    swellings, waters = [], []
+    for i, (share, spread) in enumerate(zip(shares, spread_g_per_m2, strict=True)):
+        line = share * spread * adhesive.water_share
+        per_ply = [line / 2.0 if k in (0, len(stocks) - 1) else line for k in range(len(stocks))]
+        now = [change[i] for change in changes]
+        swellings.append(thickness_swelling(per_ply, gravities, now, [s.thickness_mm for s in stocks]))
+        waters.append(line * (len(stocks) - 1))
+    ratios = [dried_radius_ratio(swelling) for swelling in swellings]
+    built = ratios[1] if allow else 1.0
+    dry_mass = math.fsum(1000.0 * g * s.thickness_mm for g, s in zip(gravities, stocks, strict=True))
+    asked = chord_mm(arch.target, arch)
+    least, middle, most = (
+        PullIn(
+            water_share=share,
+            water_g_per_m2=water,
+            moisture_rise_pct=100.0 * water / dry_mass,
+            radius_change=ratio - 1.0,
+            chord_change_mm=chord_mm(arch.target.scaled_curvature(built / ratio), arch) - asked,
+        )
+        for share, water, ratio in zip(shares, waters, ratios, strict=True)
+    )
     return Moisture(
         adhesive=adhesive.name,
-        spread_g_per_m2=spread_g_per_m2,
-        water_g_per_m2=water,
-        moisture_rise_pct=100.0 * water / dry_mass,
-        thickness_strain=ratio - 1.0,
-        radius_change=ratio - 1.0,
-        curvature_change_from_press=(1.0 - spring_back) / ratio - 1.0,
-        chord_change_mm=chord_mm(arch.target.scaled_curvature(1.0 / ratio), arch) - chord_mm(arch.target, arch),
+        spread_g_per_m2=spread_g_per_m2[1],
+        least=least,
+        middle=middle,
+        most=most,
+        allowed_for=allow,
+        curvature_change_from_press=(1.0 - spring_back) / ratios[1] - 1.0,
     )
 
 
@@ -142,49 +192,86 @@ def chord_mm(curve: ArcSpline, arch: Arch) -> float:
     return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
 
 
-def moisture_findings(found: Moisture | None, spring_back: float, tolerance_mm: float) -> Iterable[Finding]:
-    """Tighter than the form, or closed by more than the tolerance."""
-    if found is None or found.thickness_strain == 0.0:
+def ends_text(mm: float, units: Units) -> str:
+    """`0.041 in nearer`, or `1.20 mm further apart`."""
+    return f"{write_fine(abs(mm), units)} {'nearer' if mm <= 0.0 else 'further apart'}"
+
+
+def range_text(found: Moisture, units: Units) -> str:
+    """The middle, and from the least to the most."""
+    least, most = (ends_text(held.chord_change_mm, units) for held in (found.least, found.most))
+    return (
+        f"{ends_text(found.middle.chord_change_mm, units)} in the middle, {least} at the least and {most} at the most"
+    )
+
+
+def moisture_findings(
+    found: Moisture | None, spring_back: float, tolerance_mm: float, units: Units
+) -> Iterable[Finding]:
+    """Tighter than the form, or closed by more than the tolerance, in the middle of the range; what is allowed for.
+
+    The middle decides, not the most: the most comes of the wettest glue, the thickest spread and the worst rings all
+    at once, and a warning on every wet glue would be read by nobody. Where only the most is past it, a note says so.
+    """
+    if found is None or found.most.radius_change == 0.0:
         return
-    way = "nearer" if found.chord_change_mm < 0 else "further apart"
-    end = f"the ends come {abs(found.chord_change_mm):.1f} mm {way}"
+    ends = f"the ends come {range_text(found, units)}"
     rough = (
-        f" The moisture rises by {found.moisture_rise_pct:.0f} %, past what the wood's coefficient covers: "
+        f" The moisture rises by {found.middle.moisture_rise_pct:.0f} %, past what the wood's coefficient covers: "
         "a rough number."
-        if found.moisture_rise_pct > COEFFICIENT_SPAN_PCT
+        if found.middle.moisture_rise_pct > COEFFICIENT_SPAN_PCT
         else ""
     )
-    if found.curvature_change_from_press > 0.0:
+    if found.allowed_for:
+        yield _finding(
+            "laminate.moisture-allowed",
+            Severity.NOTE,
+            "The form is made more open by the middle of what the glue's water pulls in as it dries. What is left: "
+            f"{ends}. Let the part dry before you trim it, and measure.{rough}",
+            max((found.least.chord_change_mm, found.most.chord_change_mm), key=abs),
+            math.copysign(tolerance_mm, found.least.chord_change_mm),
+        )
+    elif found.curvature_change_from_press > 0.0:
         yield Finding(
             code="laminate.moisture-pull-in",
             severity=Severity.WARNING,
             message=(
                 "Drying of the glue's water pulls in more than spring-back opens: it may end tighter than the form; "
-                f"as it dries {end}. Use a glue with less water, thicker plies or less glue, and make a trial.{rough}"
+                f"as it dries {ends}. Use a glue with less water, thicker plies or less glue, and make a trial; or "
+                f"build the middle in (laminate.allow_for_moisture: true).{rough}"
             ),
-            value=1.0 / (1.0 + found.radius_change) - 1.0,
+            value=-found.middle.radius_change / (1.0 + found.middle.radius_change),
             limit=spring_back / (1.0 - spring_back),
             source=SOURCE,
         )
-    elif abs(found.chord_change_mm) > tolerance_mm:
-        yield Finding(
-            code="laminate.moisture-pull-in",
-            severity=Severity.NOTE,
-            message=(
-                "As the glue's water dries out, over days, every radius shrinks by up to "
-                f"{-100.0 * found.radius_change:.2f} % and {end}: the form does not allow for it. "
-                f"Let the part dry before you trim it, and measure.{rough}"
-            ),
-            value=found.chord_change_mm,
-            limit=-tolerance_mm,
-            unit="mm",
-            source=SOURCE,
+    elif abs(found.most.chord_change_mm) > tolerance_mm:
+        past = abs(found.middle.chord_change_mm) > tolerance_mm
+        way = "Build the middle in (laminate.allow_for_moisture: true), let" if past else "Let"
+        yield _finding(
+            "laminate.moisture-pull-in",
+            Severity.WARNING if past else Severity.NOTE,
+            f"As the glue's water dries out, over days, {ends}, and the form does not allow for it. {way} the part dry "
+            f"before you trim it, and measure.{rough}",
+            found.middle.chord_change_mm if past else found.most.chord_change_mm,
+            -tolerance_mm,
         )
 
 
-def _change(wood: Wood, sawn: str) -> float | None:
-    """Swelling of a ply's thickness: across the rings of a flat-sawn ply, along those of a quarter-sawn one."""
+def _finding(code: str, severity: Severity, message: str, value_mm: float, limit_mm: float) -> Finding:
+    return Finding(
+        code=code, severity=severity, message=message, value=value_mm, limit=limit_mm, unit="mm", source=SOURCE
+    )
+
+
+def _changes(wood: Wood, sawn: Sawn) -> Range | None:
+    """Swelling of a ply's thickness: across the rings of a flat-sawn ply, along those of a quarter-sawn one.
+
+    Where plies are mixed the least is the smaller of the two for all of them, the middle their mean.
+    """
     radial, tangential = wood.change_radial, wood.change_tangential
-    if sawn != "mixed":
-        return radial if sawn == "flat" else tangential
-    return None if radial is None or tangential is None else (radial + tangential) / 2.0
+    one = {"flat": radial, "quarter": tangential, "mixed": None}[sawn]
+    if one is not None:
+        return one, one, one
+    if sawn != "mixed" or radial is None or tangential is None:
+        return None
+    return min(radial, tangential), (radial + tangential) / 2.0, max(radial, tangential)

@@ -27,12 +27,14 @@ class Laminate:
         thickness_mm: all of them together.
         spring_back: the part s of the curvature that release takes back, 0 to below 1, factors included.
         spring_back_elastic: the same from the plies alone, before the two factors below.
+        pressed_factor: every curvature in the press over that of the finished part, 1/(1 − s), and with
+            `laminate.allow_for_moisture` the middle of what drying pulls in.
         glue_line_stiffness: measured factor γ, 1 for glue lines that do not slip.
         relaxation: measured factor ρ, 1 for stress that does not ease in the press.
         moisture: what the water in the glue does to the curve; None where no adhesive is named or a wood's swelling
             is not known.
         strength: what published rules leave of a curved member's strength; None for panels.
-        tails: how far the plies stand off the form at the right and the left end.
+        tails: how far the plies stand off the form at the right and the left end; None unless the form is in the bag.
         ply_step_mm: how much longer a ply is than its neighbour inside it: sweep × distance of their middles, the most.
         tightest: the stretch of the pressed centre line with the smallest radius.
         materials: plies to cut and the boards for them.
@@ -47,11 +49,12 @@ class Laminate:
     thickness_mm: float
     spring_back: float
     spring_back_elastic: float
+    pressed_factor: float
     glue_line_stiffness: float
     relaxation: float
     moisture: Moisture | None
     strength: CurvedStrength | None
-    tails: tuple[EndTail, EndTail]
+    tails: tuple[EndTail, EndTail] | None
     ply_step_mm: float
     tightest: Tightest
     materials: Materials

@@ -22,9 +22,10 @@ from formgen.laminate.plies import Laminate, Ply
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import Stock, asked_stocks
 from formgen.laminate.structural import curved_strength, strength_findings
-from formgen.laminate.tails import end_tails, tail_findings
+from formgen.laminate.tails import EndTail, end_tails, tail_findings
 from formgen.laminate.tightest import tightest_stretch
 from formgen.recipe.catalogue import adhesive
+from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
 
 
@@ -41,17 +42,18 @@ def make_laminate(arch: Arch) -> Laminate:
     thicknesses = [stock.thickness_mm for stock in stocks]
     elastic = spring_back_ratio([stock.modulus_mpa for stock in stocks], thicknesses)
     s = adjusted_ratio(elastic, gamma, rho)
-    pressed, plies = _pressed(arch, stocks, s)
     moisture = _moisture(arch, stocks, s)
-    vacuum = recipe.asked.press.vacuum_kpa
-    tails = end_tails(stocks, pressed, arch, vacuum if vacuum is not None else recipe.shop.pump.vacuum_kpa)
+    factor = pressed_curvature_factor(s) * (1.0 if moisture is None else moisture.built_in)
+    pressed, plies = _pressed(arch, stocks, factor)
+    tails = _tails(arch, stocks, pressed)
     strength = curved_strength(stocks, arch.target.tightest_radius_mm - math.fsum(thicknesses) / 2.0)
     cuts = materials(plies, stocks, arch)
     findings: list[Finding] = [chosen] if chosen is not None else []
     findings.extend(bend_findings(plies, stocks, arch.recipe.asked.units))
-    findings.extend(moisture_findings(moisture, s, recipe.asked.part.tolerance_mm))
+    findings.extend(moisture_findings(moisture, s, recipe.asked.part.tolerance_mm, recipe.asked.units))
     findings.extend(strength_findings(strength))
-    findings.extend(tail_findings(tails, arch))
+    if tails is not None:
+        findings.extend(tail_findings(tails, arch))
     findings.extend(material_findings(cuts, arch))
     return Laminate(
         arch=arch,
@@ -59,6 +61,7 @@ def make_laminate(arch: Arch) -> Laminate:
         thickness_mm=math.fsum(thicknesses),
         spring_back=s,
         spring_back_elastic=elastic,
+        pressed_factor=factor,
         glue_line_stiffness=gamma,
         relaxation=rho,
         moisture=moisture,
@@ -85,10 +88,19 @@ def factors(recipe: Recipe) -> tuple[float, float]:
     )
 
 
-def _pressed(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> tuple[ArcSpline, tuple[Ply, ...]]:
+def _tails(arch: Arch, stocks: Sequence[Stock], pressed: ArcSpline) -> tuple[EndTail, EndTail] | None:
+    """How the ends stand off; only on a form in the bag does the air push them to it."""
+    recipe = arch.recipe
+    if recipe.asked.press.way != "form-bagged":
+        return None
+    vacuum = recipe.asked.press.vacuum_kpa
+    return end_tails(stocks, pressed, arch, recipe.shop.pump.vacuum_kpa if vacuum is None else vacuum)
+
+
+def _pressed(arch: Arch, stocks: Sequence[Stock], factor: float) -> tuple[ArcSpline, tuple[Ply, ...]]:
     """The pressed centre line in the form's axes, and every ply on it."""
     try:
-        pressed = arch.target.scaled_curvature(pressed_curvature_factor(spring_back))
+        pressed = arch.target.scaled_curvature(factor)
         pressed = levelled(pressed, arch.springing_mm, arch.two_legged)
         return pressed, tuple(_ply(i, stocks, pressed, arch) for i in range(len(stocks)))
     except CurveError as err:
@@ -124,11 +136,24 @@ def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) ->
 
 
 def _moisture(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> Moisture | None:
-    """What the glue's water does; None where neither recipe nor shop file names an adhesive."""
-    ask = arch.recipe.asked.laminate
-    name = ask.adhesive or arch.recipe.shop.adhesive
-    if name is None:
-        return None
-    glue = adhesive(name, arch.recipe.shop)
-    spread = ask.spread_g_per_m2 if ask.spread_g_per_m2 is not None else sum(glue.spread_g_per_m2) / 2.0
-    return pull_in(stocks, glue, spread, ask.sawn, spring_back, arch)
+    """What the glue's water does; None where neither recipe nor shop file names an adhesive, or a wood is not known.
+
+    Raises:
+        LaminateError: it is to be allowed for and is not known.
+    """
+    ask, shop = arch.recipe.asked.laminate, arch.recipe.shop
+    name, found = ask.adhesive or shop.adhesive, None
+    if name is not None:
+        glue = adhesive(name, shop)
+        least, most = glue.spread_g_per_m2
+        asked = ask.spread_g_per_m2
+        spread = (least, (least + most) / 2.0, most) if asked is None else (asked, asked, asked)
+        share = figure("glue_water_least_share", shop).value
+        found = pull_in(stocks, glue, spread, ask.sawn, share, spring_back, arch, allow=ask.allow_for_moisture)
+    if found is None and ask.allow_for_moisture:
+        why = "a wood whose swelling and density are known" if name is not None else "a glue"
+        raise LaminateError(
+            f"laminate.allow_for_moisture = true, expected {why}, whose water can be reckoned: "
+            "name it, or leave this out"
+        )
+    return found

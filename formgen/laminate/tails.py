@@ -1,7 +1,8 @@
-"""Stage `laminate`: how far the free ends of the plies stand off the form, and how much trim that needs.
+"""Stage `laminate`: how far the free ends of the plies stand off a form in the bag, and how much trim that needs.
 
 In: bending stiffness of the loose plies (N·mm² for each mm of width), pressure in MPa, the pressed curve in mm.
-Out: mm.
+Out: mm. Who pushes on whom: the air on the bag pushes the plies to the form, which is so only where the bag is closed
+behind the form; round the part alone or under clamps there is no such tail.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ Pieces = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True, kw_only=True)
 class EndTail:
-    """One end of the plies under pressure, without a clamp on it.
+    """One end of the plies on a form in the bag, without a clamp on it.
 
     Args:
         end: `right` or `left`.
@@ -129,8 +130,8 @@ def tail_findings(tails: tuple[EndTail, EndTail], arch: Arch) -> Iterable[Findin
         code="laminate.end-tail",
         severity=Severity.NOTE,  # press.end-stands-off warns: only there is it known which side the form is on
         message=(
-            f"Pressure alone leaves the last {write_length(worst.length_mm, units)} of the plies off the form at "
-            f"{where}, {write_fine(worst.gap_at_end_mm, units)} at the finished end: run them long by that "
+            f"Without a clamp vacuum leaves the last {write_length(worst.length_mm, units)} of the plies off the form "
+            f"at {where}, {write_fine(worst.gap_at_end_mm, units)} at the finished end: run them long by that "
             "(part.end_trim), or clamp the ends down."
         ),
         value=worst.length_mm,

@@ -59,7 +59,7 @@ def plan_bag(
         section_mm: width and height of the section that it goes round.
         length_mm: of what it holds, laid flat (the part) or as it stands (a form).
         face_mm: length and width of the part's face.
-        lies: (name, thickness mm, is the bag's own film) of all that lies on the part.
+        lies: (name, thickness mm, is the bag itself) of all that lies on the part.
         shop: for the figures.
         holds: what is inside.
 

@@ -12,19 +12,17 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Laminate
-from formgen.press.bag import Bag, plan_bag
-from formgen.press.closing import Closing, closing_findings, plan_closing
+from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
-from formgen.press.glue import glue_findings, plan_glue
+from formgen.press.glue import Glue, glue_findings, plan_glue
+from formgen.press.hollows import Hollows, hollow_finding, plan_hollows
+from formgen.press.loose import loose_moment_n
 from formgen.press.lying import Lying, lying_between, lying_over, together_mm
 from formgen.press.setup import Pressing
-from formgen.press.vacuum import plan_vacuum
+from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze
 from formgen.recipe.catalogue import adhesive
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
-
-#: Glue that is counted on where neither recipe nor shop file names one. Common practice for bent laminates, no source.
-USUAL_ADHESIVE = "urea formaldehyde"
 
 
 def make_pressing(laminate: Laminate) -> Pressing:
@@ -34,48 +32,93 @@ def make_pressing(laminate: Laminate) -> Pressing:
         PressError: the offset turns the face inside out.
     """
     recipe = laminate.arch.recipe
-    ask, shop, tolerance = recipe.asked.press, recipe.shop, recipe.asked.part.tolerance_mm
     near, far = lying_between(recipe), lying_over(recipe)
     male, female = (_folds(laminate, near, side) for side in ("male", "female"))
     side, reason = _side(laminate, near, male, female)
     folds, other = (male, female) if side == "male" else (female, male)
-    offset = _offset(laminate, near, side)
-    try:
-        face = laminate.pressed.parallel(offset)
-    except CurveError as err:
-        raise PressError(f"the {side} form face turns inside out: {err}") from err
-    bag = _bag(laminate, near, far, side)
-    vacuum, vacuum_findings = plan_vacuum(
-        ask.vacuum_kpa, shop, ask.bags, bag.air_l, _face_mm2(laminate), recipe.asked.units
-    )
-    named = adhesive(recipe.asked.laminate.adhesive or shop.adhesive or USUAL_ADHESIVE, shop)
-    closing = _closing(laminate, side, vacuum.held_kpa, named)
-    spread, lines = recipe.asked.laminate.spread_g_per_m2, len(laminate.plies)
-    glue = plan_glue(named, spread, lines, _face_mm2(laminate) * 1e-6, shop, vacuum.held_kpa, vacuum.pump_down_s)
+    squeeze, squeezed = plan_squeeze(laminate, near, far, side)
+    glued = _named(laminate)
+    hollows = plan_hollows(laminate.plies, squeeze.pressure_kpa, 0.0 if glued is None else glued.gap_mm, recipe.shop)
+    drawn, glue = _drawing_down(laminate, side, squeeze), _glue(laminate, glued, squeeze)
     return Pressing(
         laminate=laminate,
         side=side,
         side_reason=reason,
         between=tuple((item.name, item.thickness_mm) for item in near),
         over=tuple((item.name, item.thickness_mm) for item in far),
-        way=ask.way,
-        vacuum_kpa=vacuum.asked_kpa,
-        face_offset_mm=offset,
+        way=recipe.asked.press.way,
+        face_offset_mm=_offset(laminate, near, side),
         over_offset_mm=_offset(laminate, far, "female" if side == "male" else "male"),
-        face=face,
+        face=_face(laminate, near, side),
         film=folds,
-        vacuum=vacuum,
-        closing=closing,
+        moment_n=loose_moment_n(laminate.plies, laminate.pressed),
+        pressure_kpa=squeeze.pressure_kpa,
+        vacuum=squeeze.vacuum,
+        bag=squeeze.bag,
+        caul=squeeze.caul,
+        hollows=hollows,
+        drawing_down=drawn,
         glue=glue,
-        bag=bag,
         findings=(
             *_wrap_findings(laminate, side),
-            *fold_findings(folds, other, side, tolerance),
-            *vacuum_findings,
-            *closing_findings(closing, tolerance, named.gap_mm, recipe.asked.units),
-            *glue_findings(glue, named, shop, recipe.asked.units, plies_close=closing.plies_close),
+            *fold_findings(folds, other, side, recipe.asked.part.tolerance_mm, recipe.asked.units),
+            *squeezed,
+            *_statics(laminate, drawn, hollows, glue, glued),
         ),
     )
+
+
+def _named(laminate: Laminate) -> Adhesive | None:
+    """The glue that the recipe names, else the shop's usual one; None where nobody chose."""
+    recipe = laminate.arch.recipe
+    name = recipe.asked.laminate.adhesive or recipe.shop.adhesive
+    return None if name is None else adhesive(name, recipe.shop)
+
+
+def _face(laminate: Laminate, near: Sequence[Lying], side: Side) -> ArcSpline:
+    try:
+        return laminate.pressed.parallel(_offset(laminate, near, side))
+    except CurveError as err:
+        raise PressError(f"the {side} form face turns inside out: {err}") from err
+
+
+def _drawing_down(laminate: Laminate, side: Side, squeeze: Squeeze) -> DrawingDown | None:
+    """Only where the bag is closed behind the form does the air push the stack to it."""
+    recipe = laminate.arch.recipe
+    if recipe.asked.press.way != "form-bagged":
+        return None
+    legs_down = figure("legs_down_kpa", recipe.shop).value
+    waste = laminate.arch.waste_mm
+    return plan_drawing_down(laminate.plies, laminate.pressed, waste, side, squeeze.pressure_kpa, legs_down)
+
+
+def _glue(laminate: Laminate, glued: Adhesive | None, squeeze: Squeeze) -> Glue:
+    recipe = laminate.arch.recipe
+    return plan_glue(
+        glued,
+        recipe.asked.laminate.spread_g_per_m2,
+        len(laminate.plies),
+        face_mm2(laminate) * 1e-6,
+        recipe.shop,
+        squeeze.pressure_kpa,
+        None if squeeze.vacuum is None else squeeze.vacuum.pump_down_s,
+    )
+
+
+def _statics(
+    laminate: Laminate, drawn: DrawingDown | None, hollows: Hollows, glue: Glue, glued: Adhesive | None
+) -> list[Finding]:
+    """What the pressure does in this way of pressing, and what the glue makes of it."""
+    recipe = laminate.arch.recipe
+    units, tolerance = recipe.asked.units, recipe.asked.part.tolerance_mm
+    what, presses = (
+        ("clamps", "The clamps press") if recipe.asked.press.way == "clamped" else ("bag", "The bag presses")
+    )
+    return [
+        *([] if drawn is None else drawing_down_findings(drawn, tolerance, units)),
+        hollow_finding(hollows, presses, units),
+        *glue_findings(glue, glued, recipe.shop, units, hollows, what),
+    ]
 
 
 def _offset(laminate: Laminate, lies: Sequence[Lying], side: Side) -> float:
@@ -85,9 +128,9 @@ def _offset(laminate: Laminate, lies: Sequence[Lying], side: Side) -> float:
 
 
 def _folds(laminate: Laminate, near: Sequence[Lying], side: Side) -> FilmFolds:
-    """Folds of the bag's film. With the form in the bag, film between is a sheet cut to size and gathers nothing."""
-    in_bag = laminate.arch.recipe.asked.press.way == "form-bagged"
-    film = 0.0 if in_bag else together_mm([item for item in near if item.is_bag])
+    """Folds of a bag round the part alone; in the other ways a sheet between is cut to size and gathers nothing."""
+    alone = laminate.arch.recipe.asked.press.way == "part-bagged"
+    film = together_mm([item for item in near if item.is_bag]) if alone else 0.0
     return film_folds(laminate.pressed, laminate.thickness_mm, film, side)
 
 
@@ -101,56 +144,6 @@ def _side(laminate: Laminate, near: Sequence[Lying], male: FilmFolds, female: Fi
     except CurveError:
         return "female", "a male form's face would turn inside out at the tightest radius"
     return choose_side(male, female, ask.part.tolerance_mm, ask.units)
-
-
-def _face_size_mm(laminate: Laminate) -> tuple[float, float]:
-    """Mean length of the plies with their waste, and the depth with edge trim."""
-    part = laminate.arch.recipe.asked.part
-    return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.depth_mm + 2.0 * part.edge_trim_mm
-
-
-def _face_mm2(laminate: Laminate) -> float:
-    length, width = _face_size_mm(laminate)
-    return length * width
-
-
-def _closing(laminate: Laminate, side: Side, held_kpa: float, named: Adhesive) -> Closing:
-    shop = laminate.arch.recipe.shop
-    depth = figure("ply_hollow_depth_mm", shop).value - named.gap_mm
-    hollow = (depth, figure("ply_hollow_length_mm", shop).value)
-    return plan_closing(laminate.plies, laminate.pressed, laminate.arch.waste_mm, side, held_kpa, hollow)
-
-
-def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side) -> Bag:
-    """Round the part alone, or round the form with the part on it."""
-    recipe = laminate.arch.recipe
-    length, width = _face_size_mm(laminate)
-    lies = tuple((item.name, item.thickness_mm, item.is_bag) for item in (*near, *far))
-    if recipe.asked.press.way != "form-bagged":
-        section = (width, laminate.thickness_mm + together_mm(near) + together_mm(far))
-        return plan_bag(section, length, (length, width), lies, recipe.shop, holds="part")
-    across, along = sorted(_form_size_mm(laminate, side))
-    stack = math.ceil(width / recipe.sheet.thickness_mm - 1e-9) * recipe.sheet.thickness_mm
-    return plan_bag((across, stack), along, (length, width), lies, recipe.shop, holds="form and part")
-
-
-def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
-    """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
-    ask = laminate.arch.recipe.asked.form
-    run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
-    half = laminate.thickness_mm / 2.0
-    along = laminate.pressed.extended(run_on[0], run_on[1])
-    x0, y0, x1, y1 = _box(along)
-    if side == "male":
-        down = ask.backing_mm if ask.body == "block" else 0.0
-        return x1 - x0 + 2.0 * half, y1 - y0 + half + down
-    return x1 - x0 + 2.0 * (half + ask.backing_mm), y1 - y0 + half + ask.backing_mm
-
-
-def _box(curve: ArcSpline) -> tuple[float, float, float, float]:
-    points = curve.sampled(0.1)
-    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
 
 
 def _wrap_findings(laminate: Laminate, side: str) -> list[Finding]:

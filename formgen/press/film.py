@@ -1,7 +1,7 @@
-"""Stage `press`: the bag's film between part and form, the folds that it gathers in a hollow, and the side they decide.
+"""Stage `press`: the bag between part and form, the folds that it gathers in a hollow, and the side they decide.
 
-In: the pressed centre line, the part's thickness, the film's. Out: the folds' allowance and the form side; mm, rad.
-Only the bag's own film gathers: it goes round the part whole, while sheets cut to size lie flat.
+In: the pressed centre line, the part's thickness, the bag's. Out: the folds' allowance and the form side; mm, rad.
+Only a bag round the part alone gathers: it is drawn over the form with the part, while sheets cut to size lie flat.
 """
 
 from __future__ import annotations
@@ -12,23 +12,23 @@ from typing import Literal
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
-from formgen.lengths import Units, write_fine
+from formgen.lengths import Units, write_fine, write_length
 
 Side = Literal["male", "female"]
-SOURCE = "geometry: sweep × (part + film) of film too much on the hollow side, each fold two films thicker"
+SOURCE = "geometry: sweep × (part + sheet) too much on the hollow side, each fold two sheets thicker"
 
 
 @dataclass(frozen=True, kw_only=True)
 class FilmFolds:
-    """Folds of the bag's film on the form's side of the part.
+    """Folds of the bag on the form's side of the part.
 
     Args:
-        film_mm: thickness of the film that gathers; 0 where none lies there.
+        film_mm: thickness of the sheet that gathers; 0 where none lies there.
         sweep_rad: turning of the stretches whose form side is hollow.
-        gathered_mm: length of film too much there.
+        gathered_mm: length of sheet too much there, at the most.
         least_mm: what the folds add between part and form at the least: where none lies.
-        most_mm: what they add at the most: two films, where one lies.
-        covered_share: the part of the length that lies on folds, if every fold lies flat, 0 to 1.
+        most_mm: what they add at the most: two sheets, where one lies.
+        covered_share: the part of the length that lies on folds, if all of it is folded flat, 0 to 1.
     """
 
     film_mm: float
@@ -45,13 +45,15 @@ def film_folds(pressed: ArcSpline, thickness_mm: float, film_mm: float, side: Si
     Args:
         pressed: centre line in the press.
         thickness_mm: of the part.
-        film_mm: of the bag's film between part and form, 0 for none.
+        film_mm: of the bag's sheet between part and form, 0 for none.
         side: the form's side.
 
     Assumptions:
-        The bag is made up flat and drawn over the part with it, so that both films have the length of the flat part;
-        the film neither stretches nor slides off the ends, and lies flat in folds that are three films thick where
-        one was. On the convex side it is drawn smooth. A fold that is w long takes 2w of film and covers w.
+        The bag is made up flat round the flat stack and drawn over the form with it, so that both sheets have the
+        length of the flat part; the inner one neither stretches nor slides off the ends, which is the most that
+        gathers: whoever draws it smooth towards the ends has less. It lies flat in folds three sheets thick where one
+        was; on the convex side it is drawn smooth. A fold that is w long takes 2w of sheet and covers w, so that on an
+        arc (part + film)/(2R) of the length lies on folds: folds are as thick on a large radius, but few.
 
     Reference:
         Two parallel curves at distance d differ in length by sweep × d (geometry).
@@ -73,39 +75,46 @@ def film_folds(pressed: ArcSpline, thickness_mm: float, film_mm: float, side: Si
 def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float, units: Units = "mm") -> tuple[Side, str]:
     """The side that `side: auto` takes, and why.
 
-    Male, unless folds would break the tolerance there and fewer films would lie on one another on a female form.
+    Male, unless folds would break the tolerance there and fewer sheets would lie on one another on a female form.
     """
     most, tolerance = write_fine(male.most_mm, units), write_fine(tolerance_mm, units)
+    where = share_text(male)
     if male.most_mm <= tolerance_mm:
         return "male", (
-            f"folds add {most} at most on a male form, within the part's {tolerance}"
+            f"folds add {most} at most on a male form, on {where}, within the part's {tolerance}"
             if male.most_mm
-            else "no film gathers on a male form"
+            else "no bag gathers on a male form"
         )
     if female.most_mm < male.most_mm:
         return "female", (
-            f"folds would add up to {most} on a male form, over the part's {tolerance}; "
-            "on a female form the film is drawn smooth"
+            f"folds would add up to {most} on a male form, on {where}, over the part's {tolerance}; "
+            "on a female form the bag is drawn smooth"
         )
     return "male", (f"the curve bends both ways, so folds add up to {most} on either side, over the part's {tolerance}")
 
 
-def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float) -> list[Finding]:
+def share_text(folds: FilmFolds) -> str:
+    """How much of the length lies on folds at the most: `2.7 % of the length`."""
+    return f"{100.0 * folds.covered_share:.1f} % of the length"
+
+
+def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float, units: Units) -> list[Finding]:
     """Folds that break the tolerance, with the way out."""
     if folds.most_mm <= tolerance_mm:
         return []
     way = (
-        f"use a {'female' if side == 'male' else 'male'} form, on which the film is drawn smooth, or a thinner film"
+        f"or use a {'female' if side == 'male' else 'male'} form, on which it is drawn smooth, or thinner sheeting"
         if other.most_mm < folds.most_mm
-        else "use a thinner film, or put the form inside the bag"
+        else "or use thinner sheeting, or put form and part in one bag (press.way: form-bagged)"
     )
     return [
         Finding(
             code="press.film-folds",
             severity=Severity.WARNING,
             message=(
-                f"On this {side} form film gathers into folds, and where one lies the "
-                f"part stands off by two films: {way}."
+                f"On this {side} form up to {write_length(folds.gathered_mm, units)} of the bag's sheet is too long "
+                f"and gathers in folds, two sheets thicker than the rest, on up to {share_text(folds)}: draw it smooth "
+                f"towards the ends as the clamps go on, and lay no pleat under a clamp; {way}."
             ),
             value=folds.most_mm,
             limit=tolerance_mm,

@@ -1,6 +1,7 @@
 """Stage `press`: the glue: how much, how long it stays open, how long it presses, and how much pressure it would like.
 
-In: an adhesive, the plies, the shop's people and temperature, the vacuum held. Out: kg, minutes, MPa.
+In: an adhesive or none, the plies, the shop's people and temperature, the pressure on the plies. Out: kg, minutes, MPa.
+While no glue is chosen nothing of it is reckoned but one long time in the press, so that days can be planned.
 """
 
 from __future__ import annotations
@@ -10,52 +11,65 @@ from dataclasses import dataclass
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_fine
 from formgen.press.amounts import stress_text, temperature_text
-from formgen.recipe.entries import Adhesive
+from formgen.press.hollows import Hollows
+from formgen.recipe.catalogue import adhesives
+from formgen.recipe.entries import USUAL_VALUE, Adhesive
 from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
 
 
 @dataclass(frozen=True, kw_only=True)
 class Glue:
-    """The glue of one part.
+    """The glue of one part; what is None is not known while no glue is chosen.
 
     Args:
+        chosen: whether recipe or shop names a glue.
         adhesive: its name.
         lines: glue lines, one less than the plies.
         line_m2: mean area of a line, trim included.
         spread_g_per_m2: on one line.
         net_kg: what the lines take.
         mixed_kg: with waste: what to mix.
-        lay_up_min: spreading and stacking, bagging and pumping down, with the people of the shop.
+        lay_up_min: from the first glue until the pressure is on, with the people of the shop: spreading and stacking,
+            bending and clamps, with a bag bagging and pumping down, too.
         open_least_min, open_most_min: how long the glue stays open at the shop's temperature.
-        press_least_min, press_most_min: how long it presses at the shop's temperature.
+        press_min: how long it stays in the press at the shop's temperature: the longer end of its range, or what the
+            shop says of its own; the longest of all usual values while no glue is chosen.
         temperature_celsius: the shop's.
         reference_celsius: at which the adhesive's own times hold; elsewhere they go by a rule of thumb.
-        asked_least_mpa, asked_most_mpa: pressure that handbooks ask for.
-        available_mpa: what the vacuum gives.
-        source, how_sure: where the adhesive's numbers come from.
+        asked_least_mpa, asked_most_mpa: pressure that a press is usually asked for.
+        available_mpa: what presses ply on ply.
+        usual: which of `spread`, `open time`, `time in the press` and `pressure` are usual values and no data sheet's.
         cautions: names of the catalogue's lines that belong here.
     """
 
-    adhesive: str
+    chosen: bool
+    adhesive: str | None
     lines: int
     line_m2: float
-    spread_g_per_m2: float
-    net_kg: float
-    mixed_kg: float
+    spread_g_per_m2: float | None
+    net_kg: float | None
+    mixed_kg: float | None
     lay_up_min: float
-    open_least_min: float
-    open_most_min: float
-    press_least_min: float
-    press_most_min: float
+    open_least_min: float | None
+    open_most_min: float | None
+    press_min: float
     temperature_celsius: float
     reference_celsius: float
-    asked_least_mpa: float
-    asked_most_mpa: float
+    asked_least_mpa: float | None
+    asked_most_mpa: float | None
     available_mpa: float
-    source: str
-    how_sure: str
+    usual: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+#: The adhesive's figures, and what a shop calls them.
+_CALLED = {
+    "spread_g_per_m2": "spread",
+    "open_min": "open time",
+    "clamp_min": "time in the press",
+    "pressure_mpa": "pressure",
+}
 
 
 def glue_kg(lines: int, line_m2: float, spread_g_per_m2: float) -> float:
@@ -76,66 +90,95 @@ def slower(temperature_celsius: float, reference_celsius: float, doubling_celsiu
     return float(2.0 ** ((reference_celsius - temperature_celsius) / doubling_celsius))
 
 
+def longest_press_min() -> float:
+    """The longest time in the press of all classes of adhesive, minutes at the reference temperature."""
+    return max(known.clamp_min[1] for known in adhesives().values())
+
+
 def plan_glue(
-    adhesive: Adhesive,
+    adhesive: Adhesive | None,
     spread_g_per_m2: float | None,
     plies: int,
     line_m2: float,
     shop: Shop,
-    held_kpa: float,
-    pump_down_s: float,
+    pressure_kpa: float,
+    pump_down_s: float | None,
 ) -> Glue:
     """The glue of one part.
 
     Args:
-        adhesive: shop's own or catalogue's.
+        adhesive: shop's own or catalogue's; None while none is chosen.
         spread_g_per_m2: None takes the middle of the adhesive's range.
         plies: how many.
         line_m2: mean area of a line.
         shop: people, temperature, figures.
-        held_kpa: gauge vacuum.
-        pump_down_s: time to it.
+        pressure_kpa: of ply on ply.
+        pump_down_s: time to the vacuum; None without a bag.
     """
     lines = plies - 1
-    spread = sum(adhesive.spread_g_per_m2) / 2.0 if spread_g_per_m2 is None else spread_g_per_m2
-    net = glue_kg(lines, line_m2, spread)
-    laying = lines * line_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
+    asked_spread = spread_g_per_m2 is not None
+    spread = spread_g_per_m2
+    if spread is None and adhesive is not None:
+        spread = sum(adhesive.spread_g_per_m2) / 2.0
+    net = None if spread is None else glue_kg(lines, line_m2, spread)
     reference = figure("cure_reference_celsius", shop).value
     factor = slower(shop.temperature_celsius, reference, figure("cure_doubling_celsius", shop).value)
+    press = longest_press_min() if adhesive is None else adhesive.clamp_min[1]
     return Glue(
-        adhesive=adhesive.name,
+        chosen=adhesive is not None,
+        adhesive=None if adhesive is None else adhesive.name,
         lines=lines,
         line_m2=line_m2,
         spread_g_per_m2=spread,
         net_kg=net,
-        mixed_kg=net * (1.0 + figure("glue_waste_share", shop).value),
-        lay_up_min=laying + figure("bagging_min", shop).value + pump_down_s / 60.0,
-        open_least_min=adhesive.open_min[0] * factor,
-        open_most_min=adhesive.open_min[1] * factor,
-        press_least_min=adhesive.clamp_min[0] * factor,
-        press_most_min=adhesive.clamp_min[1] * factor,
+        mixed_kg=None if net is None else net * (1.0 + figure("glue_waste_share", shop).value),
+        lay_up_min=_lay_up_min(lines * line_m2, shop, pump_down_s),
+        open_least_min=None if adhesive is None else adhesive.open_min[0] * factor,
+        open_most_min=None if adhesive is None else adhesive.open_min[1] * factor,
+        press_min=press * factor,
         temperature_celsius=shop.temperature_celsius,
         reference_celsius=reference,
-        asked_least_mpa=adhesive.pressure_mpa[0],
-        asked_most_mpa=adhesive.pressure_mpa[1],
-        available_mpa=held_kpa / 1000.0,
-        source=adhesive.source,
-        how_sure=adhesive.how_sure,
-        cautions=adhesive.cautions,
+        asked_least_mpa=None if adhesive is None else adhesive.pressure_mpa[0],
+        asked_most_mpa=None if adhesive is None else adhesive.pressure_mpa[1],
+        available_mpa=pressure_kpa / 1000.0,
+        usual=_usual(adhesive, asked_spread=asked_spread),
+        cautions=() if adhesive is None else adhesive.cautions,
     )
 
 
-def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, units: Units, *, plies_close: bool) -> list[Finding]:
-    """Too cold, times by a rule of thumb, too slow, too little pressure.
+def _lay_up_min(glued_m2: float, shop: Shop, pump_down_s: float | None) -> float:
+    """From the first glue until the pressure is on; without a bag the clamps are the last of it."""
+    laying = glued_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
+    bagging = 0.0 if pump_down_s is None else figure("bagging_min", shop).value + pump_down_s / 60.0
+    return laying + figure("bending_min", shop).value + bagging
+
+
+def _usual(adhesive: Adhesive | None, *, asked_spread: bool) -> tuple[str, ...]:
+    """What is a usual value: of a chosen glue all that neither recipe nor shop says; of none the planned time."""
+    if adhesive is None:
+        return (_CALLED["clamp_min"],)
+    return tuple(
+        called
+        for field, called in _CALLED.items()
+        if adhesive.source_of(field).endswith(USUAL_VALUE) and not (field == "spread_g_per_m2" and asked_spread)
+    )
+
+
+def glue_findings(
+    glue: Glue, adhesive: Adhesive | None, shop: Shop, units: Units, hollows: Hollows, what: str
+) -> list[Finding]:
+    """None chosen; too cold, times by a rule of thumb, too slow, too little pressure.
 
     Args:
         glue: the plan.
         adhesive: its adhesive.
         shop: for the figures.
         units: in which they are written.
-        plies_close: whether the vacuum closes the hollows of these plies to what the glue bridges.
+        hollows: whether the plies close, and what the glue bridges.
+        what: what presses the plies: `bag` or `clamps`.
     """
-    source = f"{adhesive.name}: {adhesive.source} ({adhesive.how_sure})"
+    if adhesive is None:
+        return [_not_chosen(glue)]
     found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
         found.append(
@@ -149,27 +192,49 @@ def glue_findings(glue: Glue, adhesive: Adhesive, shop: Shop, units: Units, *, p
                 value=glue.temperature_celsius,
                 limit=adhesive.least_temperature_c,
                 unit="°C",
-                source=source,
+                source=adhesive.source_of("least_temperature_c"),
             )
         )
-    if glue.lay_up_min > glue.open_least_min:
-        over = glue.lay_up_min > glue.open_most_min
-        found.append(
-            Finding(
-                code="press.open-time",
-                severity=Severity.PROBLEM if over else Severity.WARNING,
-                message=(
-                    f"{glue.lines} glue lines take {glue.lay_up_min:.0f} min to spread, stack, bag and pump down; "
-                    f"{adhesive.name} {'stays' if over else 'may stay'} open for less: more people, a slower glue, or "
-                    "two press days."
-                ),
-                value=glue.lay_up_min,
-                limit=glue.open_most_min if over else glue.open_least_min,
-                unit="min",
-                source=source,
-            )
+    return [*found, *_open_time(glue, adhesive), *_pressure_findings(glue, adhesive, units, hollows, what)]
+
+
+def _not_chosen(glue: Glue) -> Finding:
+    return Finding(
+        code="press.glue-not-chosen",
+        severity=Severity.WARNING,
+        message=(
+            "Glue: not chosen. Name it (laminate.adhesive, or adhesive in shop.yaml); until then its weight and times "
+            f"are left blank, and days are planned with {glue.press_min / 60.0:.0f} h in the press, the longest "
+            "that any glue usually takes."
+        ),
+        value=glue.press_min,
+        unit="min",
+        source=USUAL_VALUE,
+    )
+
+
+def _open_time(glue: Glue, adhesive: Adhesive) -> list[Finding]:
+    """Laying up takes longer than the glue stays open, or may; a usual value condemns no part."""
+    least, most = glue.open_least_min, glue.open_most_min
+    if least is None or most is None or glue.lay_up_min <= least:
+        return []
+    over = glue.lay_up_min > most
+    known = "open time" not in glue.usual
+    return [
+        Finding(
+            code="press.open-time",
+            severity=Severity.PROBLEM if over and known else Severity.WARNING,
+            message=(
+                f"{glue.lines} glue lines take {glue.lay_up_min:.0f} min from the first glue until the pressure is on; "
+                f"{adhesive.name} {'stays' if over else 'may stay'} open for less: more people, a slower glue, or "
+                "two press days."
+            ),
+            value=glue.lay_up_min,
+            limit=most if over else least,
+            unit="min",
+            source=adhesive.source_of("open_min"),
         )
-    return found + _pressure_findings(glue, adhesive, source, units, plies_close=plies_close)
+    ]
 
 
 def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
@@ -196,32 +261,31 @@ def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
     ]
 
 
-def _pressure_findings(
-    glue: Glue, adhesive: Adhesive, source: str, units: Units, *, plies_close: bool
-) -> list[Finding]:
-    if glue.available_mpa >= adhesive.pressure_mpa[0]:
+def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Hollows, what: str) -> list[Finding]:
+    least, most = adhesive.pressure_mpa
+    if glue.available_mpa >= least:
         return []
+    gives = "give" if what.endswith("s") else "gives"
     short = (
-        f"The vacuum gives {stress_text(glue.available_mpa, units)} where handbooks ask a press for "
-        f"{stress_text(adhesive.pressure_mpa[0], units)} to {stress_text(adhesive.pressure_mpa[1], units)}, "
-        f"{adhesive.pressure_mpa[0] / glue.available_mpa:.0f} to "
-        f"{adhesive.pressure_mpa[1] / glue.available_mpa:.0f} times as much"
+        f"The {what} {gives} {stress_text(glue.available_mpa, units)} where a press is usually asked for "
+        f"{stress_text(least, units)} to {stress_text(most, units)}, "
+        f"{least / glue.available_mpa:.0f} to {most / glue.available_mpa:.0f} times as much"
     )
     why = (
         f"; enough here, since the plies bend shut on it and {adhesive.name} bridges up to "
         f"{write_fine(adhesive.gap_mm, units)}"
-        if plies_close
-        else "; and here it does not bend the plies shut: use thinner or better planed plies, or a glue that bridges "
+        if hollows.plies_close
+        else "; and here it does not press the plies shut: use thinner or better planed plies, or a glue that bridges "
         "more"
     )
     return [
         Finding(
             code="press.glue-pressure",
-            severity=Severity.NOTE if plies_close else Severity.WARNING,
+            severity=Severity.NOTE if hollows.plies_close else Severity.WARNING,
             message=f"{short}{why}.",
             value=glue.available_mpa,
-            limit=adhesive.pressure_mpa[0],
+            limit=least,
             unit="MPa",
-            source=source,
+            source=adhesive.source_of("pressure_mpa"),
         )
     ]

@@ -1,28 +1,38 @@
-"""Stage `press`: what lies on either face of the part: film, breather, caul, release.
+"""Stage `press`: what lies on either face of the part: the bag's sheeting, breather, caul, release.
 
-In: a Recipe. Out: names, thicknesses and whether it is the bag's own film, counted from the part; mm.
+In: a Recipe. Out: names, thicknesses and whether it is the bag itself, counted from the part; mm.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from formgen.recipe.catalogue import between, folds
+from formgen.recipe.catalogue import BAG, between, folds
 from formgen.recipe.model import Recipe
-from formgen.recipe.schema import BetweenItem
+from formgen.recipe.schema import BetweenItem, Way
 
-#: What lies against the form when the recipe does not say: the part in a bag of its own lies on the bag's film;
-#: a form inside the bag is waxed or taped, which takes no room. Common practice, no source.
-USUAL_BETWEEN = {False: ("film",), True: ("release",)}
-#: The same for the other face: air must find its way to the pump. Common practice, no source.
-USUAL_OVER = {False: ("breather", "film"), True: ("release", "breather", "film")}
+#: What lies against the form when the recipe does not say: the part in a bag of its own lies on the bag; a form that
+#: the plies lie on is waxed or taped, which takes no room. Common practice, no source.
+USUAL_BETWEEN: Mapping[Way, tuple[str, ...]] = MappingProxyType(
+    {"part-bagged": (BAG,), "form-bagged": ("release",), "clamped": ("release",)}
+)
+#: The same for the other face: air must find its way to the pump, and a clamp's load its way to the whole glue line.
+#: Common practice, no source.
+USUAL_OVER: Mapping[Way, tuple[str, ...]] = MappingProxyType(
+    {
+        "part-bagged": ("breather", BAG),
+        "form-bagged": ("release", "breather", BAG),
+        "clamped": ("release", "stiff caul"),
+    }
+)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Lying:
-    """One thing on the part: its thickness pressed flat, and whether it is the bag's own film."""
+    """One thing on the part: its thickness pressed flat, and whether it is the bag itself, drawn round the part."""
 
     name: str
     thickness_mm: float
@@ -32,13 +42,13 @@ class Lying:
 def lying_between(recipe: Recipe) -> tuple[Lying, ...]:
     """On the form's side, from the part to the form."""
     ask = recipe.asked.press
-    return _named(recipe, USUAL_BETWEEN[ask.way == "form-bagged"] if ask.between is None else ask.between)
+    return _named(recipe, USUAL_BETWEEN[ask.way] if ask.between is None else ask.between)
 
 
 def lying_over(recipe: Recipe) -> tuple[Lying, ...]:
     """On the other side, from the part outward."""
     ask = recipe.asked.press
-    return _named(recipe, USUAL_OVER[ask.way == "form-bagged"] if ask.over is None else ask.over)
+    return _named(recipe, USUAL_OVER[ask.way] if ask.over is None else ask.over)
 
 
 def together_mm(lies: Sequence[Lying]) -> float:
@@ -48,8 +58,13 @@ def together_mm(lies: Sequence[Lying]) -> float:
 
 def _named(recipe: Recipe, wanted: Sequence[str | BetweenItem]) -> tuple[Lying, ...]:
     shop = recipe.shop
+    own = shop.bag.sheeting
     return tuple(
-        Lying(name=item, thickness_mm=between(item, shop), is_bag=folds(item, shop))
+        Lying(
+            name=f"{own} bag" if item == BAG and BAG not in shop.between else item,
+            thickness_mm=between(item, shop),
+            is_bag=folds(item, shop),
+        )
         if isinstance(item, str)
         else Lying(name=item.name, thickness_mm=item.thickness_mm, is_bag=item.folds)
         for item in wanted

@@ -9,9 +9,11 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag
-from formgen.press.closing import Closing
+from formgen.press.caul import CaulPressure
+from formgen.press.drawing_down import DrawingDown
 from formgen.press.film import FilmFolds
 from formgen.press.glue import Glue
+from formgen.press.hollows import Hollows
 from formgen.press.vacuum import Vacuum
 from formgen.recipe.schema import Way
 
@@ -27,15 +29,18 @@ class Pressing:
         between: (name, thickness mm) of what lies between part and form, from the part to the form.
         over: (name, thickness mm) of what lies on the part's other face, from the part outward.
         way: what goes into the bag: the part, form and part, or nothing.
-        vacuum_kpa: gauge vacuum asked for; what is held, and all that follows from it, is in `vacuum`.
         face_offset_mm: from the pressed centre line to the form face, positive to the left (inside).
         over_offset_mm: from the pressed centre line to the outermost of what lies over the part, same sign.
         face: the form face along the finished part, parallel to the pressed centre line, same number of pieces.
-        film: folds of the bag's film on the form's side, which the face does not allow for.
-        vacuum: what vacuum is held, pump-down, leak and duty.
-        closing: whether that bends and closes the stack.
+        film: folds of the bag on the form's side, which the face does not allow for.
+        moment_n: greatest bending moment of the loose stack, N·mm per mm of depth: what hands and clamps work against.
+        pressure_kpa: what presses ply on ply: the vacuum that is held, or what the clamps give through their caul.
+        vacuum: what vacuum is held, pump-down, leak and duty; None without a bag.
+        bag: sizes; None without one.
+        caul: what the clamps press; None with a bag.
+        hollows: whether the plies close on each other.
+        drawing_down: what vacuum draws the stack down to the form; None unless form and part are in one bag.
         glue: weight and times.
-        bag: sizes.
         findings: what somebody must know.
     """
 
@@ -45,15 +50,18 @@ class Pressing:
     between: tuple[tuple[str, float], ...]
     over: tuple[tuple[str, float], ...]
     way: Way
-    vacuum_kpa: float
     face_offset_mm: float
     over_offset_mm: float
     face: ArcSpline
     film: FilmFolds
-    vacuum: Vacuum
-    closing: Closing
+    moment_n: float
+    pressure_kpa: float
+    vacuum: Vacuum | None
+    bag: Bag | None
+    caul: CaulPressure | None
+    hollows: Hollows
+    drawing_down: DrawingDown | None
     glue: Glue
-    bag: Bag
     findings: tuple[Finding, ...] = ()
 
     @property

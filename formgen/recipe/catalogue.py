@@ -22,6 +22,9 @@ from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
 V = TypeVar("V")
 
+#: What a recipe calls the shop's own bag where it lies on the part.
+BAG = "bag"
+
 #: Sheet taken where neither recipe nor shop file names one, by the recipe's units.
 DEFAULT_SHEET: Mapping[str, str] = MappingProxyType({"in": "MDF 3/4 in", "mm": "MDF 18 mm"})
 
@@ -155,11 +158,14 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
     factors = {key: value for key in ("glue_line_stiffness", "relaxation") if (value := getattr(own, key)) is not None}
     coldest = own.least_temperature_celsius
     changes: dict[str, Any] = {**ranges, **factors}
+    if coldest is not None:
+        changes["least_temperature_c"] = coldest
     return replace(
         found,
         name=name,
         **changes,
-        least_temperature_c=found.least_temperature_c if coldest is None else coldest,
+        own=tuple(changes),
+        own_source=own.source,
         source=f"{own.source}; the rest as {known}: {found.source}",
         how_sure="shop file",
     )
@@ -174,17 +180,19 @@ def between(name: str, shop: Shop) -> float:
     own = shop.between.get(name)
     if own is not None:
         return own.thickness_mm if isinstance(own, ShopBetween) else own
+    if name == BAG:
+        return shop.bag.thickness_mm
     if name not in layers_between():
         raise RecipeError(f"between = {quoted(name)}, {expected_name(name, 'layer', between_names(shop.between))}")
     return layers_between()[name].thickness_mm
 
 
 def folds(name: str, shop: Shop) -> bool:
-    """Whether it is the bag's own film, which is drawn round the part whole and gathers in a hollow."""
+    """Whether it is the bag itself, which is drawn round the part whole and gathers in a hollow."""
     own = shop.between.get(name)
     if isinstance(own, ShopBetween):
         return own.folds
-    return name in layers_between() and layers_between()[name].folds
+    return (name == BAG and own is None) or (name in layers_between() and layers_between()[name].folds)
 
 
 def sheet(name: str, shop: Shop) -> Sheet:
@@ -210,7 +218,7 @@ def wood_names(own: Mapping[str, Any]) -> tuple[str, ...]:
 
 def between_names(own: Mapping[str, Any]) -> tuple[str, ...]:
     """Names of all that may lie between part and form, the shop's own first."""
-    return (*own, *layers_between())
+    return (*own, BAG, *layers_between())
 
 
 def sheet_names(own: Mapping[str, Any]) -> tuple[str, ...]:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+#: What stands beside a figure of a glue that nobody looked up.
+USUAL_VALUE = "usual value, fill in from your data sheet"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Wood:
@@ -110,6 +113,8 @@ class Adhesive:
         glue_line_stiffness: measured factor of spring-back for a glue line that slips, 1 for one that does not.
         relaxation: measured factor of spring-back for stress that eases in the press, 1 for none.
         cautions: names in `cautions()`.
+        own: fields whose values are the shop's own.
+        own_source: where the shop has them from.
     """
 
     name: str
@@ -127,6 +132,16 @@ class Adhesive:
     how_sure: str
     glue_line_stiffness: float = 1.0
     relaxation: float = 1.0
+    own: tuple[str, ...] = ()
+    own_source: str = ""
+
+    def source_of(self, field: str) -> str:
+        """Where one value comes from; a figure from memory is no citation, and says what to do instead."""
+        if field in self.own:
+            return f"{self.name}: {self.own_source} (shop file)"
+        if self.how_sure in ("from memory", "shop file"):
+            return f"{self.name}: {USUAL_VALUE}"
+        return f"{self.name}: {self.source} ({self.how_sure})"
 
 
 @dataclass(frozen=True, kw_only=True)

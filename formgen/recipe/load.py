@@ -14,12 +14,12 @@ from pydantic import ValidationError
 
 from formgen.errors import RecipeError
 from formgen.findings import Finding, Severity
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_fine
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import LaminateAsk, RecipeFile
-from formgen.recipe.shop import Shop
+from formgen.recipe.shop import Shop, ShopBag
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
 
@@ -126,7 +126,10 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
     name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
-    findings = () if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)
+    findings = (
+        *(() if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)),
+        *(() if "bag" in shop.model_fields_set or not _on_the_bag(asked) else (_usual_bag(shop.bag, asked.units),)),
+    )
     places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
     return Recipe(
         asked=asked,
@@ -140,13 +143,34 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     )
 
 
+def _on_the_bag(asked: RecipeFile) -> bool:
+    """Whether the shop's own bag lies between part and form, so that its thickness decides the size."""
+    ask = asked.press
+    return ask.way == "part-bagged" and (ask.between is None or catalogue.BAG in ask.between)
+
+
+def _usual_bag(bag: ShopBag, units: Units) -> Finding:
+    return Finding(
+        code="recipe.bag-usual",
+        severity=Severity.NOTE,
+        message=(
+            f"The bag is taken as usual, {bag.sheeting} of {write_fine(bag.thickness_mm, units)}: measure yours and "
+            f"name it once in the shop file (bag: {{sheeting: {bag.sheeting}, thickness: {bag.thickness_mm:g} mm}}), "
+            "since it lies between part and form."
+        ),
+        value=bag.thickness_mm,
+        unit="mm",
+        source="common practice, no source",
+    )
+
+
 def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:
     stock = catalogue.sheets()[name]
     return Finding(
         code="recipe.sheet-nominal",
         severity=Severity.NOTE,
         message=(
-            f"The sheet {name} is taken at its nominal thickness of {write_length(thickness_mm, units)}; "
+            f"The sheet {name} is taken at its nominal thickness of {write_fine(thickness_mm, units)}; "
             "measure yours and put it in the shop file, since the stack is made of many."
         ),
         value=thickness_mm,

@@ -57,7 +57,8 @@ class PressHours(Strict):
     """Bags, spreader bars and teams that the shop has, its hours, and whether bags stay on the pump without anybody.
 
     `teams` are glue-ups that are laid up at once, each by the shop's `people`. `overnight: false` keeps the whole time
-    in the bag within one day's hours; `true` lets it run through nights and days off, which a warning then counts.
+    in the bag within one day's hours, since no pump should run with nobody near; `true` lets it run through nights and
+    days off, which a warning then counts. A part under clamps needs nobody while its glue sets.
     """
 
     bags: Annotated[int, Field(ge=1, le=500)] = 2
@@ -66,7 +67,7 @@ class PressHours(Strict):
     day_start: Clock = "8:00"
     day_end: Clock = "16:30"
     days: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = ("Mon", "Tue", "Wed", "Thu", "Fri")
-    overnight: bool = True
+    overnight: bool = False
 
     @model_validator(mode="after")
     def _a_day_has_hours(self) -> PressHours:

@@ -33,7 +33,8 @@ laminate:
 press:
   side: male               # the form lies inside the curve; female: outside it
   way: part-bagged         # the bag goes round the part; form-bagged: round form and part; clamped: no bag
-  between: [film]          # what lies between part and form
+  # the bag lies between part and form: measure it and name it once, in shop.yaml beside this file:
+  #   bag: {sheeting: vinyl, thickness: 0.5 mm}
   vacuum: $vacuum
 
 form:

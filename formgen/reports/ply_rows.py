@@ -5,12 +5,14 @@ In: a Form. Out: (what, answer) rows in the recipe's units; nothing is computed 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from formgen.holding.model import Holding
+from formgen.laminate.moisture import range_text
 from formgen.laminate.plies import Laminate, Ply
-from formgen.lengths import write_fine, write_length
+from formgen.laminate.tails import EndTail
+from formgen.lengths import Units, write_fine, write_length
 from formgen.press.amounts import spread_text
 
 
@@ -22,7 +24,7 @@ def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
     for (wood, thickness), alike in groupby(laminate.plies, key=lambda p: (p.wood, p.thickness_mm)):
         count = len(list(alike))
         where = f"ply {number}" if count == 1 else f"plies {number}–{number + count - 1}"
-        yield f"{where} from inside", f"{count} × {write_length(thickness, units)} {wood}"
+        yield f"{where} from inside", f"{count} × {write_fine(thickness, units)} {wood}"
         number += count
     tightest = min(laminate.plies, key=lambda p: p.radius_mm)
     yield "tightest ply", f"R {write_length(tightest.radius_mm, units)} in the press"
@@ -47,7 +49,8 @@ def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
         ),
     )
     yield from _springing(laminate)
-    yield "ends under pressure", tail_text(laminate)
+    if laminate.tails is not None:
+        yield "ends under pressure", tail_text(laminate.tails, units)
     if laminate.strength is not None:
         strength = laminate.strength
         yield (
@@ -75,15 +78,17 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
         yield "moisture pull-in", unnamed if glue is None else "not known: density or swelling of a ply is not"
         return
     wet, units = laminate.moisture, laminate.arch.recipe.asked.units
+    radii = ", ".join(f"{100 * held.radius_change:+.2f}" for held in (wet.least, wet.middle, wet.most))
     yield (
         "moisture pull-in",
         (
-            f"radius {100 * wet.radius_change:+.2f} % at most, ends {write_length(abs(wet.chord_change_mm), units)} "
-            f"{'nearer' if wet.chord_change_mm <= 0 else 'further apart'}, "
-            f"as {wet.adhesive} at {spread_text(wet.spread_g_per_m2, units)} dries "
-            f"(moisture {wet.moisture_rise_pct:+.1f} %)"
+            f"radius {radii} % at the least, in the middle and at the most, as {wet.adhesive} at "
+            f"{spread_text(wet.spread_g_per_m2, units)} dries (moisture {wet.middle.moisture_rise_pct:+.1f} % in the "
+            "middle)"
         ),
     )
+    left = "left with the middle built into the form" if wet.allowed_for else "not allowed for"
+    yield "ends as it dries", f"{range_text(wet, units)}; {left}"
     way = "tighter" if wet.curvature_change_from_press > 0 else "more open"
     change = 100 * wet.curvature_change_from_press
     yield "from press to dry part", f"{change:+.2f} % of the curvature: {way} than the form"
@@ -106,24 +111,23 @@ def _boards(laminate: Laminate) -> Iterable[tuple[str, str]]:
         yield (
             f"boards of {plan.wood}",
             (
-                f"{plan.plies} plies of {write_length(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
+                f"{plan.plies} plies of {write_fine(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
                 f"{write_length(plan.board_thickness_mm, units)} (yield {100 * plan.yield_ratio:.0f} %): "
                 f"{plan.strips} strips{boards}, {plan.board_feet:.1f} board feet"
             ),
         )
 
 
-def tail_text(laminate: Laminate) -> str:
-    """How far the ends stand off without clamps, against the trim that is cut off."""
-    units = laminate.arch.recipe.asked.units
-    if not any(t.length_mm for t in laminate.tails):
+def tail_text(tails: Sequence[EndTail], units: Units) -> str:
+    """How far the ends stand off a form in the bag without clamps, against the trim that is cut off."""
+    if not any(t.length_mm for t in tails):
         return "straight legs hold them to the form"
     said = [
         f"{t.end} {write_length(t.length_mm, units)} off, {write_length(t.trim_mm, units)} trim, "
         f"gap {write_fine(t.gap_at_tip_mm, units)} at the tip, {write_fine(t.gap_at_end_mm, units)} at the finished end"
         if t.length_mm
         else f"{t.end} held by its leg"
-        for t in laminate.tails
+        for t in tails
     ]
     return "; ".join(said)
 

@@ -5,7 +5,8 @@ In: a Form. Out: (what, answer) rows in the recipe's units; nothing is computed 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
@@ -21,34 +22,60 @@ from formgen.press.amounts import (
     temperature_text,
     weight_text,
 )
+from formgen.press.bag import Bag
+from formgen.press.caul import CaulPressure
+from formgen.press.drawing_down import DrawingDown
 from formgen.press.ends import EndLift
+from formgen.press.film import share_text
 from formgen.press.setup import Pressing
+from formgen.press.vacuum import Vacuum
 from formgen.recipe.catalogue import cautions
+from formgen.recipe.entries import USUAL_VALUE
+from formgen.recipe.schema import Way
 
 Row = tuple[str, str]
+
+#: What goes into the bag, as a foreman says it.
+WAY_TEXT: Mapping[Way, str] = MappingProxyType(
+    {
+        "part-bagged": "the bag round the part alone, the form outside it; clamps bend, the bag presses ply on ply",
+        "form-bagged": "form and part in one bag",
+        "clamped": "no bag; clamps on cauls press the plies on the form",
+    }
+)
 
 
 def lying_rows(pressing: Pressing) -> Iterable[Row]:
     """Side, what lies on both faces, and the film's folds."""
     units = pressing.laminate.arch.recipe.asked.units
-    where = "inside" if pressing.form_in_bag else "outside"
     reason = "" if pressing.side_reason == "as asked" else f": {pressing.side_reason}"
-    yield "form side", f"{pressing.side}, {where} the bag{reason}"
+    yield "pressed", WAY_TEXT[pressing.way]
+    yield "form side", f"{pressing.side}{reason}"
     for what, items in (("between part and form", pressing.between), ("over the part", pressing.over)):
         yield what, ", ".join(f"{name} {write_fine(mm, units)}" for name, mm in items) or "nothing"
     film = pressing.film
-    gathered = f"({write_length(film.gathered_mm, units)} of film gathers there)"
-    most = f"0 to {write_fine(film.most_mm, units)} on the form's side {gathered}"
-    yield "folds in the film", most if film.most_mm else "none on the form's side"
+    if film.most_mm:
+        gathered = write_length(film.gathered_mm, units)
+        most = f"0 to {write_fine(film.most_mm, units)} on the form's side, on up to {share_text(film)}"
+        yield "folds in the bag", f"{most} ({gathered} of sheet gathers there at the most)"
+    elif pressing.way == "part-bagged":
+        yield "folds in the bag", "none on the form's side"
 
 
 def press_rows(pressing: Pressing) -> Iterable[Row]:
-    """Vacuum, what it does, glue and bag."""
-    yield from _vacuum(pressing)
-    yield from _closing(pressing)
+    """What presses the plies and what that does, glue and bag."""
+    vacuum, bag = pressing.vacuum, pressing.bag
+    if vacuum is not None:
+        yield from _vacuum(pressing, vacuum)
+    if pressing.caul is not None:
+        yield from _caul(pressing, pressing.caul)
+    if pressing.drawing_down is not None:
+        yield from _drawing_down(pressing, pressing.drawing_down)
+    yield from _hollows(pressing)
     yield from _glue(pressing)
-    yield from _bag(pressing)
-    yield from _care((*pressing.vacuum.cautions, *pressing.glue.cautions))
+    if bag is not None:
+        yield from _bag(pressing, bag)
+    yield from _care((*(() if vacuum is None else vacuum.cautions), *pressing.glue.cautions))
 
 
 def burden_rows(form: Holding) -> Iterable[Row]:
@@ -88,9 +115,8 @@ def burden_rows(form: Holding) -> Iterable[Row]:
     yield from _care((*strength.cautions, *weights.cautions))
 
 
-def _vacuum(pressing: Pressing) -> Iterable[Row]:
+def _vacuum(pressing: Pressing, vacuum: Vacuum) -> Iterable[Row]:
     shop, units = pressing.laminate.arch.recipe.shop, pressing.laminate.arch.recipe.asked.units
-    vacuum = pressing.vacuum
     asked = f"{pressure_text(vacuum.asked_kpa, units)} {'asked' if vacuum.asked_in_recipe else 'as the pump holds'}"
     yield "vacuum", f"{pressure_text(vacuum.held_kpa, units)} counted on, {asked}"
     yield (
@@ -100,7 +126,7 @@ def _vacuum(pressing: Pressing) -> Iterable[Row]:
             f"{pressure_text(vacuum.atmosphere_kpa, units)} of air at {altitude_text(shop.altitude_mm, units)}"
         ),
     )
-    yield "force on the part", force_text(vacuum.part_force_kn, units)
+    yield "squeeze on the plies", force_text(vacuum.part_force_kn, units)
     bags = "1 bag" if vacuum.bags == 1 else f"{vacuum.bags} bags"
     yield (
         "pump-down",
@@ -116,20 +142,36 @@ def _vacuum(pressing: Pressing) -> Iterable[Row]:
         yield "leak", f"{lost}; on its switch the pump {runs}"
 
 
-def _closing(pressing: Pressing) -> Iterable[Row]:
-    units, closing = pressing.laminate.arch.recipe.asked.units, pressing.closing
-    word = "enough" if closing.needed_kpa <= closing.held_kpa else "not enough"
+def _caul(pressing: Pressing, caul: CaulPressure) -> Iterable[Row]:
+    units = pressing.laminate.arch.recipe.asked.units
+    each = "one" if caul.side_by_side == 1 else f"{caul.side_by_side} side by side"
     yield (
-        "bends to the form",
-        f"{word}: needs {pressure_text(closing.needed_kpa, units)} of {pressure_text(closing.held_kpa, units)}",
+        "clamps press",
+        (
+            f"{stress_text(caul.pressure_kpa / 1000.0, units)} through {write_length(caul.caul_mm, units)} of caul: "
+            f"{each} every {write_length(caul.spacing_mm, units)}, {force_text(caul.clamp_n / 1000.0, units)} each, "
+            f"over {write_length(caul.reach_mm, units)}"
+        ),
     )
-    yield "ends on the form", "; ".join(_end(end, units) for end in closing.ends)
+
+
+def _drawing_down(pressing: Pressing, drawn: DrawingDown) -> Iterable[Row]:
+    units = pressing.laminate.arch.recipe.asked.units
+    word = "enough" if drawn.needed_kpa <= drawn.held_kpa else "not enough"
+    legs = f"{pressure_text(drawn.legs_down_kpa, units)} at most until the legs are down"
+    needs = f"needs {pressure_text(drawn.needed_kpa, units)} of {pressure_text(drawn.held_kpa, units)}"
+    yield "draws down to the form", f"{word}: {needs}; {legs}"
+    yield "ends on the form", "; ".join(_end(end, units) for end in drawn.ends)
+
+
+def _hollows(pressing: Pressing) -> Iterable[Row]:
+    units, hollows = pressing.laminate.arch.recipe.asked.units, pressing.hollows
     yield (
         "plies close",
         "the glue bridges the hollows that planing leaves"
-        if closing.hollow_mm == 0.0
-        else f"{'yes' if closing.plies_close else 'no'}: on hollows of "
-        f"{write_length(closing.hollow_mm, units)} and longer, likely {write_length(closing.hollow_likely_mm, units)}",
+        if hollows.shortest_mm == 0.0
+        else f"{'yes' if hollows.plies_close else 'no'}: on hollows of "
+        f"{write_length(hollows.shortest_mm, units)} and longer, likely {write_length(hollows.likely_mm, units)}",
     )
 
 
@@ -142,42 +184,47 @@ def _end(end: EndLift, units: Units) -> str:
 
 
 def _glue(pressing: Pressing) -> Iterable[Row]:
+    """Of a glue that is chosen; of none the time that days are planned with, and what is missing."""
     glue, units = pressing.glue, pressing.laminate.arch.recipe.asked.units
     at = temperature_text(glue.temperature_celsius, units)
-    yield (
-        "glue",
-        (
-            f"{glue_text(glue.mixed_kg, units)} of {glue.adhesive} with waste: {glue.lines} lines at "
-            f"{spread_text(glue.spread_g_per_m2, units)} take {glue_text(glue.net_kg, units)}"
-        ),
-    )
     people = pressing.laminate.arch.recipe.shop.people
-    yield (
-        "laying up",
-        (
-            f"{glue.lay_up_min:.0f} min with {people} {'person' if people == 1 else 'people'}; open for "
-            f"{glue.open_least_min:.0f} to {glue.open_most_min:.0f} min at {at}"
-        ),
+    who = f"{people} {'person' if people == 1 else 'people'}"
+    yield "glue", _glue_weight(pressing)
+    open_for = (
+        ""
+        if glue.open_least_min is None or glue.open_most_min is None
+        else f"; open for {glue.open_least_min:.0f} to {glue.open_most_min:.0f} min at {at}"
     )
-    hours = f"{hours_text(glue.press_least_min)} to {hours_text(glue.press_most_min)}"
+    yield "first glue to pressure", f"{glue.lay_up_min:.0f} min with {who}{open_for}"
     rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
-    yield "in the bag", f"{hours} at {at}{rule}"
-    yield (
-        "glue pressure",
-        (
-            f"{stress_text(glue.available_mpa, units)} of {stress_text(glue.asked_least_mpa, units)} to "
-            f"{stress_text(glue.asked_most_mpa, units)} in handbooks"
-        ),
+    planned = "" if glue.chosen else "planned with "
+    yield "in the press", f"{planned}{hours_text(glue.press_min)} at {at}{rule}"
+    if glue.asked_least_mpa is not None and glue.asked_most_mpa is not None:
+        asked = f"{stress_text(glue.asked_least_mpa, units)} to {stress_text(glue.asked_most_mpa, units)}"
+        yield "glue pressure", f"{stress_text(glue.available_mpa, units)} of {asked} usually asked for"
+    if glue.usual:
+        yield "not from a data sheet", f"{', '.join(glue.usual)}: {USUAL_VALUE}"
+
+
+def _glue_weight(pressing: Pressing) -> str:
+    glue, units = pressing.glue, pressing.laminate.arch.recipe.asked.units
+    lines = "1 line" if glue.lines == 1 else f"{glue.lines} lines"
+    name = glue.adhesive or "not chosen: laminate.adhesive, or adhesive in shop.yaml"
+    if glue.net_kg is None or glue.mixed_kg is None or glue.spread_g_per_m2 is None:
+        return f"{name}; {lines} of {area_text(glue.line_m2, units)}"
+    return (
+        f"{name}; {glue_text(glue.mixed_kg, units)} with waste: {lines} at {spread_text(glue.spread_g_per_m2, units)} "
+        f"take {glue_text(glue.net_kg, units)}"
     )
 
 
-def _bag(pressing: Pressing) -> Iterable[Row]:
-    bag, units = pressing.bag, pressing.laminate.arch.recipe.asked.units
+def _bag(pressing: Pressing, bag: Bag) -> Iterable[Row]:
+    units = pressing.laminate.arch.recipe.asked.units
     yield (
         f"bag round {'the part' if bag.holds == 'part' else 'form and part'}",
         (
             f"girth {write_length(bag.girth_mm, units)} (lies {write_length(bag.flat_width_mm, units)} wide), "
-            f"{write_length(bag.length_mm, units)} long; film {area_text(bag.film_m2, units)}"
+            f"{write_length(bag.length_mm, units)} long; sheeting {area_text(bag.film_m2, units)}"
         ),
     )
     if bag.cloths:

@@ -20,6 +20,7 @@ _CARE: dict[str, str] = {
     "skin": "glue",
     "collapse": "vacuum",
     "stored-force": "release",
+    "air-load": "vacuum",
     "pump": "wait",
     "load": "measure",
 }
@@ -31,6 +32,8 @@ _WARNINGS: dict[str, str] = {
     "press.end-stands-off": "dry run",
     "press.too-stiff": "vacuum",
     "press.plies-gape": "vacuum",
+    "press.clamps-apart": "clamps",
+    "press.glue-not-chosen": "glue",
     "press.open-time": "glue",
     "press.too-cold": "glue",
     "press.times-by-rule": "glue",
@@ -57,7 +60,8 @@ _NOTES: dict[str, str] = {
 def care_of(form: Holding, key: str, brief: int) -> Iterable[str]:
     """The sentences that belong to a step; `brief` as for the steps."""
     pressing = form.pressing
-    own = (*pressing.vacuum.cautions, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
+    vacuum = () if pressing.vacuum is None else pressing.vacuum.cautions
+    own = (*vacuum, *pressing.glue.cautions, *form.strength.cautions, *form.weights.cautions)
     names = (*own, "load")
     for name in dict.fromkeys(names):
         if _CARE.get(name) == key:

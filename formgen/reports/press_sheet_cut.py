@@ -11,7 +11,7 @@ from itertools import groupby
 from formgen.holding.model import Holding
 from formgen.laminate.boards import PlyCut
 from formgen.laminate.plies import Laminate
-from formgen.lengths import Units, write_length, write_tape
+from formgen.lengths import Units, write_fine, write_length, write_tape
 from formgen.press.amounts import area_text, glue_text, spread_text, weight_text
 from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
 
@@ -36,19 +36,24 @@ def lay_out_items(form: Holding) -> Iterable[Item]:
     """Glue, film, cloths, clamps, bar, and what measures."""
     pressing = form.pressing
     units, glue, bag = pressing.laminate.arch.recipe.asked.units, pressing.glue, pressing.bag
-    yield Tick(
-        text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, for {lines_text(glue.lines)} at "
-        f"{spread_text(glue.spread_g_per_m2, units)} with waste",
-        write="batch",
-    )
-    holds = "the part" if bag.holds == "part" else "form and part"
-    yield Tick(
-        text=f"Film: a tube for {holds} {write_tape(bag.flat_width_mm, units)} wide laid flat, "
-        f"{write_tape(bag.length_mm, units)} long ({area_text(bag.film_m2, units)})"
-    )
+    if glue.mixed_kg is None or glue.spread_g_per_m2 is None or glue.adhesive is None:
+        yield Tick(text=f"Glue: not chosen, for {lines_text(glue.lines)}", write="name, weight, batch")
+    else:
+        yield Tick(
+            text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, for {lines_text(glue.lines)} at "
+            f"{spread_text(glue.spread_g_per_m2, units)} with waste",
+            write="batch",
+        )
+    if bag is not None:
+        holds = "the part" if bag.holds == "part" else "form and part"
+        yield Tick(
+            text=f"Bag: a tube for {holds} {write_tape(bag.flat_width_mm, units)} wide laid flat, "
+            f"{write_tape(bag.length_mm, units)} long ({area_text(bag.film_m2, units)})"
+        )
     width = pressing.laminate.materials.cuts[0].width_mm
     length = pressing.laminate.pressed.length_mm + sum(pressing.laminate.arch.waste_mm)
-    for name, alike in groupby(sorted(bag.cloths, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
+    cut = () if bag is None else bag.cloths
+    for name, alike in groupby(sorted(cut, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
         cloths = list(alike)
         count = f"{len(cloths)} of " if len(cloths) > 1 else ""
         yield Tick(
@@ -84,7 +89,7 @@ def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterab
 
 
 def _kind(cut: PlyCut, units: Units) -> str:
-    return f"{cut.wood}, {write_length(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
+    return f"{cut.wood}, {write_fine(cut.thickness_mm, units)} thick, {write_length(cut.width_mm, units)} wide"
 
 
 def lines_text(count: int) -> str:

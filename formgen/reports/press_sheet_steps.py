@@ -14,6 +14,7 @@ from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
+from formgen.press.vacuum import Vacuum
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_care import care_of
 from formgen.reports.press_sheet_check import measured_table
@@ -37,10 +38,10 @@ def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
     units = asked.units
     on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
     parts = f"; {laminate.arch.copies} parts, a sheet for each, the second turned over" * (laminate.arch.copies > 1)
-    where = "inside" if form.pressing.form_in_bag else "outside"
+    where = {"part-bagged": "outside the bag", "form-bagged": "inside the bag", "clamped": "clamped, no bag"}
     what = (
-        f"{asked.part.arch.kind}, measured on {on}; {write_length(laminate.thickness_mm, units)} thick, "
-        f"{write_length(asked.part.depth_mm, units)} deep; {form.pressing.side} form, {where} the bag{parts}"
+        f"{asked.part.arch.kind}, measured on {on}; {write_fine(laminate.thickness_mm, units)} thick, "
+        f"{write_length(asked.part.depth_mm, units)} deep; {form.pressing.side} form, {where[form.pressing.way]}{parts}"
     )
     to = "1/64 in" if units == "in" else "0.1 mm"
     how = (
@@ -63,8 +64,9 @@ def steps_of(form: Holding, brief: int = 0) -> tuple[Step, ...]:
         ("lay out", "Lay out", lay_out_items(form)),
         ("dry run", "Dry run, without glue", _dry_run(form, brief)),
         ("glue", "Glue", _glue(form)),
-        ("vacuum", "Vacuum", _vacuum(form, brief)),
     ]
+    if form.pressing.vacuum is not None:
+        steps.append(("vacuum", "Vacuum", _vacuum(form, form.pressing.vacuum)))
     if form.bar is not None:  # in the bag it must be set before the bag is closed
         steps.insert(4 if form.pressing.form_in_bag else 5, ("bar", "Spreader bar", _bar(form)))
     if form.clamps is not None:
@@ -89,18 +91,20 @@ def _dry_run(form: Holding, brief: int) -> Iterable[Item]:
     over = ", ".join(name for name, _ in pressing.over) or "nothing over them"
     yield Tick(text=f"On the form: {between}; the plies in order, ply {near} first, ply {far} last; over them: {over}.")
     yield Tick(text=_where(form))
-    *most, last = ["Vacuum", *(["bar"] if form.bar else []), *(["clamps"] if form.clamps else [])]
+    held = [("vacuum", pressing.vacuum is not None), ("bar", form.bar is not None), ("clamps", form.clamps is not None)]
+    *most, last = [what for what, there in held if there] or ["clamps"]
     all_of_it = f"{', '.join(most)} and {last}" if most else last
-    yield Tick(text=f"{all_of_it} as below; look for gaps along both edges.")
-    if not brief:
+    yield Tick(text=f"{all_of_it[:1].upper()}{all_of_it[1:]} as below; look for gaps along both edges.")
+    if not brief and pressing.drawing_down is not None:
         none = write_fine(0.0, units)
-        ends = [(write_fine(end.gap_mm, units), end.where) for end in pressing.closing.ends]
+        ends = [(write_fine(end.gap_mm, units), end.where) for end in pressing.drawing_down.ends]
         gaps = [f"{gap} at the {where} end" for gap, where in ends if gap != none]
         if gaps:
             closed = "; clamps close them" if form.clamps is not None else ""
-            yield Say(text=f"The vacuum alone leaves gaps of up to {' and '.join(gaps)}{closed}.")
-    lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
-    yield Tick(text=f"Pump off for a minute: no more than {lost} may be lost.", write="lost")
+            yield Say(text=f"Without a clamp gaps of up to {' and '.join(gaps)} are left under vacuum{closed}.")
+    if pressing.vacuum is not None:
+        lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
+        yield Tick(text=f"Pump off for a minute: no more than {lost} may be lost.", write="lost")
     yield Tick(text="Take it apart; leave the plies in order, and everything within reach.")
 
 
@@ -121,16 +125,21 @@ def _glue(form: Holding) -> Iterable[Item]:
     at = temperature_text(glue.temperature_celsius, units)
     yield Tick(text=f"The shop is at {at}: the times below hold there.", write="read")
     yield Tick(text="Clock: the first glue goes on.", write="glue begun at")
+    takes = f"until the pressure is on it takes {who} about {glue.lay_up_min:.0f} min."
+    if glue.open_least_min is None or glue.open_most_min is None:
+        yield Tick(text=f"Glue on {lines_text(glue.lines)}; {takes}")
+        yield Write(labels=("it stays open, min", "pressure on by"))
+        return
     yield Tick(
         text=f"Glue on {lines_text(glue.lines)}. It stays open {glue.open_least_min:.0f} to {glue.open_most_min:.0f} "
-        f"min; spreading, bagging and pumping down take {who} about {glue.lay_up_min:.0f} min."
+        f"min; {takes}"
     )
-    yield Write(labels=(f"under vacuum by (begun + {glue.open_least_min:.0f} min)",))
+    yield Write(labels=(f"pressure on by (begun + {glue.open_least_min:.0f} min)",))
 
 
-def _vacuum(form: Holding, brief: int) -> Iterable[Item]:
+def _vacuum(form: Holding, vacuum: Vacuum) -> Iterable[Item]:
     pressing = form.pressing
-    recipe, vacuum = pressing.laminate.arch.recipe, pressing.vacuum
+    recipe = pressing.laminate.arch.recipe
     units = recipe.asked.units
     bag = "form and part" if pressing.form_in_bag else "part"
     yield Tick(text=f"The {bag} in the bag, sealed; pump on. It takes at least {vacuum.pump_down_s:.0f} s.")
@@ -138,12 +147,6 @@ def _vacuum(form: Holding, brief: int) -> Iterable[Item]:
     at = altitude_text(recipe.shop.altitude_mm, units)
     practice, most = pressure_text(vacuum.practical_kpa, units), pressure_text(vacuum.atmosphere_kpa, units)
     yield Say(text=f"At {at} the air allows {practice} in practice, {most} at the very most.")
-    closing = pressing.closing
-    if not brief:
-        more = "alone bends" if closing.needed_kpa <= closing.held_kpa else "alone does not bend"
-        needed = pressure_text(closing.needed_kpa, units)
-        takes = "hardly any" if needed == pressure_text(0.0, units) else needed
-        yield Say(text=f"The vacuum {more} the stack to the form: that takes {takes}.")
 
 
 def _bar(form: Holding) -> Iterable[Item]:
@@ -172,11 +175,14 @@ def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
 
 def _wait(form: Holding, brief: int) -> Iterable[Item]:
     glue, units = form.pressing.glue, form.pressing.laminate.arch.recipe.asked.units
-    least, most = hours_text(glue.press_least_min), hours_text(glue.press_most_min)
     yield Write(labels=("time in",))
     at = temperature_text(glue.temperature_celsius, units)
-    yield Say(text=f"At {at} it stays under vacuum {least} to {most}; the glue's own sheet decides.")
-    yield Write(labels=(f"not out before (in + {least})",))
+    if glue.chosen:
+        hours = hours_text(glue.press_min)
+        yield Say(text=f"At {at} it stays in the press {hours}; the glue's own sheet decides.")
+        yield Write(labels=(f"not out before (in + {hours})",))
+    else:
+        yield Write(labels=("in the press, h", "not out before"))
     if form.off is not None:
         text = f"{form.off.advice[:1].upper()}{form.off.advice[1:]}"
         yield Say(text=f"{text}{'.' if brief else f': {form.off.reason}.'}")
@@ -184,7 +190,8 @@ def _wait(form: Holding, brief: int) -> Iterable[Item]:
 
 def _release(form: Holding) -> Iterable[Item]:
     yield Write(labels=("time out",))
-    yield Tick(text="Vacuum off, slowly.")
+    if form.pressing.vacuum is not None:
+        yield Tick(text="Vacuum off, slowly.")
     if form.clamps is not None:
         last = ", the bottom pair last" if len(form.clamps.places) > 2 else ""
         yield Say(text=f"Clamps off in this order{last}:")

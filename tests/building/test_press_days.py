@@ -129,26 +129,26 @@ def swept(plan: PressDays, kinds: Sequence[GlueUps]) -> None:
     reach = [mm for mm, count in held.bars for _ in range(count)]
     for at in sorted({g.begins_min for g in plan.glue_ups} | {g.opens_min for g in plan.glue_ups}):
         inside = [g for g in plan.glue_ups if g.begins_min <= at < g.done_min]
-        busy = sum(g.begins_min <= at < g.bagged_min or g.opens_min <= at < g.done_min for g in inside)
+        busy = sum(g.begins_min <= at < g.pressed_min or g.opens_min <= at < g.done_min for g in inside)
         assert busy <= held.teams
         assert len({g.bag for g in inside}) == len(inside) <= held.bags
         assert sum(of[g.opening].air_l for g in inside) <= held.pump_air_l + 0.1 * len(inside) or len(inside) == 1
         bars = [g.bar for g in inside if g.bar is not None]
         assert len(set(bars)) == len(bars)
-        forms = [g.form for g in inside if at < (g.bagged_min if g.off_form else g.done_min)]
+        forms = [g.form for g in inside if at < (g.pressed_min if g.off_form else g.done_min)]
         assert len(set(forms)) == len(forms)
     for g in plan.glue_ups:
         kind = of[g.opening]
-        assert g.bagged_min - g.begins_min >= kind.set_out_min + kind.lay_up_min
+        assert g.pressed_min - g.begins_min >= kind.set_out_min + kind.lay_up_min
         assert g.glue_min - g.begins_min >= kind.set_out_min - 1e-9
-        assert g.opens_min >= g.set_min >= g.bagged_min + kind.press_min
+        assert g.opens_min >= g.set_min >= g.pressed_min + kind.press_min
         assert g.done_min - g.opens_min >= kind.take_out_min
         assert g.off_form <= kind.may_come_off
         assert 1 <= g.bag <= held.bags
         if g.off_form or kind.needs_bar_on_form:
             assert g.bar is not None
             assert reach[g.bar - 1] >= (kind.bar_mm or 0.0)
-        kept = [(g.begins_min, g.bagged_min if held.overnight else g.set_min), (g.opens_min, g.done_min)]
+        kept = [(g.begins_min, g.pressed_min if held.overnight else g.set_min), (g.opens_min, g.done_min)]
         for a, b in kept:
             assert held.worked[a // DAY % 7]
             assert b - DAY * (a // DAY) <= held.day_min
@@ -205,7 +205,7 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
     assert {mark: kind.count for mark, kind in kinds.items()} == {"A": 3, "P": 4}
     for mark, kind in kinds.items():
         found = jobs[kind.form]["found"]
-        assert kind.press_min == found["press"]["glue"]["press_most_min"]
+        assert kind.press_min == found["press"]["glue"]["press_min"]
         assert kind.lay_up_min == pytest.approx(found["press"]["glue"]["lay_up_min"], rel=1e-9)
         assert kind.air_l == pytest.approx(found["press"]["bag"]["air_l"], rel=1e-9)
         assert kind.may_come_off == (found["holding"]["off"]["advice"] != "stay on the form"), mark

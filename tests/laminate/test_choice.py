@@ -42,7 +42,7 @@ def test_the_fewest_that_bend(
     assert found.spring_back == pytest.approx(1 / expected**2)
     assert max(p.strain for p in found.plies) <= breaking * 2 / 3
     (why,) = [f for f in found.findings if f.code == "laminate.plies-chosen"]
-    assert f"Chosen: {expected} plies of {thickness / expected:.1f} mm" in why.message
+    assert f"Chosen: {expected} plies of {thickness / expected:.2f} mm" in why.message
     assert f"runner-up {expected + 1} plies" in why.message or "thinner than can be had" in why.message
     assert not [f for f in found.findings if f.code == "laminate.ply-strain"]
 
@@ -66,7 +66,9 @@ def test_only_thicknesses_of_the_shop(laminated: Laminated) -> None:
 
 
 def test_a_thickness_that_nothing_goes_into_is_refused_with_one_that_does(laminated: Laminated) -> None:
-    with pytest.raises(LaminateError, match=r"expected for example 6 × 3\.2 mm = 19\.2 mm; change laminate\.thickness"):
+    with pytest.raises(
+        LaminateError, match=r"expected for example 6 × 3\.20 mm = 19\.20 mm; change laminate\.thickness"
+    ):
         laminated(
             "{kind: quarter, radius: 900}", "wood: beech, thickness: 20, plies: auto", shop="ply_thicknesses: [3.2]"
         )

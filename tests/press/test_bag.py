@@ -11,16 +11,16 @@ from formgen.form.model import Form
 
 
 def test_bag_round_the_part_alone(made: Callable[[str], Form]) -> None:
-    """Porch jamb: plies of 1 in together, film 0.1, breather 1.5, film 0.1 mm; 5 1/4 in deep with 3 mm on each edge."""
+    """Porch jamb: plies of 1 in together, bag 0.5, breather 1.5, bag 0.5 mm; 5 1/4 in deep with 3 mm on each edge."""
     bag = made("porch-door-jamb").pressing.bag
-    width, height = 5.25 * 25.4 + 6, 25.4 + 0.1 + 1.5 + 0.1
+    width, height = 5.25 * 25.4 + 6, 25.4 + 0.5 + 1.5 + 0.5
     length = (18.5 * math.pi + 2 * 14) * 25.4 + 50
     assert bag.holds == "part"
     assert bag.girth_mm == pytest.approx(1.1 * 2 * (width + height))
     assert bag.length_mm == pytest.approx(1.1 * length + height + 150)
     assert bag.film_m2 == pytest.approx(bag.girth_mm * bag.length_mm * 1e-6)
     assert {c.name: c.area_m2 for c in bag.cloths} == {"breather": pytest.approx(width * length * 1e-6)}
-    # 10 mm of air under half the film, and the breather, 1.5 mm thick and four fifths air
+    # 10 mm of air under half the sheeting, and the breather, 1.5 mm thick and four fifths air
     assert bag.air_l == pytest.approx(bag.film_m2 / 2 * 10 + width * length * 1e-6 * 1.5 * 0.8)
 
 

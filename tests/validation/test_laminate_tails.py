@@ -101,8 +101,12 @@ def test_both_ends_of_a_part(laminated: Laminated) -> None:
     """Pressed at R 500 by 85 kPa through six plies of 3 mm: the reference tail at the free end, none below the leg."""
     arch = f"{{kind: segmental, radius: {500 / (1 - 1 / 36)}, sweep: 90 deg}}"
     found = laminated(
-        arch, "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]", part="legs: {right: 200}, end_trim: 30"
+        arch,
+        "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]",
+        part="legs: {right: 200}, end_trim: 30",
+        way="form-bagged",
     )
+    assert found.tails is not None
     right, left = found.tails
     assert (right.end, right.length_mm, right.gap_at_tip_mm) == ("right", 0.0, 0.0)
     assert left.length_mm == pytest.approx(90.9, abs=0.05)
@@ -120,12 +124,18 @@ def test_both_ends_of_a_part(laminated: Laminated) -> None:
 def test_trim_as_long_as_the_tail_says_nothing(laminated: Laminated) -> None:
     arch = f"{{kind: segmental, radius: {500 / (1 - 1 / 36)}, sweep: 90 deg}}"
     for trim, codes in ((92, 0), (90, 1)):
-        found = laminated(arch, "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]", part=f"end_trim: {trim}")
+        found = laminated(
+            arch, "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]", part=f"end_trim: {trim}", way="form-bagged"
+        )
         assert len([f for f in found.findings if f.code == "laminate.end-tail"]) == codes
 
 
 def test_less_vacuum_a_longer_tail(laminated: Laminated) -> None:
     ask = "wood: beech, plies: [{count: 6, thickness: 3}]"
-    strong = laminated("{kind: quarter, radius: 600}", ask).tails[1].length_mm
-    weak = laminated("{kind: quarter, radius: 600}", ask, vacuum="42.5 kPa").tails[1].length_mm
-    assert weak / strong == pytest.approx(math.sqrt(2))  # ℓ goes with 1/√q
+    strong, weak = (
+        laminated("{kind: quarter, radius: 600}", ask, vacuum=vacuum, way="form-bagged").tails
+        for vacuum in ("85 kPa", "42.5 kPa")
+    )
+    assert strong is not None
+    assert weak is not None
+    assert weak[1].length_mm / strong[1].length_mm == pytest.approx(math.sqrt(2))  # ℓ goes with 1/√q

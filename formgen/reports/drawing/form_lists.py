@@ -38,10 +38,13 @@ def form_lists(subject: Subject) -> tuple[Table, ...]:
     return tuple(part for table in tables for part in parted(table))
 
 
+_WHERE = {"part-bagged": "outside the bag", "form-bagged": "in the bag", "clamped": "clamped, no bag"}
+
+
 def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
     recipe = subject.recipe
     ask = recipe.asked.form
-    where = "in the bag" if subject.pressing.form_in_bag else "outside the bag"
+    where = _WHERE[subject.pressing.way]
     yield "kind", f"{subject.pressing.side}, {subject.form.body}, {where}"
     yield "sheet", f"{recipe.sheet_name}, {fine(recipe.sheet.thickness_mm, units)} as measured"
     yield "layers", f"{len(subject.form.layers)}, stack {said(subject.form.depth_mm, units)}"

@@ -28,7 +28,7 @@ def _part(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     asked = arch.recipe.asked.part
     face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
     yield "arch", f"{asked.arch.kind}, measured on {face}"
-    yield "section", f"{said(arch.thickness_mm, units)} thick, {said(asked.depth_mm, units)} deep"
+    yield "section", f"{fine(arch.thickness_mm, units)} thick, {said(asked.depth_mm, units)} deep"
     yield "length", f"{said(arch.target.length_mm, units)} on its centre line"
     yield "sweep", f"{math.degrees(abs(arch.target.sweep_rad)):.2f}°"
     for lean, end in zip(arch.mitre_rad, ("right", "left"), strict=True):
@@ -59,7 +59,7 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
     first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
     lines = "1 glue line" if pressing.glue.lines == 1 else f"{pressing.glue.lines} glue lines"
-    yield "then", f"{first} first, {lines} of {pressing.glue.adhesive}"
+    yield "then", f"{first} first, {lines} of {pressing.glue.adhesive or 'glue, not chosen'}"
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
     yield "ends", "centre the plies on the centre or trim lines; trim after release"

@@ -17,6 +17,12 @@ from formgen.reports.press_day import hours_text
 from formgen.reports.web.finding_text import of_severity, short_list
 from formgen.reports.web.markup import facts, text
 
+_WHERE = {
+    "part-bagged": "with the form outside the bag",
+    "form-bagged": "with the form in the bag",
+    "clamped": "under clamps, without a bag",
+}
+
 
 def answers(form: Holding) -> str:
     """The verdict, how it is made, the numbers to take to the bench, and what was found against it."""
@@ -47,10 +53,10 @@ def _how(form: Holding) -> str:
     pressing, laminate = form.pressing, form.pressing.laminate
     asked, recipe = laminate.arch.recipe.asked, laminate.arch.recipe
     woods = " and ".join(dict.fromkeys(ply.wood for ply in laminate.plies))
-    where = "with the form in the bag" if pressing.form_in_bag else "with the form outside the bag"
+    where = _WHERE[pressing.way]
     parts = f" Make {laminate.arch.copies} of the part, the second turned over." if laminate.arch.copies > 1 else ""
     return (
-        f"{len(laminate.plies)} plies of {woods}, {write_length(laminate.thickness_mm, asked.units)} together, "
+        f"{len(laminate.plies)} plies of {woods}, {write_fine(laminate.thickness_mm, asked.units)} together, "
         f"glued over a {pressing.side} form of {len(form.layers)} layers of {recipe.sheet_name}, {where}.{parts}"
     )
 
@@ -69,8 +75,10 @@ def _facts(form: Holding) -> Iterable[tuple[str, str]]:
         yield "Clamps", f"{len(form.clamps.places)}, crown off first"
     if form.off is not None:
         yield "While the glue sets", form.off.advice
-    yield "Vacuum", pressure_text(pressing.vacuum.held_kpa, units)
-    yield "Glue", f"{glue_text(glue.mixed_kg, units)} of {glue.adhesive}"
-    yield "In the bag", f"{hours_text(glue.press_least_min)} to {hours_text(glue.press_most_min)}"
+    pressed_by = "Vacuum" if pressing.vacuum is not None else "Clamps press"
+    yield pressed_by, pressure_text(pressing.pressure_kpa, units)
+    weight = "" if glue.mixed_kg is None else f"{glue_text(glue.mixed_kg, units)} of "
+    yield "Glue", f"{weight}{glue.adhesive}" if glue.adhesive is not None else "not chosen"
+    yield "In the press", hours_text(glue.press_min) if glue.chosen else "by the glue, which is not chosen"
     yield "Stack", f"{len(form.layers)} × {write_fine(form.layers[0].thickness_mm, units)}, {len(form.pieces)} pieces"
     yield "Weight", f"form {weight_text(form.weights.form_kg, units)}, part {weight_text(form.weights.part_kg, units)}"

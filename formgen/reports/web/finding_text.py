@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_measured
 from formgen.press.amounts import amount_text
 from formgen.reports.web.markup import text
 
@@ -58,4 +58,4 @@ def _numbers(finding: Finding, units: Units) -> str:
 
 
 def _amount(value: float, unit: str, units: Units) -> str:
-    return write_length(value, units) if unit == "mm" else amount_text(value, unit, units)
+    return write_measured(value, units) if unit == "mm" else amount_text(value, unit, units)

@@ -1,7 +1,9 @@
-"""Stage `press`: whether the pressure bends the loose stack to the form, and whether its plies close.
+"""Stage `press`: form and part in one bag: what vacuum draws the bent stack down to the form and holds its ends there.
 
-In: plies, pressed curve, form side, waste at the ends, pressure. Out: pressure needed, gaps; N, mm, kPa, MPa.
-Moments are per mm of the part's depth, so N·mm/mm = N. Clamps and bar are not counted: this is the pressure alone.
+In: plies, pressed curve, form side, waste at the ends, pressure. Out: pressure needed, gaps at the ends; N, mm, kPa.
+Moments are per mm of the part's depth, so N·mm/mm = N. Who pushes on whom: the air on the bag pushes the stack to the
+form, since the bag is closed behind the form. With the bag round the part alone it does not, and none of this holds.
+Clamps and bar are not counted.
 """
 
 from __future__ import annotations
@@ -14,44 +16,30 @@ from itertools import groupby
 from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.laminate.plies import Ply
-from formgen.lengths import Units, write_fine
+from formgen.lengths import Units
+from formgen.press.amounts import pressure_text
 from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side
+from formgen.press.loose import loose_stiffness_n_mm
 
 
 @dataclass(frozen=True, kw_only=True)
-class Closing:
-    """What the pressure does to the stack.
+class DrawingDown:
+    """What the pressure does to the stack on a form inside the bag.
 
     Args:
         held_kpa: the pressure.
-        moment_n: bending moment of the loose stack at its tightest station, N·mm per mm of depth.
-        tightest_mm: that station, on the pressed centre line.
+        legs_down_kpa: the most while the legs are brought down by hand or with clamps.
+        tightest_mm: the tightest station, on the pressed centre line.
         needed_kpa: pressure that bends the stack to the form there.
         ends: right, left.
-        ply: number of the ply that is hardest to press flat.
-        hollow_mm: shortest hollow in it that the pressure closes to what the glue bridges; 0 where glue bridges all.
-        hollow_likely_mm: length of the hollows that planing leaves.
     """
 
     held_kpa: float
-    moment_n: float
+    legs_down_kpa: float
     tightest_mm: float
     needed_kpa: float
     ends: tuple[EndLift, EndLift]
-    ply: int
-    hollow_mm: float
-    hollow_likely_mm: float
-
-    @property
-    def plies_close(self) -> bool:
-        """Whether the plies bend shut on the hollows that they are likely to have."""
-        return self.hollow_mm <= self.hollow_likely_mm
-
-
-def loose_stiffness_n_mm(plies: Sequence[Ply]) -> float:
-    """Bending stiffness of the loose stack for each mm of depth: Σ E t³/12, N·mm."""
-    return math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in plies) / 12.0
 
 
 def pressure_needed_mpa(moment_n: float, chord_mm: float) -> float:
@@ -67,27 +55,14 @@ def pressure_needed_mpa(moment_n: float, chord_mm: float) -> float:
     return 2.0 * moment_n / chord_mm**2
 
 
-def closed_hollow_mm(stiffness_n_mm: float, depth_mm: float, pressure_mpa: float) -> float:
-    """Shortest hollow of a depth that pressure closes: L = (384 D w/q)^¼.
-
-    Assumptions:
-        A strip of the ply held fast at both rims of the hollow.
-
-    Reference:
-        Clamped strip under uniform load, w = qL⁴/(384D) (Timoshenko and Woinowsky-Krieger, Theory of Plates and
-        Shells, 2nd ed., ch. 1).
-    """
-    return float((384.0 * stiffness_n_mm * max(depth_mm, 0.0) / pressure_mpa) ** 0.25)
-
-
-def plan_closing(
+def plan_drawing_down(
     plies: Sequence[Ply],
     pressed: ArcSpline,
     waste_mm: tuple[float, float],
     side: Side,
     held_kpa: float,
-    hollow: tuple[float, float],
-) -> Closing:
+    legs_down_kpa: float,
+) -> DrawingDown:
     """What the pressure does to these plies.
 
     Args:
@@ -96,64 +71,61 @@ def plan_closing(
         waste_mm: ply past the finished part at the right and the left end.
         side: of the form.
         held_kpa: gauge.
-        hollow: depth (less what the glue bridges) and likely length of hollows in a ply, mm.
+        legs_down_kpa: gauge, the most while the legs come down.
     """
     q = held_kpa / 1000.0
     stiffness = loose_stiffness_n_mm(plies)
     station, needed = _tightest(pressed, waste_mm, side, stiffness)
-    stiffest = max(plies, key=lambda p: p.modulus_mpa * p.thickness_mm**3)
-    ends = (
-        lifted_end("right", pressed.pieces, waste_mm[0], side, stiffness, q),
-        lifted_end("left", pressed.pieces[::-1], waste_mm[1], side, stiffness, q),
-    )
-    return Closing(
+    return DrawingDown(
         held_kpa=held_kpa,
-        moment_n=stiffness * abs(pressed.curvature_at(station)),
+        legs_down_kpa=legs_down_kpa,
         tightest_mm=station,
         needed_kpa=1000.0 * needed,
-        ends=ends,
-        ply=stiffest.number,
-        hollow_mm=closed_hollow_mm(loose_stiffness_n_mm([stiffest]), hollow[0], q),
-        hollow_likely_mm=hollow[1],
+        ends=(
+            lifted_end("right", pressed.pieces, waste_mm[0], side, stiffness, q),
+            lifted_end("left", pressed.pieces[::-1], waste_mm[1], side, stiffness, q),
+        ),
     )
 
 
-def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float, units: Units) -> list[Finding]:
-    """Enough pressure or not: to bend the stack, to hold its ends down, to shut the plies on each other.
+def drawing_down_findings(drawn: DrawingDown, tolerance_mm: float, units: Units) -> list[Finding]:
+    """Enough pressure or not: to draw the stack down, and to hold its ends.
 
     Args:
-        closing: what the pressure does.
+        drawn: what the pressure does.
         tolerance_mm: of the part.
-        bridges_mm: how thick a line the glue bridges.
         units: in which they are written.
     """
-    enough = closing.needed_kpa <= closing.held_kpa
+    enough = drawn.needed_kpa <= drawn.held_kpa
+    first = (
+        f"Bring the legs down by hand or with clamps at {pressure_text(drawn.legs_down_kpa, units)} or less, then pump"
+    )
     found = [
         Finding(
             code="press.pulls-to-form" if enough else "press.too-stiff",
             severity=Severity.NOTE if enough else Severity.PROBLEM,
             message=(
-                "The vacuum alone bends the loose stack to the form at its tightest station."
+                f"With the form in the bag full vacuum draws the stack down at its tightest station. {first}."
                 if enough
-                else "The vacuum alone does not bend the loose stack to the form at its tightest station: use thinner "
-                "plies, run them longer, or draw them down with clamps and a caul before pumping."
+                else "With the form in the bag full vacuum does not draw the stack down at its tightest station: use "
+                f"thinner plies, run them longer, or hold them down there with clamps and a caul. {first}."
             ),
-            value=closing.needed_kpa,
-            limit=closing.held_kpa,
+            value=drawn.needed_kpa,
+            limit=drawn.held_kpa,
             unit="kPa",
             source="statics: q = 2M/c², M = Σ E t³/12 · κ of the loose plies, c the chord to the nearer end; "
             "hollows as beams on the form",
         )
     ]
-    worst = max(closing.ends, key=lambda e: e.gap_mm)
+    worst = max(drawn.ends, key=lambda e: e.gap_mm)
     if worst.gap_mm > tolerance_mm:
         found.append(
             Finding(
                 code="press.end-stands-off",
                 severity=Severity.WARNING,
                 message=(
-                    f"Under the vacuum alone the finished {worst.where} end stands off the form: run the plies "
-                    "longer there (part.end_trim), by what the check's table gives, or clamp the end down."
+                    f"Under vacuum and without a clamp the finished {worst.where} end stands off the form: run the "
+                    "plies longer there (part.end_trim), by what the check's table gives, or clamp the end down."
                 ),
                 value=worst.gap_mm,
                 limit=tolerance_mm,
@@ -161,30 +133,7 @@ def closing_findings(closing: Closing, tolerance_mm: float, bridges_mm: float, u
                 source="part.tolerance; strip on a rigid form under pressure, computed",
             )
         )
-    return [*found, _plies_finding(closing, write_fine(bridges_mm, units))]
-
-
-def _plies_finding(closing: Closing, bridges: str) -> Finding:
-    if closing.plies_close:
-        said = f"ply {closing.ply}, the stiffest, bends shut on hollows as short as this; planing leaves longer ones"
-        if closing.hollow_mm == 0.0:
-            said = f"the glue bridges {bridges}, deeper than the hollows that planing leaves"
-        message = f"The vacuum closes the stack: {said}."
-    else:
-        message = (
-            f"The vacuum does not close the stack: ply {closing.ply} shuts only on hollows longer than this, and "
-            f"planing leaves shorter ones; the glue bridges {bridges} of their depth: use thinner plies, "
-            "plane better, or take a glue that bridges more."
-        )
-    return Finding(
-        code="press.plies-close" if closing.plies_close else "press.plies-gape",
-        severity=Severity.NOTE if closing.plies_close else Severity.WARNING,
-        message=message,
-        value=closing.hollow_mm or None,
-        limit=closing.hollow_likely_mm if closing.hollow_mm else None,
-        unit="mm",
-        source="clamped strip w = qL⁴/(384D); hollow depth and length in figures (common practice, no source)",
-    )
+    return found
 
 
 def bridged_needed_mpa(moment_n: float, length_mm: float) -> float:

@@ -1,0 +1,108 @@
+"""Stage `press`: what presses ply on ply: a bag round the part, a bag round form and part, or clamps through a caul.
+
+In: a Laminate, what lies on either face, the form's side. Out: vacuum and bag, or clamps, and the pressure; kPa, mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.findings import Finding
+from formgen.laminate.plies import Laminate
+from formgen.press.bag import Bag, plan_bag
+from formgen.press.caul import CaulPressure, caul_findings, caul_pressure
+from formgen.press.film import Side
+from formgen.press.lying import Lying, together_mm
+from formgen.press.vacuum import Vacuum, plan_vacuum
+from formgen.recipe.schema import ReliefAsk
+
+
+@dataclass(frozen=True, kw_only=True)
+class Squeeze:
+    """What presses the plies on each other.
+
+    Args:
+        vacuum: what vacuum is held, pump-down, leak and duty; None without a bag.
+        bag: its sizes; None without one.
+        caul: what the clamps press; None with a bag.
+        pressure_kpa: of ply on ply.
+    """
+
+    vacuum: Vacuum | None
+    bag: Bag | None
+    caul: CaulPressure | None
+    pressure_kpa: float
+
+
+def plan_squeeze(
+    laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side
+) -> tuple[Squeeze, tuple[Finding, ...]]:
+    """What presses this part, and what to know about it.
+
+    Args:
+        laminate: the plies.
+        near: on the form's side, from the part to the form.
+        far: on the other side, from the part outward.
+        side: the form's.
+
+    Raises:
+        PressError: bags that leak more than the pump draws.
+    """
+    recipe = laminate.arch.recipe
+    ask, shop, units = recipe.asked.press, recipe.shop, recipe.asked.units
+    if ask.way == "clamped":
+        asked = recipe.asked.form.clamp_reliefs
+        reliefs = asked if isinstance(asked, ReliefAsk) else None
+        caul = caul_pressure(together_mm(far), face_size_mm(laminate)[1], reliefs, shop)
+        squeeze = Squeeze(vacuum=None, bag=None, caul=caul, pressure_kpa=caul.pressure_kpa)
+        return squeeze, tuple(caul_findings(caul, units))
+    bag = _bag(laminate, near, far, side)
+    vacuum, found = plan_vacuum(ask.vacuum_kpa, shop, ask.bags, bag.air_l, face_mm2(laminate), units)
+    return Squeeze(vacuum=vacuum, bag=bag, caul=None, pressure_kpa=vacuum.held_kpa), found
+
+
+def face_size_mm(laminate: Laminate) -> tuple[float, float]:
+    """Mean length of the plies with their waste, and the depth with edge trim."""
+    part = laminate.arch.recipe.asked.part
+    return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.depth_mm + 2.0 * part.edge_trim_mm
+
+
+def face_mm2(laminate: Laminate) -> float:
+    """Mean area of a ply."""
+    length, width = face_size_mm(laminate)
+    return length * width
+
+
+def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side) -> Bag:
+    """Round the part alone, or round the form with the part on it."""
+    recipe = laminate.arch.recipe
+    length, width = face_size_mm(laminate)
+    lies = tuple((item.name, item.thickness_mm, item.is_bag) for item in (*near, *far))
+    if recipe.asked.press.way == "part-bagged":
+        section = (width, laminate.thickness_mm + together_mm(near) + together_mm(far))
+        return plan_bag(section, length, (length, width), lies, recipe.shop, holds="part")
+    across, along = sorted(_form_size_mm(laminate, side))
+    stack = math.ceil(width / recipe.sheet.thickness_mm - 1e-9) * recipe.sheet.thickness_mm
+    return plan_bag((across, stack), along, (length, width), lies, recipe.shop, holds="form and part")
+
+
+def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
+    """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
+    ask = laminate.arch.recipe.asked.form
+    run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
+    half = laminate.thickness_mm / 2.0
+    along = laminate.pressed.extended(run_on[0], run_on[1])
+    x0, y0, x1, y1 = _box(along)
+    if side == "male":
+        down = ask.backing_mm if ask.body == "block" else 0.0
+        return x1 - x0 + 2.0 * half, y1 - y0 + half + down
+    return x1 - x0 + 2.0 * (half + ask.backing_mm), y1 - y0 + half + ask.backing_mm
+
+
+def _box(curve: ArcSpline) -> tuple[float, float, float, float]:
+    points = curve.sampled(0.1)
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
