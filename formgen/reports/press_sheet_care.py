@@ -42,7 +42,10 @@ _WARNINGS: dict[str, str] = {
     "press.pump-duty": "wait",
     "press.pump-overcome": "vacuum",
     "press.flat-spot": "clamps",
-    "press.leg-no-clamp": "clamps",
+    "press.foot-no-clamp": "clamps",
+    "press.closing-force": "clamps",
+    "press.caul-spacing": "clamps",
+    "press.caul-pressure": "clamps",
     "press.film-folds": "dry run",
     "form.bar-off-middle": "bar",
 }
