@@ -133,7 +133,7 @@ def _grid(
     """Even stations, one of them under the clamp, from the free end (or where the push has faded) inward."""
     faded = FADED / root_per_mm
     step = min(1.0 / root_per_mm, max(reach_mm, 0.2 / root_per_mm)) / STEPS
-    outward = min(clamp_mm, faded)
+    outward = min(clamp_mm, faded + reach_mm)  # ends on the leg, where the plies are straight by themselves
     before = math.ceil(outward / step - 1e-9)
     if before:
         step = outward / before
