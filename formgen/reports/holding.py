@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import pairwise
 
 from formgen.holding.bending.model import Bending
 from formgen.holding.bending.soft_vacuum import SoftVacuum
@@ -73,7 +74,11 @@ def soft_text(soft: SoftVacuum, units: Units) -> str:
 
 
 def release_text(release: Iterable[tuple[int, ...]]) -> str:
-    """Clamp numbers in the order in which they come off, pairs joined."""
+    """Clamp numbers in their order, pairs joined; a run that goes one by one by its ends alone."""
+    release = tuple(release)
+    alone = [group[0] for group in release if len(group) == 1]
+    if len(alone) == len(release) > 2 and {b - a for a, b in pairwise(alone)} in ({1}, {-1}):
+        return f"{alone[0]} to {alone[-1]}, one by one"
     return ", then ".join(" and ".join(str(n) for n in group) for group in release)
 
 

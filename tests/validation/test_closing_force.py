@@ -84,7 +84,7 @@ def exact(kappa: float, d: float, EI: float, k: float) -> float:
         w = solved(c)
         return float(w[2] + 2 * beta * w[1])
 
-    places = np.linspace(-0.6 * d - 0.5 / beta, 0.999 * d, 200)
+    places = np.linspace(-0.6 * d - 0.5 / beta, 0.999 * d, 60)
     values = [misfit(c) for c in places]
     roots = [
         brentq(misfit, a, b) for a, b, u, v in zip(places, places[1:], values, values[1:], strict=False) if u * v < 0
@@ -99,7 +99,7 @@ def exact(kappa: float, d: float, EI: float, k: float) -> float:
 
 
 @pytest.mark.parametrize("name", ["A", "B"])
-@pytest.mark.parametrize("contact", [SOFT, 10.0, 30.0, HARD, 300.0])
+@pytest.mark.parametrize("contact", [SOFT, 30.0, HARD])
 @pytest.mark.parametrize("d", [30.0, 40.0])
 def test_against_one_root_of_the_exact_solution(name: str, contact: float, d: float) -> None:
     assert male(name, d, contact) == pytest.approx(exact(1 / STACKS[name][0], d, stiffness(name), contact), rel=0.02)
@@ -129,7 +129,7 @@ def test_against_collocation(name: str, contact: float) -> None:
     found = solve_bvp(slopes, ends, x, np.zeros((12, len(x))), tol=1e-6, max_nodes=40000)
     assert found.success
     force = EI * (found.y[7, -1] - found.y[11, 0])
-    assert male(name, d, contact) == pytest.approx(force, rel=0.02)
+    assert male(name, d, contact) == pytest.approx(force, rel=0.01)
 
 
 def test_a_stiff_bare_end_is_the_closed_form_of_a_rigid_one() -> None:

@@ -106,7 +106,7 @@ def test_a_quarter_of_the_tolerance_is_used_at_that_reading(made: Made) -> None:
 
 
 def test_three_thick_plies_without_legs_may_have_an_inch_or_two(laminated: Laminated) -> None:
-    """Press page: usually 1 to 3 inHg. Three plies of 6 mm at R 300, half a circle, by hand: c R³ |(1, π²/8 − π/2 + 1)|.
+    """Press page: usually 1 to 3 inHg. Three plies of 6 mm at R 300, half a circle, c R³ |(1, π²/8 − π/2 + 1)|.
 
     An end moves outward by ∫ c Rφ · R sin φ R dφ and down by ∫ c Rφ · R (1 − cos φ) R dφ over a quarter of a turn.
     """
