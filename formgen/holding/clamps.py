@@ -1,13 +1,13 @@
-"""Stage `holding`: clamps on the form: the force on each leg, where they go, the order in which they come off.
+"""Stage `holding`: clamps on the form: where they go, in which order they go on and come off.
 
-In: a Laminate, the side of the form, the places of the clamp reliefs and the width of a jaw. Out: a ClampPlan in mm, N.
-It places no reliefs and asks nothing of the vacuum, which helps where there is one.
+In: a Laminate, the side of the form, the way of pressing, the clamp reliefs and the width of a jaw. Out: a ClampPlan in
+mm. It places no reliefs; what a clamp must push is in `bending`, which of them must stay is decided in `on_form`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,10 +15,14 @@ from formgen.curve.across import same_place
 from formgen.curve.arcspline import ArcSpline
 from formgen.errors import PressError
 from formgen.findings import Finding, Severity
-from formgen.holding.leg_force import STRAIGHT_PER_MM, LegForce, leg_force, leg_force_findings
+from formgen.holding.bending.forces import STRAIGHT_PER_MM
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_length
 from formgen.press.film import Side
+from formgen.recipe.schema import Way
+
+#: Numbers of the clamps of each step, those of one pair together.
+Order = tuple[tuple[int, ...], ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,21 +52,34 @@ class ClampPlan:
 
     Args:
         places: from the right end, one to a relief.
-        legs: right and left end.
         jaw_mm: width of a jaw along the part.
-        release: numbers of the clamps in the order in which they come off, those of one pair together: crown
-            first, bottom pair last. They go on in the same order, so that the plies slide towards their ends.
-        findings: force, flat spots, order.
+        from_crown: the first clamp stands at the crown; otherwise at the right end, where plies that are not alike at
+            both ends are stopped.
+        on_order: from the first clamp outward, never from both ends inward: all snug first, then tight in the same
+            order.
+        off_at_vacuum: which may come off once the gauge reads full, in that order; none but where the bag is round the
+            part alone and it is known which must stay.
+        release: those that are on while the glue sets, in the order in which they come off: feet first, inward.
+        findings: flat spots.
     """
 
     places: tuple[ClampPlace, ...]
-    legs: tuple[LegForce, ...]
     jaw_mm: float
-    release: tuple[tuple[int, ...], ...]
+    from_crown: bool
+    on_order: Order
+    off_at_vacuum: Order
+    release: Order
     findings: tuple[Finding, ...] = ()
 
 
-def clamp_plan(laminate: Laminate, relief_stations_mm: Sequence[float], side: Side, jaw_mm: float) -> ClampPlan:
+def clamp_plan(
+    laminate: Laminate,
+    relief_stations_mm: Sequence[float],
+    side: Side,
+    jaw_mm: float,
+    way: Way,
+    staying: Collection[int] | None = None,
+) -> ClampPlan:
     """Clamps in the reliefs.
 
     Args:
@@ -70,6 +87,8 @@ def clamp_plan(laminate: Laminate, relief_stations_mm: Sequence[float], side: Si
         relief_stations_mm: stations of the reliefs on the pressed centre line, see `on_centre_line`; may be none.
         side: side of the form; the moving jaw bears on the face of the part that is turned away from it.
         jaw_mm: width of the jaw, or of the block under it, along the part.
+        way: of pressing.
+        staying: numbers of the clamps that must stay under vacuum, beside the feet; None where all stay.
 
     Raises:
         PressError: a jaw without width, or a relief that does not lie on the part.
@@ -84,18 +103,29 @@ def clamp_plan(laminate: Laminate, relief_stations_mm: Sequence[float], side: Si
             f"0 to {pressed.length_mm:.1f} mm; move them"
         )
     places = tuple(_place(laminate, i + 1, s, side, jaw_mm) for i, s in enumerate(stations))
-    legs = tuple(leg_force(laminate, stations, side, right=right) for right in (True, False)) if stations else ()
-    release = release_order(stations, sum(laminate.springing_mm) / 2.0)
+    on_order = outward(stations, first_clamp_mm(laminate))
+    keep = _kept(places, staying if way == "part-bagged" else None)
     return ClampPlan(
         places=places,
-        legs=legs,
         jaw_mm=jaw_mm,
-        release=release,
-        findings=(
-            *leg_force_findings(legs, laminate.arch.recipe.asked.units),
-            *_flat_findings(laminate, places, jaw_mm),
-        ),
+        from_crown=alike_at_both_ends(laminate),
+        on_order=on_order,
+        off_at_vacuum=_only(on_order, {place.number for place in places} - keep),
+        release=_only(on_order[::-1], keep),
+        findings=tuple(_flat_findings(laminate, places, jaw_mm)),
     )
+
+
+def alike_at_both_ends(laminate: Laminate) -> bool:
+    """Whether the middle of every ply lies at the crown, so that plies slide towards both ends alike."""
+    right, left = laminate.arch.waste_mm
+    legs_mm = laminate.springing_mm[0], laminate.pressed.length_mm - laminate.springing_mm[1]
+    return laminate.arch.two_legged and abs(right - left) < 1e-6 and abs(legs_mm[0] - legs_mm[1]) < 1e-6
+
+
+def first_clamp_mm(laminate: Laminate) -> float:
+    """Station of the first clamp on the pressed centre line: the crown, or the right end, where plies are stopped."""
+    return sum(laminate.springing_mm) / 2.0 if alike_at_both_ends(laminate) else 0.0
 
 
 def on_centre_line(laminate: Laminate, face: ArcSpline, stations_mm: Sequence[float]) -> tuple[float, ...]:
@@ -103,26 +133,39 @@ def on_centre_line(laminate: Laminate, face: ArcSpline, stations_mm: Sequence[fl
     return tuple(same_place(face, laminate.pressed, s) for s in stations_mm)
 
 
-def release_order(stations_mm: Sequence[float], crown_mm: float) -> tuple[tuple[int, ...], ...]:
-    """Numbers (from 1, by rising station) of clamps in the order of release, from the crown outward in pairs.
+def outward(stations_mm: Sequence[float], first_mm: float) -> Order:
+    """Numbers (from 1, by rising station) of clamps from a station outward, in pairs where both sides have them.
 
-    A clamp nearer to the crown than a quarter of the least distance between two clamps comes off alone, and so do those
-    near it of which one side has more than the other; then one from the right together with one from the left, outward.
-    Common practice, no source: the crown has least to hold, and the bottom pair keeps the legs down until
-    all else is free.
+    A clamp nearer to the first station than a quarter of the least distance between two clamps goes alone, and so do
+    those near it of which one side has more than the other; then one from the right together with one from the left.
+    Common practice, no source: so the plies slide towards their free ends, and no slack is shut in between two clamps.
     """
     order = sorted(range(len(stations_mm)), key=lambda i: stations_mm[i])
     ordered = [stations_mm[i] for i in order]
     gaps = [b - a for a, b in pairwise(ordered)]
     near = 0.25 * min(gaps) if gaps else math.inf
-    alone = [n for n, s in enumerate(ordered, 1) if abs(s - crown_mm) <= near]
-    right = [n for n, s in enumerate(ordered, 1) if s < crown_mm and n not in alone][::-1]
-    left = [n for n, s in enumerate(ordered, 1) if s >= crown_mm and n not in alone]
+    alone = [n for n, s in enumerate(ordered, 1) if abs(s - first_mm) <= near]
+    right = [n for n, s in enumerate(ordered, 1) if s < first_mm and n not in alone][::-1]
+    left = [n for n, s in enumerate(ordered, 1) if s >= first_mm and n not in alone]
     pairs = min(len(right), len(left))
     # Pairs are counted from the ends, so that the bottom pair is one from each end; the longer side begins alone.
     steps = [(n,) for n in (*alone, *right[: len(right) - pairs], *left[: len(left) - pairs])]
     paired = zip(right[len(right) - pairs :], left[len(left) - pairs :], strict=True)
     return (*steps, *paired)
+
+
+def _kept(places: Sequence[ClampPlace], staying: Collection[int] | None) -> set[int]:
+    """Numbers of the clamps that are on while the glue sets: all, or those that must stay and the feet."""
+    if staying is None or not places:
+        return {place.number for place in places}
+    feet = {place.number for place in (places[0], places[-1]) if not place.on_curve}
+    return feet | (set(staying) & {place.number for place in places})
+
+
+def _only(order: Order, numbers: Collection[int]) -> Order:
+    """An order with those numbers alone, steps that become empty left out."""
+    steps = (tuple(n for n in step if n in numbers) for step in order)
+    return tuple(step for step in steps if step)
 
 
 def _place(laminate: Laminate, number: int, station_mm: float, side: Side, jaw_mm: float) -> ClampPlace:

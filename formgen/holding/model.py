@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from formgen.findings import Finding
 from formgen.form.model import Form
+from formgen.holding.bending.model import Bending
+from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.off_form.advice import OffForm
 from formgen.holding.spreader_bar import BarSetting
@@ -16,12 +18,16 @@ class Holding(Form):
     """The form, and what holds the part to it.
 
     Args:
+        bending: what brings the ends in and what closes them.
+        soft_vacuum: the most vacuum while the plies are bent; None where no bag is round the part alone.
         clamps: one in each relief, and their order; None where there is no relief.
         bar_setting: the spreader bar's setting on the form; None where the form has no seat for one.
         off: what becomes of the part if it leaves the form in its bag; None where it cannot.
         holding_findings: what somebody must know of all that.
     """
 
+    bending: Bending
+    soft_vacuum: SoftVacuum | None
     clamps: ClampPlan | None
     bar_setting: BarSetting | None
     off: OffForm | None

@@ -8,7 +8,10 @@ from __future__ import annotations
 from dataclasses import fields
 
 from formgen.form.model import Form
-from formgen.holding.clamps import ClampPlan, clamp_plan
+from formgen.holding.bending.forces import bend_to_form
+from formgen.holding.bending.soft_vacuum import SoftVacuum, soft_vacuum
+from formgen.holding.caul_spacing import caul_findings
+from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, off_the_form
 from formgen.holding.spreader_bar import BarSetting, bar_setting
@@ -16,22 +19,41 @@ from formgen.recipe.figures import figure
 
 
 def make_holding(form: Form) -> Holding:
-    """The form with its clamps, its bar and what becomes of the part on it and off it.
+    """The form with what bends the plies to it, its clamps, its bar and what becomes of the part on it and off it.
 
     Raises:
-        PressError: no shape at rest was found for the part off the form.
+        PressError: no shape at rest was found for the plies under a clamp or for the part off the form.
     """
+    pressing, stations = form.pressing, form.relief_stations_mm
+    bending = bend_to_form(pressing.laminate, stations, pressing.side, pressing.way)
+    soft = _soft_vacuum(form)
     clamps, bar, off = _clamps(form), _bar(form), _off(form)
     return Holding(
         **{field.name: getattr(form, field.name) for field in fields(form)},
+        bending=bending,
+        soft_vacuum=soft,
         clamps=clamps,
         bar_setting=bar,
         off=off,
         holding_findings=(
+            *bending.findings,
+            *(soft.findings if soft is not None else ()),
+            *caul_findings(pressing, stations),
             *(clamps.findings if clamps is not None else ()),
             *(off.findings if off is not None else ()),
         ),
     )
+
+
+def _soft_vacuum(form: Form) -> SoftVacuum | None:
+    """The most vacuum while the plies are bent, where the bag is round the part alone."""
+    pressing = form.pressing
+    if pressing.way != "part-bagged":
+        return None
+    recipe = pressing.laminate.arch.recipe
+    asked = recipe.asked.press.vacuum_kpa
+    full = asked if asked is not None else recipe.shop.pump.vacuum_kpa
+    return soft_vacuum(pressing.laminate, first_clamp_mm(pressing.laminate), full)
 
 
 def _clamps(form: Form) -> ClampPlan | None:
@@ -40,7 +62,7 @@ def _clamps(form: Form) -> ClampPlan | None:
         return None
     pressing = form.pressing
     jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
-    return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw)
+    return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw, pressing.way)
 
 
 def _bar(form: Form) -> BarSetting | None:

@@ -54,6 +54,11 @@ def pressure_text(kpa: float, units: Units) -> str:
     return f"{kpa / INHG_KPA:.1f} inHg" if units == "in" else f"{kpa:.1f} kPa"
 
 
+def small_reading(kpa: float, units: Units) -> str:
+    """A gauge vacuum near nothing, two digits of it: inHg, or kPa."""
+    return f"{kpa / INHG_KPA:.2g} inHg" if units == "in" else f"{kpa:.2g} kPa"
+
+
 def stress_text(mpa: float, units: Units) -> str:
     """A stress, or a press's pressure: psi, or MPa."""
     return f"{mpa / float(MPA_PER_PSI):.0f} psi" if units == "in" else f"{mpa:.3g} MPa"
@@ -67,6 +72,22 @@ def temperature_text(celsius: float, units: Units) -> str:
 def force_text(kn: float, units: Units) -> str:
     """Pounds of force, or kN."""
     return f"{1000.0 * kn / float(N_PER_LBF):.0f} lbf" if units == "in" else f"{kn:.1f} kN"
+
+
+def newton_text(newtons: float, units: Units) -> str:
+    """A force that hands or clamps give: whole pounds of force, or N to two digits, kN from 1000 N on."""
+    if units == "in":
+        return f"{newtons / float(N_PER_LBF):.0f} lbf"
+    return f"{newtons / 1000.0:.1f} kN" if newtons >= 1000.0 else f"{newtons:.0f} N"
+
+
+def newton_range_text(least_n: float, most_n: float, units: Units) -> str:
+    """A range of such forces, the unit said once where both have the same."""
+    least, most = newton_text(least_n, units), newton_text(most_n, units)
+    if least == most:
+        return most
+    number, unit = least.split(" ")
+    return f"{number if most.endswith(f' {unit}') else least} to {most}"
 
 
 def weight_text(kg: float, units: Units) -> str:

@@ -1,8 +1,8 @@
-"""Stage `press`: what clamps press through a caul, where there is no bag.
+"""Stage `press`: the pressure that clamps give a glue line through a stiff caul.
 
-In: clamps, their spacing, what lies under them, the part's depth. Out: reach and pressure; mm, N, kPa.
+In: force of a clamp in N, spacing, depth, jaw and caul in mm. Out: kPa on the glue line, mm.
 Who pushes on whom: each clamp pushes the caul on the plies and the plies on the form, square to the face; the caul
-spreads that at 45° on its way down. Between the reaches of two clamps nothing presses.
+spreads that at 45° on its way down. Between the reaches of two clamps nothing presses. Nothing here bends the plies.
 """
 
 from __future__ import annotations
@@ -10,13 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.findings import Finding, Severity
-from formgen.lengths import Units, write_length
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Shop
-
-SPREAD = "load spreads at 45° through a stiff caul: common practice, no source"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +24,7 @@ class CaulPressure:
         clamp_n: force of one clamp.
         side_by_side: clamps across the part's depth, so that their reaches meet there.
         reach_mm: length along the part that one of them presses.
-        spacing_mm: from one to the next along the part.
+        spacing_mm: from one to the next along the part, as asked or as the reach sets it.
         pressure_kpa: mean pressure where they press.
     """
 
@@ -39,19 +35,59 @@ class CaulPressure:
     spacing_mm: float
     pressure_kpa: float
 
-    @property
-    def covered_share(self) -> float:
-        """The part of the length that is pressed, 0 to 1."""
-        return min(self.reach_mm / self.spacing_mm, 1.0)
 
+def spread_mm(jaw_mm: float, caul_mm: float) -> float:
+    """Length of glue line that one clamp presses through a caul: jaw + 2 × caul.
 
-def caul_reach_mm(jaw_mm: float, caul_mm: float) -> float:
-    """Length that one clamp presses through a caul: its jaw and the caul's thickness on either side.
+    Clamps that stand no further apart than that press the glue line everywhere: it is their greatest spacing.
 
     Assumptions:
-        The caul is stiff enough to spread the load at 45° (common practice, no source).
+        The load spreads at 45° through a stiff caul (common practice, no source); the form behind the plies is stiff.
     """
     return jaw_mm + 2.0 * caul_mm
+
+
+def clamps_across(depth_mm: float, jaw_mm: float, caul_mm: float) -> int:
+    """How many clamps stand side by side across the depth of the part, at least 1.
+
+    Assumptions:
+        A jaw is as wide across the part as along it, and its load spreads as for `spread_mm`.
+    """
+    return max(1, math.ceil(depth_mm / spread_mm(jaw_mm, caul_mm) - 1e-9))
+
+
+def clamp_pressure_kpa(force_n: float, spacing_mm: float, depth_mm: float, jaw_mm: float, caul_mm: float) -> float:
+    """Pressure on the glue line where the clamps press it.
+
+    Clamps closer than `spread_mm` share the line between them; clamps further apart press their own spread and
+    leave the rest without pressure, so that a wider spacing takes nothing from what is under them.
+
+    Args:
+        force_n: of one clamp, above 0.
+        spacing_mm: along the part from clamp to clamp.
+        depth_mm: of the part, which the caul covers.
+        jaw_mm: width of a jaw, or of the block under it.
+        caul_mm: thickness of the caul.
+
+    Assumptions:
+        As for `spread_mm`; even under the spread; `clamps_across` clamps at each place.
+
+    Reference:
+        Equilibrium: force over area.
+    """
+    pressed_mm = min(spacing_mm, spread_mm(jaw_mm, caul_mm))
+    return 1000.0 * clamps_across(depth_mm, jaw_mm, caul_mm) * force_n / (pressed_mm * depth_mm)
+
+
+def spacing_for_mm(pressure_kpa: float, force_n: float, depth_mm: float, jaw_mm: float, caul_mm: float) -> float:
+    """Greatest spacing at which the glue line has that pressure everywhere: `clamp_pressure_kpa` turned round."""
+    by_force = 1000.0 * clamps_across(depth_mm, jaw_mm, caul_mm) * force_n / (pressure_kpa * depth_mm)
+    return min(by_force, spread_mm(jaw_mm, caul_mm))
+
+
+def caul_for_mm(spacing_mm: float, jaw_mm: float) -> float:
+    """Thickness of the caul through which clamps at that spacing press the glue line everywhere, 0 or more."""
+    return max(0.0, (spacing_mm - jaw_mm) / 2.0)
 
 
 def caul_pressure(caul_mm: float, depth_mm: float, asked: ReliefAsk | None, shop: Shop) -> CaulPressure:
@@ -62,41 +98,15 @@ def caul_pressure(caul_mm: float, depth_mm: float, asked: ReliefAsk | None, shop
         depth_mm: of the plies, edge trim included.
         asked: the reliefs that the recipe describes, which say the spacing; None sets it to the reach.
         shop: jaw and clamp force.
-
-    Assumptions:
-        A clamp's force is spread evenly over its reach; where reaches overlap, over the spacing.
     """
-    reach = caul_reach_mm(shop.clamp.jaw_mm, caul_mm)
+    jaw, force = shop.clamp.jaw_mm, figure("clamp_force_n", shop).value
+    reach = spread_mm(jaw, caul_mm)
     spacing = reach if asked is None else asked.spacing_mm
-    across = max(1, math.ceil(depth_mm / reach - 1e-9))
-    force = figure("clamp_force_n", shop).value
     return CaulPressure(
         caul_mm=caul_mm,
         clamp_n=force,
-        side_by_side=across,
+        side_by_side=clamps_across(depth_mm, jaw, caul_mm),
         reach_mm=reach,
         spacing_mm=spacing,
-        pressure_kpa=1000.0 * across * force / (depth_mm * min(reach, spacing)),
+        pressure_kpa=clamp_pressure_kpa(force, spacing, depth_mm, jaw, caul_mm),
     )
-
-
-def caul_findings(caul: CaulPressure, units: Units) -> list[Finding]:
-    """Clamps too far apart for their caul."""
-    if caul.covered_share >= 1.0 - 1e-9:
-        return []
-    reach = write_length(caul.reach_mm, units)
-    return [
-        Finding(
-            code="press.clamps-apart",
-            severity=Severity.WARNING,
-            message=(
-                f"Clamps stand {write_length(caul.spacing_mm, units)} apart and each presses {reach} through its caul: "
-                f"between them the glue line gets no pressure. Set form.clamp_reliefs.spacing to {reach}, or take a "
-                "thicker caul (press.over)."
-            ),
-            value=caul.spacing_mm,
-            limit=caul.reach_mm,
-            unit="mm",
-            source=SPREAD,
-        )
-    ]

@@ -13,7 +13,7 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag, plan_bag
-from formgen.press.caul import CaulPressure, caul_findings, caul_pressure
+from formgen.press.caul import CaulPressure, caul_pressure
 from formgen.press.film import Side
 from formgen.press.lying import Lying, together_mm
 from formgen.press.vacuum import Vacuum, plan_vacuum
@@ -57,8 +57,7 @@ def plan_squeeze(
         asked = recipe.asked.form.clamp_reliefs
         reliefs = asked if isinstance(asked, ReliefAsk) else None
         caul = caul_pressure(together_mm(far), face_size_mm(laminate)[1], reliefs, shop)
-        squeeze = Squeeze(vacuum=None, bag=None, caul=caul, pressure_kpa=caul.pressure_kpa)
-        return squeeze, tuple(caul_findings(caul, units))
+        return Squeeze(vacuum=None, bag=None, caul=caul, pressure_kpa=caul.pressure_kpa), ()
     bag = _bag(laminate, near, far, side)
     vacuum, found = plan_vacuum(ask.vacuum_kpa, shop, ask.bags, bag.air_l, face_mm2(laminate), units)
     return Squeeze(vacuum=vacuum, bag=bag, caul=None, pressure_kpa=vacuum.held_kpa), found

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import pairwise
 
+from formgen.holding.bending.model import Bending
+from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units, write_length, write_tape
+from formgen.press.amounts import newton_range_text, newton_text, small_reading
 
 
 def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
@@ -19,8 +23,14 @@ def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
     units = form.pressing.laminate.arch.recipe.asked.units
     if form.bar_setting is not None:
         yield "spreader bar", bar_text(form.bar_setting, units)
+    yield from _bending_rows(form.bending, units)
+    if form.soft_vacuum is not None:
+        yield "vacuum while bending", soft_text(form.soft_vacuum, units)
     if form.clamps is not None:
         yield "clamps", _clamps_text(form.clamps, units)
+        yield "clamps go on", f"{release_text(form.clamps.on_order)}: all snug first, then tight in the same order"
+        if form.clamps.off_at_vacuum:
+            yield "off at full vacuum", release_text(form.clamps.off_at_vacuum)
         yield "release", release_text(form.clamps.release)
     if form.off is not None:
         off = form.off
@@ -43,8 +53,32 @@ def bar_text(setting: BarSetting, units: Units) -> str:
     )
 
 
+def _bending_rows(bending: Bending, units: Units) -> Iterable[tuple[str, str]]:
+    """What brings each end in, and what closes it; one row for both ends where they read alike."""
+    feet = {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
+    closing = {
+        end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "
+        f"{bending.means.clamps_text(*end.closing.clamps)}"
+        for end in bending.ends
+        if end.closing is not None and end.closing.most_n > 0.0
+    }
+    for what, said in (("to bring the ends in", feet), ("to close them", closing)):
+        if said:
+            same = len(set(said.values())) == 1 and len(said) == 2
+            yield what, next(iter(said.values())) if same else "; ".join(f"{end}: {text}" for end, text in said.items())
+
+
+def soft_text(soft: SoftVacuum, units: Units) -> str:
+    """`bag just snug`, with the reading that it may have at most."""
+    return f"bag just snug (at most {small_reading(soft.gauge_kpa, units)})"
+
+
 def release_text(release: Iterable[tuple[int, ...]]) -> str:
-    """Clamp numbers in the order in which they come off, pairs joined."""
+    """Clamp numbers in their order, pairs joined; a run that goes one by one by its ends alone."""
+    release = tuple(release)
+    alone = [group[0] for group in release if len(group) == 1]
+    if len(alone) == len(release) > 2 and {b - a for a, b in pairwise(alone)} in ({1}, {-1}):
+        return f"{alone[0]} to {alone[-1]}, one by one"
     return ", then ".join(" and ".join(str(n) for n in group) for group in release)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
+from formgen.holding.clamps import alike_at_both_ends
 from formgen.holding.model import Holding
 from formgen.laminate.boards import PlyCut
 from formgen.laminate.plies import Laminate
@@ -99,9 +100,7 @@ def lines_text(count: int) -> str:
 
 def middles_meet(laminate: Laminate) -> bool:
     """Whether the middle of every ply lies at the form's centre line: both ends of the part are alike."""
-    right, left = laminate.arch.waste_mm
-    legs_mm = laminate.springing_mm[0], laminate.pressed.length_mm - laminate.springing_mm[1]
-    return laminate.arch.two_legged and abs(right - left) < 1e-6 and abs(legs_mm[0] - legs_mm[1]) < 1e-6
+    return alike_at_both_ends(laminate)
 
 
 def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:

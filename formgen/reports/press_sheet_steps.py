@@ -165,9 +165,12 @@ def _bar(form: Holding) -> Iterable[Item]:
 
 
 def _clamps_on(plan: ClampPlan, brief: int) -> Iterable[Item]:
-    pairs = "From the crown outward, so that the plies can slide:" if len(plan.places) > 2 else "Put on:"
+    begin = "the crown" if plan.from_crown else "the right end"
+    pairs = (
+        f"From {begin} outward, all snug first, then tight in the same order:" if len(plan.places) > 2 else "Put on:"
+    )
     yield Say(text=f"One in each relief, numbered from the right end. {pairs}")
-    yield _groups(plan.release, brief)
+    yield _groups(plan.on_order, brief)
     curved = [str(p.number) for p in plan.places if p.on_curve]
     if curved:
         yield Tick(text=f"Blocks cut to the curve under {_listed(curved)}.")
@@ -193,8 +196,8 @@ def _release(form: Holding) -> Iterable[Item]:
     if form.pressing.vacuum is not None:
         yield Tick(text="Vacuum off, slowly.")
     if form.clamps is not None:
-        last = ", the bottom pair last" if len(form.clamps.places) > 2 else ""
-        yield Say(text=f"Clamps off in this order{last}:")
+        feet = ", the feet first" if len(form.clamps.places) > 2 else ""
+        yield Say(text=f"Clamps off in this order{feet}:")
         yield _groups(form.clamps.release, 0)
     if form.bar is not None:
         yield Tick(text="Bar off; hands clear of the legs.")

@@ -1,4 +1,4 @@
-"""Clamps: forces by hand sums, flat spots by the circle itself, the order in which they come off."""
+"""Clamps: flat spots by the circle itself, the order in which they go on and come off."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from formgen.errors import PressError
 from formgen.form.model import Form
-from formgen.holding.clamps import clamp_plan, on_centre_line, release_order
+from formgen.holding.clamps import ClampPlan, clamp_plan, on_centre_line, outward
+from formgen.recipe.schema import Way
 
 Made = Callable[..., Form]
 JAW_MM = 45.0
@@ -22,53 +23,17 @@ def even(form: Form, count: int) -> list[float]:
     return [length * (i + 0.5) / count for i in range(count)]
 
 
-def test_force_on_a_leg_by_hand(made: Made) -> None:
-    """M / leg: 8 plies of 1/8 in yellow-poplar (10 900 MPa, Wood Handbook), R 18 1/2 in × 63/64.
-
-    Legs of 14 in, 5 1/4 in deep.
-    """
-    form = made("porch-door-jamb")
-    plan = clamp_plan(form.pressing.laminate, even(form, 12), "male", JAW_MM)
-    moment = 8 * 10900 * (25.4 / 8) ** 3 / 12 / (18.5 * 25.4 * 63 / 64) * 5.25 * 25.4
-    for leg in plan.legs:
-        assert leg.force_n == pytest.approx(moment / (14 * 25.4), rel=1e-9)
-        assert leg.lever_mm == pytest.approx(14 * 25.4)
-        assert (leg.has_leg, leg.bears) == (True, "end of the leg")
-        assert leg.clamps == 2  # 12 clamps on 2187 mm: at 91 and 273 mm, the leg being 356 mm
-    (finding,) = [f for f in plan.findings if f.code == "press.leg-force"]
-    assert finding.value == pytest.approx(moment / (14 * 25.4), rel=1e-9)
-    assert moment / (14 * 25.4) / 4.4482216152605 == pytest.approx(42.4, abs=0.05)  # 1 lbf, by definition
-    assert finding.message.startswith("With up to 42 lbf at")
-    assert "computed" in finding.source
-
-
-def test_on_a_female_form_the_plies_stand_off_at_the_springing(made: Made) -> None:
-    form = made("reference-alcove")
-    plan = clamp_plan(form.pressing.laminate, even(form, 10), "female", JAW_MM)
-    assert {leg.bears for leg in plan.legs} == {"springing"}
-    assert "press on the form by themselves" in plan.findings[0].message
-
-
-def test_a_curve_to_the_very_end_is_held_by_its_last_two_clamps(made: Made) -> None:
-    form = made("bench-back-rail")
-    plan = clamp_plan(form.pressing.laminate, even(form, 8), "male", JAW_MM)
-    step = form.pressing.laminate.pressed.length_mm / 8
-    assert [leg.lever_mm for leg in plan.legs] == pytest.approx([step, step])
-    # a serpentine bends both ways: one end lifts off the form, the other presses on it
-    assert sorted(leg.bears for leg in plan.legs) == ["end", "second clamp"]
-
-
 def test_flat_under_a_jaw_is_the_sagitta_of_the_face(made: Made) -> None:
     """Against the circle itself, R − √(R² − c²/4), R that of the outside face; on a leg nothing is lost."""
     form = made("porch-door-jamb")
-    plan = clamp_plan(form.pressing.laminate, even(form, 9), "male", JAW_MM)
+    plan = clamp_plan(form.pressing.laminate, even(form, 9), "male", JAW_MM, "part-bagged")
     R = 18.5 * 25.4 * 63 / 64 + 12.7
     crown, leg = plan.places[4], plan.places[0]
     assert crown.on_curve
     assert crown.face_radius_mm == pytest.approx(R, rel=1e-9)
     assert crown.flat_mm == pytest.approx(R - math.sqrt(R * R - JAW_MM**2 / 4), rel=1e-3)
     assert (leg.on_curve, leg.flat_mm, leg.face_radius_mm) == (False, 0.0, math.inf)
-    female = clamp_plan(form.pressing.laminate, even(form, 9), "female", JAW_MM)
+    female = clamp_plan(form.pressing.laminate, even(form, 9), "female", JAW_MM, "part-bagged")
     assert female.places[4].face_radius_mm == pytest.approx(R - 25.4, rel=1e-9)
 
 
@@ -77,7 +42,7 @@ def test_flat_spot_is_a_warning_past_the_tolerance(made: Made, jaw_mm: float, wa
     """The sagitta c²/(8R) is 0.8 mm at R 449.9 mm (18 1/2 in × 63/64 − 1/2 in, inside face) where c ≈ 53.7 mm."""
     form = made("porch-door-jamb")
     assert math.sqrt(8 * (18.5 * 25.4 * 63 / 64 - 12.7) * 0.8) == pytest.approx(53.7, abs=0.1)
-    plan = clamp_plan(form.pressing.laminate, even(form, 9), "female", jaw_mm)
+    plan = clamp_plan(form.pressing.laminate, even(form, 9), "female", jaw_mm, "part-bagged")
     flat = [f for f in plan.findings if f.code == "press.flat-spot"]
     assert bool(flat) == warned
     if warned:
@@ -87,16 +52,8 @@ def test_flat_spot_is_a_warning_past_the_tolerance(made: Made, jaw_mm: float, wa
         assert "clamp 2, 3, 4, 5, 6, 7, 8:" in flat[0].message
 
 
-def test_a_leg_without_a_clamp_is_a_warning(made: Made) -> None:
-    form = made("porch-door-jamb")
-    middle = form.pressing.laminate.pressed.length_mm / 2
-    plan = clamp_plan(form.pressing.laminate, [middle - 200, middle, middle + 200], "male", JAW_MM)
-    (warning,) = [f for f in plan.findings if f.code == "press.leg-no-clamp"]
-    assert "right and the left leg" in warning.message
-
-
 @pytest.mark.parametrize(
-    ("stations", "order"),  # common practice, no source: crown first, bottom pair last
+    ("stations", "order"),  # common practice, no source: from the crown outward, the feet last
     [
         ([100.0, 300.0, 500.0, 700.0, 900.0], ((3,), (2, 4), (1, 5))),
         ([200.0, 400.0, 600.0, 800.0], ((2, 3), (1, 4))),
@@ -105,16 +62,59 @@ def test_a_leg_without_a_clamp_is_a_warning(made: Made) -> None:
         ([], ()),
     ],
 )
-def test_release_order(stations: list[float], order: tuple[tuple[int, ...], ...]) -> None:
-    assert release_order(stations, 500.0) == order
+def test_from_the_crown_outward(stations: list[float], order: tuple[tuple[int, ...], ...]) -> None:
+    assert outward(stations, 500.0) == order
 
 
-@given(st.lists(st.floats(0.0, 1000.0), max_size=15, unique=True))
-def test_every_clamp_comes_off_once_and_the_outermost_last(stations: list[float]) -> None:
-    order = release_order(stations, 500.0)
+def test_from_the_stop_end_to_the_other() -> None:
+    assert outward([100.0, 300.0, 500.0], 0.0) == ((1,), (2,), (3,))
+
+
+@given(st.lists(st.floats(0.0, 1000.0), max_size=15, unique=True), st.sampled_from([0.0, 500.0]))
+def test_every_clamp_goes_on_once_and_never_inward(stations: list[float], first: float) -> None:
+    """On each side of the first clamp, each that follows stands further out than those before it."""
+    order = outward(stations, first)
+    ordered = sorted(stations)
     assert sorted(n for step in order for n in step) == list(range(1, len(stations) + 1))
-    if any(s < 250 for s in stations) and any(s > 750 for s in stations):  # too far out to count as the crown
+    flat = [n for step in order for n in step]
+    for side in (1, -1):
+        away = [side * (ordered[n - 1] - first) for n in flat if side * (ordered[n - 1] - first) > 0]
+        assert away == sorted(away)
+    if first and any(s < 250 for s in stations) and any(s > 750 for s in stations):  # too far out to count as the crown
         assert set(order[-1]) == {1, len(stations)}
+
+
+def plan_of(form: Form, count: int, way: Way = "part-bagged", staying: set[int] | None = None) -> ClampPlan:
+    return clamp_plan(form.pressing.laminate, even(form, count), "male", JAW_MM, way, staying)
+
+
+def test_first_clamp_at_the_crown_or_at_the_stop_end(made: Made) -> None:
+    """A jamb is alike at both ends; a half arch with one leg is not, and its plies are stopped at the right end."""
+    jamb, half = plan_of(made("porch-door-jamb"), 9), plan_of(made("chapel-window-half"), 5)
+    assert jamb.from_crown
+    assert jamb.on_order == ((5,), (4, 6), (3, 7), (2, 8), (1, 9))
+    assert not half.from_crown
+    assert half.on_order == ((1,), (2,), (3,), (4,), (5,))
+
+
+def test_feet_come_off_first_then_the_pairs_at_the_ends_of_the_arc(made: Made) -> None:
+    """Common practice, no source: of nine clamps 1 and 9 stand on the legs; 2 and 8, at the ends of the arc, stay."""
+    plan = plan_of(made("porch-door-jamb"), 9, staying={2, 8})
+    assert plan.off_at_vacuum == ((5,), (4, 6), (3, 7))
+    assert plan.release == ((1, 9), (2, 8))
+
+
+@pytest.mark.parametrize("way", ["form-bagged", "clamped"])
+def test_only_a_bag_round_the_part_alone_lets_clamps_off_under_vacuum(made: Made, way: Way) -> None:
+    plan = plan_of(made("porch-door-jamb"), 9, way, staying={2, 8})
+    assert plan.off_at_vacuum == ()
+    assert plan.release == plan.on_order[::-1] == ((1, 9), (2, 8), (3, 7), (4, 6), (5,))
+
+
+def test_where_nobody_knows_which_must_stay_all_stay(made: Made) -> None:
+    plan = plan_of(made("porch-door-jamb"), 9)
+    assert plan.off_at_vacuum == ()
+    assert plan.release == plan.on_order[::-1]
 
 
 def test_reliefs_on_the_face_lie_square_across_on_the_centre_line(shipped: Form) -> None:
@@ -129,9 +129,9 @@ def test_reliefs_on_the_face_lie_square_across_on_the_centre_line(shipped: Form)
 @pytest.mark.parametrize(("stations", "jaw_mm"), [([-5.0], 45.0), ([1e5], 45.0), ([100.0], 0.0)])
 def test_impossible_clamps_are_refused(made: Made, stations: list[float], jaw_mm: float) -> None:
     with pytest.raises(PressError, match="expected"):
-        clamp_plan(made("porch-door-jamb").pressing.laminate, stations, "male", jaw_mm)
+        clamp_plan(made("porch-door-jamb").pressing.laminate, stations, "male", jaw_mm, "part-bagged")
 
 
 def test_no_reliefs_no_plan(made: Made) -> None:
-    plan = clamp_plan(made("porch-door-jamb").pressing.laminate, [], "male", JAW_MM)
-    assert (plan.places, plan.legs, plan.release, plan.findings) == ((), (), (), ())
+    plan = clamp_plan(made("porch-door-jamb").pressing.laminate, [], "male", JAW_MM, "part-bagged")
+    assert (plan.places, plan.on_order, plan.release, plan.findings) == ((), (), (), ())

@@ -25,6 +25,7 @@ PINT_NAMES = {"inHg": "inHg", "psi": "psi", "lb": "lb", "lbf": "lbf", "°F": "de
         (amounts.stress_text, 12.0, "MPa", 0.5),
         (amounts.temperature_text, 16.0, "degC", 0.5),
         (amounts.force_text, 25.3, "kN", 0.5),
+        (amounts.newton_text, 253.0, "N", 0.5),
         (amounts.weight_text, 30.4, "kg", 0.5),
         (amounts.glue_text, 0.42, "kg", 0.005),
         (amounts.spread_text, 200.0, "g/m**2", 0.5),
@@ -64,3 +65,22 @@ def test_no_metric_unit_stands_in_an_inch_shops_rows(made: Callable[[str], Form]
     cautions = next(i for i, (what, _) in enumerate(rows) if what == "take care")
     for what, text in rows[:cautions]:
         assert not re.search(r"\d ?(kPa|MPa|kN|kg|g/m²|°C|m²|mm|l of)\b", text), (what, text)
+
+
+def test_forces_of_hands_and_clamps() -> None:
+    """1 lbf is 4.4482216152605 N (NIST SP 811)."""
+    assert [amounts.newton_text(n, "in") for n in (4.4482216152605, 444.82216152605)] == ["1 lbf", "100 lbf"]
+    assert [amounts.newton_text(n, "mm") for n in (171.4, 999.4, 2040.0)] == ["171 N", "999 N", "2.0 kN"]
+
+
+def test_a_range_of_forces_says_its_unit_once() -> None:
+    assert amounts.newton_range_text(171.0, 402.0, "mm") == "171 to 402 N"
+    assert amounts.newton_range_text(800.0, 1500.0, "mm") == "800 N to 1.5 kN"
+    assert amounts.newton_range_text(1100.0, 2100.0, "mm") == "1.1 to 2.1 kN"
+    assert amounts.newton_range_text(444.8, 889.6, "in") == "100 to 200 lbf"
+    assert amounts.newton_range_text(444.8, 445.0, "in") == "100 lbf"
+
+
+def test_a_small_reading_keeps_two_digits() -> None:
+    assert [amounts.small_reading(kpa, "in") for kpa in (0.474, 3.386389)] == ["0.14 inHg", "1 inHg"]
+    assert amounts.small_reading(0.0338, "mm") == "0.034 kPa"

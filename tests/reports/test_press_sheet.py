@@ -75,12 +75,14 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
         assert write_tape(setting["between_legs_mm"], units).removeprefix("≈ ") in shown
 
 
-def test_clamps_go_on_and_come_off_from_the_crown_outward(made: Callable[[str], Form]) -> None:
+def test_clamps_go_on_from_the_crown_outward_and_come_off_feet_first(made: Callable[[str], Form]) -> None:
     form = made("porch-door-jamb")
     record = job_record(form)["found"]["holding"]["clamps"]
     text = read(press_sheet(form)).text
-    groups = [" and ".join(map(str, group)) for group in record["release"]]
-    assert text.count(" ".join(groups)) == 2
+    for order, first in (("on_order", "6"), ("release", "1 and 11")):
+        groups = [" and ".join(map(str, group)) for group in record[order]]
+        assert groups[0] == first
+        assert text.count(" ".join(groups)) == 1
     on, off = text.index("Clamps on"), text.index("Release")
     assert on < text.index(" ".join(groups)) < off < text.rindex(" ".join(groups))
 

@@ -78,7 +78,7 @@ def clamp_table(form: Holding) -> str:
         for place in form.clamps.places
     ]
     header = ("clamp", "along the part from the right end", "height", "bears on", "comes off")
-    return columns_table("Clamps, numbered from the right; the crown comes off first", header, rows)
+    return columns_table("Clamps, numbered from the right; the feet come off first", header, rows)
 
 
 def piece_table(form: Holding) -> str:

@@ -1,0 +1,70 @@
+"""Clamps through a caul: gaps between clamps and at the ends, pressure short of what the glue asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import pytest
+
+from formgen.findings import Finding
+from formgen.form.model import Form
+from formgen.holding.caul_spacing import caul_findings, widest_mm
+from formgen.press.caul import caul_pressure
+
+Made = Callable[..., Form]
+
+
+def found(form: Form, stations: Sequence[float], way: str = "clamped", asked_mpa: float = 0.7) -> dict[str, Finding]:
+    glue = replace(form.pressing.glue, asked_least_mpa=asked_mpa, adhesive="own")
+    recipe = form.pressing.laminate.arch.recipe
+    caul = caul_pressure(36.0, recipe.asked.part.depth_mm, None, recipe.shop) if way == "clamped" else None
+    pressing = replace(form.pressing, way=way, glue=glue, caul=caul)  # type: ignore[arg-type]
+    return {finding.code: finding for finding in caul_findings(pressing, stations)}
+
+
+def test_the_widest_gap_counts_the_ends_twice() -> None:
+    """An end has a clamp on one side only: it is pressed as far as half a spacing reaches."""
+    assert widest_mm([50.0, 150.0, 250.0], 300.0) == 100.0
+    assert widest_mm([50.0, 170.0, 250.0], 300.0) == 120.0
+    assert widest_mm([80.0, 150.0, 250.0], 300.0) == 160.0
+    assert widest_mm([], 300.0) == 600.0
+
+
+def test_reliefs_200_apart_are_too_far_for_a_caul_of_36(made: Made) -> None:
+    """A jaw of 45 over a caul of 36 presses 117 mm (common practice, no source)."""
+    form = made("reading-room-head")
+    findings = found(form, form.relief_stations_mm)
+    assert findings["press.caul-spacing"].limit == pytest.approx(117.0)
+    assert findings["press.caul-spacing"].value == pytest.approx(
+        widest_mm(form.relief_stations_mm, form.pressing.laminate.pressed.length_mm)
+    )
+    assert "no pressure" in findings["press.caul-spacing"].message
+
+
+def test_close_enough_and_strong_enough_says_nothing(made: Made) -> None:
+    form = made("reading-room-head")
+    length, count = form.pressing.laminate.pressed.length_mm, 40
+    close = [length * (i + 0.5) / count for i in range(count)]
+    assert found(form, close, asked_mpa=0.05) == {}
+
+
+def test_pressure_short_of_the_glues_is_a_warning(made: Made) -> None:
+    """Force over area: clamps of 2 kN, as many across as the depth asks for, 34 mm apart."""
+    form = made("reading-room-head")
+    length, count, depth = (
+        form.pressing.laminate.pressed.length_mm,
+        40,
+        form.pressing.laminate.arch.recipe.asked.part.depth_mm,
+    )
+    close = [length * (i + 0.5) / count for i in range(count)]
+    across = -(-depth // 117.0)
+    finding = found(form, close, asked_mpa=2.0)["press.caul-pressure"]
+    assert finding.value == pytest.approx(across * 2000.0 / (length / count * depth) * 1000.0)
+    assert finding.limit == 2000.0
+
+
+@pytest.mark.parametrize("way", ["part-bagged", "form-bagged"])
+def test_other_ways_have_no_caul(made: Made, way: str) -> None:
+    form = made("reading-room-head")
+    assert found(form, form.relief_stations_mm, way) == {}
