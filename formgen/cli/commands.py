@@ -192,15 +192,16 @@ def new(name: str, units: str, folder: Path) -> int:
 
 
 @main.command()
-@click.argument("what", type=click.Choice(["woods", "sheets", "between", "arches", "adhesives", "cautions"]))
+@click.argument("what", type=click.Choice(["woods", "panels", "sheets", "between", "arches", "adhesives", "cautions"]))
 @options.as_json
 @guarded
 def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue, each entry with its source: woods, sheets, between, arches, adhesives, cautions."""
-    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, sheets, woods
+    """Show the catalogue, each entry with its source: woods, panels, sheets, between, arches, adhesives, cautions."""
+    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, woods
 
     tables: dict[str, Callable[[], Any]] = {
         "woods": woods,
+        "panels": panels,
         "sheets": sheets,
         "between": layers_between,
         "arches": arches,

@@ -74,6 +74,7 @@ def panels() -> Mapping[str, Panel]:
             name: Panel(
                 name=name,
                 layers=tuple((mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]),
+                core_share=row.get("core_share"),
                 **{
                     key: row[key]
                     for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")

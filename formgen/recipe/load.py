@@ -22,6 +22,7 @@ from formgen.recipe.schema import LaminateAsk, RecipeFile
 from formgen.recipe.shop import Shop
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
+from formgen.recipe.unlikely import unlikely_units
 
 SHOP_FILE = "shop.yaml"
 #: Mistakes past these are counted, not told.
@@ -126,7 +127,8 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
     name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
-    findings = () if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)
+    nominal = () if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)
+    findings = (*unlikely_units(asked, source.data), *nominal)
     places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
     return Recipe(
         asked=asked,

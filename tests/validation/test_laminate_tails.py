@@ -101,7 +101,9 @@ def test_both_ends_of_a_part(laminated: Laminated) -> None:
     """Pressed at R 500 by 85 kPa through six plies of 3 mm: the reference tail at the free end, none below the leg."""
     arch = f"{{kind: segmental, radius: {500 / (1 - 1 / 36)}, sweep: 90 deg}}"
     found = laminated(
-        arch, "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]", part="legs: {right: 200}, end_trim: 30"
+        arch,
+        "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]",
+        part="legs: {right: 200, run: tangent}, end_trim: 30",
     )
     right, left = found.tails
     assert (right.end, right.length_mm, right.gap_at_tip_mm) == ("right", 0.0, 0.0)
