@@ -56,7 +56,9 @@ main.add_command(send)
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
     """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
     from formgen.exports.kernel import warm_kernel
+    from formgen.recipe.load import each_named_once
 
+    each_named_once(recipes)
     with warm_kernel() as kernel:
         made, refused = _built(recipes, shop, output, kernel)
     if as_json:

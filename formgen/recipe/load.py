@@ -15,6 +15,7 @@ from pydantic import ValidationError
 from formgen.errors import RecipeError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
+from formgen.quoted import escaped
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
@@ -82,6 +83,31 @@ def load_shop(path: Path) -> Shop:
     if found or shop is None:
         raise _refused(found)
     return shop
+
+
+def each_named_once(paths: Iterable[Path]) -> None:
+    """Refuse recipes that would be written into one folder; what else is wrong with them is left to who reads them.
+
+    Raises:
+        RecipeError: two files bear one name (capitals do not tell names apart); one line names both.
+    """
+    first: dict[str, Path] = {}
+    twice = []
+    for path in paths:
+        try:
+            data = read_source(path).data
+        except RecipeError:
+            continue
+        name = data.get("name") if isinstance(data, dict) else None
+        if isinstance(name, str):
+            other = first.setdefault(name.casefold(), path)
+            if other is not path:
+                twice.append(
+                    f"{other} and {path} are both named {escaped(name)}, expected a name of its own for each, since it "
+                    "becomes the folder's name; change one"
+                )
+    if twice:
+        raise RecipeError(*twice)
 
 
 def _refused(found: Iterable[Mistake]) -> RecipeError:
