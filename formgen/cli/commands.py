@@ -194,16 +194,19 @@ def new(name: str, units: str, folder: Path) -> int:
 
 
 @main.command()
-@click.argument("what", type=click.Choice(["woods", "panels", "sheets", "between", "arches", "adhesives", "cautions"]))
+@click.argument(
+    "what", type=click.Choice(["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions"])
+)
 @options.as_json
 @guarded
 def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue, each entry with its source: woods, panels, sheets, between, arches, adhesives, cautions."""
-    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, woods
+    """Show the catalogue, each entry with its source."""
+    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
 
     tables: dict[str, Callable[[], Any]] = {
         "woods": woods,
         "panels": panels,
+        "veneers": veneers,
         "sheets": sheets,
         "between": layers_between,
         "arches": arches,

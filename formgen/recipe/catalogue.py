@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
-from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Wood
+from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
 from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
 V = TypeVar("V")
@@ -83,6 +83,12 @@ def panels() -> Mapping[str, Panel]:
             for name, row in data["panel"].items()
         }
     )
+
+
+@cache
+def veneers() -> Mapping[str, Veneer]:
+    """Veneer as it is sold, thinnest first."""
+    return _frozen({name: Veneer(name=name, **row) for name, row in _data("veneers")["veneer"].items()})
 
 
 @cache

@@ -63,6 +63,17 @@ class Panel:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Veneer:
+    """Veneer as it is sold, of any wood: its thickness in mm and what it is taken for."""
+
+    name: str
+    thickness_mm: float
+    what: str
+    source: str
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class StockSheet:
     """A sheet as it is sold: the thickness is nominal, to be measured.
 

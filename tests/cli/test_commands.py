@@ -134,7 +134,7 @@ def test_new_writes_a_recipe_that_checks_and_never_overwrites(tmp_path: Path, un
     assert "exists already" in err
 
 
-@pytest.mark.parametrize("what", ["woods", "panels", "sheets", "between", "arches", "adhesives", "cautions"])
+@pytest.mark.parametrize("what", ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions"])
 def test_show_gives_every_entry_with_its_source(what: str) -> None:
     code, out, _ = _run("show", what, "--json")
     entries = json.loads(out)
