@@ -1,7 +1,7 @@
 """Building: what the columns of an opening schedule are called, and which recipe key each one gives.
 
 In: a header. Out: the columns in order. Trade words stand for the keys that an estimator fills in for every opening;
-any other column is named by its recipe key, with points between: `laminate.plies`.
+any other column is named by its recipe key, with points between: `laminate.plies`, or `part.legs.run` beside `legs`.
 """
 
 from __future__ import annotations
@@ -29,6 +29,9 @@ TRADE_WORDS: Mapping[str, KeyPath] = {
     "remarks": ("note",),
 }
 QUANTITY = "quantity"
+#: Legs as a table, and how they run: the one key below that may have a column beside the whole's.
+LEGS: KeyPath = ("part", "legs")
+LEGS_RUN: KeyPath = ("part", "legs", "run")
 #: Keys that belong to the base recipe alone, or to a trade word.
 _NOT_A_COLUMN = ("format", "units", "name", "note")
 
@@ -57,6 +60,8 @@ def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[Column, ..
     for i, column in enumerate(columns):
         for other in columns[:i]:
             shared = min(len(column.path), len(other.path))
+            if {column.path, other.path} == {LEGS, LEGS_RUN}:
+                continue
             if column.path[:shared] == other.path[:shared]:
                 both = f"{other.name} and {column.name} both give {dotted(column.path[:shared])}"
                 lines.append(f"{file}: row {row}, columns {both}, expected one; delete the other")

@@ -14,6 +14,7 @@ from functools import cached_property
 from formgen.building.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
 from formgen.building.model import Kind
 from formgen.building.opening import Opening
+from formgen.form.bar import LEAN_LIMIT_RAD
 from formgen.press.setup import Pressing
 
 #: Numbers that agree to this many decimals are the same: a millionth of a mm or of a radian.
@@ -80,8 +81,11 @@ class Candidate:
 
     @property
     def holds_bar(self) -> bool:
-        """Whether the whole bar bears on its shorter leg."""
-        return min(self.legs_mm) >= self.opening.recipe.shop.bar.height_mm
+        """Whether the whole bar bears on its shorter leg, and the legs in the press do not lean so that it slips."""
+        pressed = self.pressing.laminate.pressed
+        upright = max(abs(math.cos(pose.heading_rad)) for pose in (pressed.start, pressed.end))
+        bears = min(self.legs_mm) >= self.opening.recipe.shop.bar.height_mm
+        return bears and upright <= math.sin(LEAN_LIMIT_RAD)
 
     def deviation_mm(self, made_mm: float) -> float:
         """Deviation of an arc, with or without legs, made at a radius (mm, after release)."""

@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from formgen.building.columns import Column
+from formgen.building.columns import LEGS, LEGS_RUN, Column
 from formgen.building.opening import Opening, Refused
 from formgen.building.table import CellValue, Row
 from formgen.quoted import quoted
@@ -75,9 +75,12 @@ class RowReader:
             except ValueError as err:
                 lines.append(f"{self._file}: row {row.number}, column {column.name} = {quoted(cell)}, {err}")
                 continue
-            data = _with(data, column.path, value)
-            given[column.path] = column
             typed = str(cell).strip()
+            given[column.path] = column
+            if column.path in (LEGS, LEGS_RUN):
+                data, places = _with_legs(data, places, column.path, value, Place(row.number, 1, row.number, 1, typed))
+                continue
+            data = _with(data, column.path, value)
             for depth in range(1, len(column.path)):
                 places.setdefault(column.path[:depth], Place(1, 1, 1, 1, None))
             places.update(_places(column.path, value, typed, row.number))
@@ -114,6 +117,7 @@ class RowReader:
             column = given.get(path[:depth])
             if column is not None:
                 said = mistake.message.removeprefix(dotted(path[:depth]))
+                said = said.removeprefix(".length") if path == (*LEGS, "length") else said
                 return f"{where}, column {column.name}{said if said.startswith((' ', ',', '[')) else ': ' + said}"
         empty = next((column for column in self._columns if column.path == path), None)
         if empty is not None and path not in source.places:
@@ -161,6 +165,31 @@ def _with(table: Mapping[str, Any], path: KeyPath, value: Any) -> dict[str, Any]
     else:
         out[str(first)] = value
     return out
+
+
+def _with_legs(
+    data: Mapping[str, Any], places: Mapping[KeyPath, Place], path: KeyPath, value: Any, place: Place
+) -> tuple[dict[str, Any], dict[KeyPath, Place]]:
+    """Legs and how they run stand in two columns, either of which may be in the base recipe as well.
+
+    A length in the one becomes a table where the other says how they run, whichever column comes first.
+    """
+    part = data.get("part")
+    held = part.get("legs") if isinstance(part, dict) else None
+    if path == LEGS_RUN:
+        if held is not None and not isinstance(held, dict):
+            data = _with(data, LEGS, {"length": held})
+            places = {**places, (*LEGS, "length"): places[LEGS]}
+        wanted = value
+    else:
+        run = held.get("run") if isinstance(held, dict) else None
+        sizes = value if isinstance(value, dict) else {"length": value}
+        plain = run is None or isinstance(value, _LeftOut) or "run" in sizes
+        wanted = value if plain else {**sizes, "run": run}
+    known: dict[KeyPath, Place] = {LEGS[:1]: Place(1, 1, 1, 1, None), LEGS: Place(1, 1, 1, 1, None), **places}
+    if path == LEGS and isinstance(wanted, dict):
+        known |= {(*LEGS, str(step)): place for step in wanted}
+    return _with(data, path, wanted), {**known, path: place}
 
 
 def _places(path: KeyPath, value: Any, typed: str, row: int) -> Iterator[tuple[KeyPath, Place]]:

@@ -65,7 +65,7 @@ def curve_recipe(
         past_mm: how far each member reaches past the ends of that one's part.
     """
     asked = form.opening.recipe.asked.part.legs
-    right, left = (asked.right_mm, asked.left_mm) if isinstance(asked, Legs) else (asked, asked)
+    right, left = asked.right_and_left_mm if isinstance(asked, Legs) else (asked, asked)
     more = _longest(past_mm)
     legs = (right + more[0] if form.legs_mm[0] > 0.0 else right, left + more[1] if form.legs_mm[1] > 0.0 else left)
     return _written(name, members, form, None, legs if any(more) else None)
@@ -84,7 +84,9 @@ def _written(
         part |= {"arch": arch, "measured_on": "centre"}
     if legs is not None:
         # half an arch has one leg, and its recipe one number for it
-        part |= {"legs": legs[0] if lead.pressing.laminate.arch.copies > 1 else _as_asked(legs)}
+        run = asked.part.legs.run if isinstance(asked.part.legs, Legs) else None
+        both = (legs[0], legs[0]) if lead.pressing.laminate.arch.copies > 1 else legs
+        part |= {"legs": _as_asked(both, run)}
     plies = asked.laminate.plies
     form = asked.form
     height = _bar_height_mm(members)
@@ -120,10 +122,12 @@ def _arc(radius_mm: float, length_mm: float) -> ArchAsk:
     return Chain.model_validate({"kind": "chain", "pieces": pieces}, context=_MM)
 
 
-def _as_asked(legs: tuple[float, float]) -> float | Legs:
-    if legs[0] == legs[1]:
+def _as_asked(legs: tuple[float, float], run: str | None) -> float | Legs:
+    """Legs as a recipe says them; a length alone where they are alike and nobody said how they run."""
+    if legs[0] == legs[1] and (run is None or legs[0] == 0.0):
         return legs[0]
-    return Legs.model_validate({"right": legs[0], "left": legs[1]}, context=_MM)
+    sizes = {"length": legs[0]} if legs[0] == legs[1] else {"right": legs[0], "left": legs[1]}
+    return Legs.model_validate(sizes if run is None else {**sizes, "run": run}, context=_MM)
 
 
 def _longest(legs: Sequence[tuple[float, float]]) -> tuple[float, float]:

@@ -56,7 +56,9 @@ main.add_command(send)
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
     """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
     from formgen.exports.kernel import warm_kernel
+    from formgen.recipe.load import each_named_once
 
+    each_named_once(recipes)
     with warm_kernel() as kernel:
         made, refused = _built(recipes, shop, output, kernel)
     if as_json:
@@ -192,15 +194,19 @@ def new(name: str, units: str, folder: Path) -> int:
 
 
 @main.command()
-@click.argument("what", type=click.Choice(["woods", "sheets", "between", "arches", "adhesives", "cautions"]))
+@click.argument(
+    "what", type=click.Choice(["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions"])
+)
 @options.as_json
 @guarded
 def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue, each entry with its source: woods, sheets, between, arches, adhesives, cautions."""
-    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, sheets, woods
+    """Show the catalogue, each entry with its source."""
+    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
 
     tables: dict[str, Callable[[], Any]] = {
         "woods": woods,
+        "panels": panels,
+        "veneers": veneers,
         "sheets": sheets,
         "between": layers_between,
         "arches": arches,

@@ -76,6 +76,8 @@ def _cell(value: object) -> str:
     if isinstance(value, float):
         return f"{value:g}"
     if isinstance(value, tuple):
+        if any(isinstance(v, tuple) for v in value):
+            return "; ".join(_cell(v) for v in value)
         numbers = all(isinstance(v, float) for v in value)
         return (" – " if numbers else ", ").join(_cell(v) for v in value)
     return str(value)

@@ -16,13 +16,15 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.drawing import read_drawing
 from formgen.curve.frame import carried, crossing, levelled
 from formgen.curve.impossible import size
+from formgen.curve.legs import StandingLegs, off_plumb_rad, standing_legs
 from formgen.curve.measured import measured_points
 from formgen.curve.point import to_the_plane
 from formgen.errors import CurveError
 from formgen.findings import Finding
+from formgen.lengths import Units
 from formgen.recipe.arch_kinds import Chain, Drawing, Ellipse, Points, Quarter, Segmental, Semicircle, ThreeCentred
 from formgen.recipe.model import Recipe
-from formgen.recipe.schema import Legs, PartAsk
+from formgen.recipe.schema import PartAsk
 
 #: Named arches that stand on two level springing points.
 _ON_TWO_LEGS = (Semicircle, Segmental, ThreeCentred, Ellipse)
@@ -58,8 +60,9 @@ def make_arch(recipe: Recipe) -> Arch:
     part = recipe.asked.part
     thickness = thickness_mm(recipe)
     given = _given(recipe)
-    right, left = _legs(part)
-    measured = given.curve.with_legs(right, left)
+    copies = 2 if isinstance(part.arch, WITH_A_POINT) else 1
+    legs = _legs(part, given.curve, recipe.asked.units)
+    measured = given.curve.with_legs(legs.right_mm, legs.left_mm)
     springing = _springing(measured)
     two_legged = _two_legged(part, measured, springing)
     fit = given.fit
@@ -71,10 +74,10 @@ def make_arch(recipe: Recipe) -> Arch:
         )
     _refuse_impossible(part, measured, thickness)
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
-    findings, mitre, copies = given.findings, 0.0, 1
-    if isinstance(part.arch, WITH_A_POINT):
+    findings, mitre = (*given.findings, *legs.findings), 0.0
+    if copies > 1:
         target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm)
-        findings, copies = (*findings, *more), 2
+        findings = (*findings, *more)
     return Arch(
         recipe=recipe,
         measured=measured,
@@ -114,20 +117,19 @@ def _given(recipe: Recipe) -> _Given:
     return _Given(curve=BUILDERS[type(part.arch)](part.arch))
 
 
-def _legs(part: PartAsk) -> tuple[float, float]:
-    """Lengths of the right and the left leg; one number means both, or the only springing point that there is."""
-    one_springing = isinstance(part.arch, (*WITH_A_POINT, Quarter))
-    if not isinstance(part.legs, Legs):
-        return part.legs, 0.0 if one_springing else part.legs
-    right, left = part.legs.right_mm, part.legs.left_mm
-    if isinstance(part.arch, WITH_A_POINT):
-        if right != left:
-            raise CurveError(
-                f"part.legs = {size(right)} right and {size(left)} left, expected both alike: the halves of an "
-                "arch with a point are made on one form; make two recipes"
-            )
-        left = 0.0
-    return right, left
+def _legs(part: PartAsk, bare: ArcSpline, units: Units) -> StandingLegs:
+    """The legs under the measured curve; one that has no axes of its own yet is level along its springing points."""
+    level = 0.0
+    if isinstance(part.arch, _TO_LEVEL):
+        right, left = (bare.pose(s) for s in _springing(bare))
+        level = math.atan2(right.y_mm - left.y_mm, right.x_mm - left.x_mm)
+    return standing_legs(
+        part,
+        off_plumb_rad(bare, level),
+        units,
+        halves=isinstance(part.arch, WITH_A_POINT),
+        one_springing=isinstance(part.arch, (*WITH_A_POINT, Quarter)),
+    )
 
 
 def _springing(curve: ArcSpline) -> tuple[float, float]:

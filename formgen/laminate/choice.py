@@ -16,6 +16,7 @@ from formgen.laminate.moisture import chord_mm
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import asked_stocks
 from formgen.lengths import Units, write_fine, write_length
+from formgen.recipe.catalogue import veneers
 
 #: Share of the breaking strain that a ply may be bent to. Two standard deviations below the mean of a strength that
 #: scatters by 16 % leave 0.68 of it (Wood Handbook, Table 5-6, from memory); two thirds is common practice, no source.
@@ -78,7 +79,8 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
         raise LaminateError(
             f"laminate.plies = auto, no ply bends: {least.count} of {write_fine(least.thickness_mm, units)} come to "
             f"{100.0 * least.strain_share:.0f} % of their breaking strain, expected at most "
-            f"{100.0 * STRAIN_SHARE:.0f} %; list thinner plies under shop.ply_thicknesses, or take another wood"
+            f"{100.0 * STRAIN_SHARE:.0f} %; list thinner plies under shop.ply_thicknesses (veneers of "
+            f"{_veneers(units)} are sold), or take another wood"
         )
     return good[0].count, _why(good[0], weighed, units)
 
@@ -150,13 +152,19 @@ def _said(candidate: Candidate, units: Units) -> str:
     )
 
 
+def _veneers(units: Units) -> str:
+    """The thicknesses in which veneer is sold."""
+    *rest, last = (write_fine(veneer.thickness_mm, units) for veneer in veneers().values())
+    return f"{', '.join(rest)} and {last}"
+
+
 def _nothing_fits(thickness_mm: float, choices_mm: tuple[float, ...] | None, units: Units) -> str:
     if choices_mm is None:
         least = LEAST_PLIES * RESAW_MM[0]
         return (
             f"laminate.thickness = {write_fine(thickness_mm, units)}, expected at least "
             f"{write_length(least, units)} for three sawn plies; "
-            "list veneers under shop.ply_thicknesses, or the plies yourself"
+            f"list veneers under shop.ply_thicknesses ({_veneers(units)} are sold), or the plies yourself"
         )
     sums = [(max(LEAST_PLIES, round(thickness_mm / choice)), choice) for choice in choices_mm]
     n, choice = min(sums, key=lambda pair: abs(pair[0] * pair[1] - thickness_mm))

@@ -15,29 +15,33 @@ Grain = Literal["along", "across"]
 LISTED_WITHIN_MM = 0.25
 
 
-def panel_modulus(veneer_modulus_mpa: float, cross_ratio: float, veneers: int, grain: Grain) -> float:
-    """Modulus in bending of a panel of veneers that are alike and crossed in turn, MPa, along the curve.
+def panel_modulus(
+    veneer_modulus_mpa: float, cross_ratio: float, veneers: int, grain: Grain, core_share: float | None = None
+) -> float:
+    """Modulus in bending of a panel of veneers of one wood, crossed in turn, MPa, along the curve.
 
     Args:
         veneer_modulus_mpa: E of a veneer along its own grain.
         cross_ratio: E across the grain over E along it.
         veneers: how many, an odd number.
         grain: `along` where the face grain runs along the curve.
+        core_share: the middle veneer's share of the thickness of three veneers; None where all are of one thickness.
 
     Assumptions:
-        Plane sections through the whole panel, rigid glue lines, veneers of one thickness and wood.
+        Plane sections through the whole panel, rigid glue lines, veneers of one wood.
 
     Reference:
         Composite-beam theory: E = Σ Eᵢ Iᵢ / I with Iᵢ about the panel's middle.
     """
-    # In units of a veneer's thickness; layer j from the middle reaches from j − ½ to j + ½. Faces lie as `grain` says.
     half = veneers // 2
-    stiffness = 0.0
-    for j in range(half + 1):
-        share = 1.0 if j == 0 else (2 * j + 1) ** 3 - (2 * j - 1) ** 3
-        as_the_face = (half - j) % 2 == 0
-        stiffness += share * (1.0 if as_the_face == (grain == "along") else cross_ratio)
-    return veneer_modulus_mpa * stiffness / veneers**3
+    # Where each layer ends, from the middle outward, as a share of half the thickness; its share of I is the cubes'.
+    ends = [core_share, 1.0] if core_share is not None else [(2 * j + 1) / veneers for j in range(half + 1)]
+    stiffness, inner = 0.0, 0.0
+    for j, outer in enumerate(ends):
+        as_the_face = (len(ends) - 1 - j) % 2 == 0
+        stiffness += (outer**3 - inner**3) * (1.0 if as_the_face == (grain == "along") else cross_ratio)
+        inner = outer
+    return veneer_modulus_mpa * stiffness
 
 
 def listed(panel: Panel, thickness_mm: float) -> tuple[float, int, float, float | None] | None:
@@ -57,4 +61,4 @@ def least_radius_mm(panel: Panel, thickness_mm: float, grain: Grain) -> float | 
 def modulus_mpa(panel: Panel, thickness_mm: float, grain: Grain) -> float:
     """Modulus along the curve, with as many veneers as the nearest thickness listed."""
     nearest = min(panel.layers, key=lambda row: abs(row[0] - thickness_mm))
-    return panel_modulus(panel.veneer_modulus_mpa, panel.cross_ratio, nearest[1], grain)
+    return panel_modulus(panel.veneer_modulus_mpa, panel.cross_ratio, nearest[1], grain, panel.core_share)

@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
-from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Wood
+from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
 from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
 V = TypeVar("V")
@@ -77,6 +77,7 @@ def panels() -> Mapping[str, Panel]:
             name: Panel(
                 name=name,
                 layers=tuple((mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]),
+                core_share=row.get("core_share"),
                 **{
                     key: row[key]
                     for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")
@@ -85,6 +86,12 @@ def panels() -> Mapping[str, Panel]:
             for name, row in data["panel"].items()
         }
     )
+
+
+@cache
+def veneers() -> Mapping[str, Veneer]:
+    """Veneer as it is sold, thinnest first."""
+    return _frozen({name: Veneer(name=name, **row) for name, row in _data("veneers")["veneer"].items()})
 
 
 @cache

@@ -49,6 +49,7 @@ class Panel:
         layers: (thickness mm, number of veneers, least radius across the face grain mm, along it mm or None).
         veneer_modulus_mpa: modulus of its veneers along their grain.
         cross_ratio: modulus of a veneer across its grain over that along it.
+        core_share: the middle veneer's share of the thickness of a panel of three; None where all are alike.
         source: where the radii come from.
         how_sure: `published` or `from memory`.
         modulus_source: where the modulus comes from.
@@ -58,9 +59,21 @@ class Panel:
     layers: tuple[tuple[float, int, float, float | None], ...]
     veneer_modulus_mpa: float
     cross_ratio: float
+    core_share: float | None
     source: str
     how_sure: str
     modulus_source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Veneer:
+    """Veneer as it is sold, of any wood: its thickness in mm and what it is taken for."""
+
+    name: str
+    thickness_mm: float
+    what: str
+    source: str
+    how_sure: str
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,6 +15,7 @@ from pydantic import ValidationError
 from formgen.errors import RecipeError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_fine
+from formgen.quoted import escaped
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
@@ -22,6 +23,7 @@ from formgen.recipe.schema import LaminateAsk, RecipeFile
 from formgen.recipe.shop import Shop, ShopBag
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
+from formgen.recipe.unlikely import unlikely_units
 
 SHOP_FILE = "shop.yaml"
 #: Mistakes past these are counted, not told.
@@ -83,6 +85,31 @@ def load_shop(path: Path) -> Shop:
     return shop
 
 
+def each_named_once(paths: Iterable[Path]) -> None:
+    """Refuse recipes that would be written into one folder; what else is wrong with them is left to who reads them.
+
+    Raises:
+        RecipeError: two files bear one name (capitals do not tell names apart); one line names both.
+    """
+    first: dict[str, Path] = {}
+    twice = []
+    for path in paths:
+        try:
+            data = read_source(path).data
+        except RecipeError:
+            continue
+        name = data.get("name") if isinstance(data, dict) else None
+        if isinstance(name, str):
+            other = first.setdefault(name.casefold(), path)
+            if other is not path:
+                twice.append(
+                    f"{other} and {path} are both named {escaped(name)}, expected a name of its own for each, since it "
+                    "becomes the folder's name; change one"
+                )
+    if twice:
+        raise RecipeError(*twice)
+
+
 def _refused(found: Iterable[Mistake]) -> RecipeError:
     """The mistakes in order, the first of them told."""
     mistakes = sorted(set(found))
@@ -127,6 +154,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
     findings = (
+        *unlikely_units(asked, source.data),
         *(() if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)),
         *(() if "bag" in shop.model_fields_set or not _on_the_bag(asked) else (_usual_bag(shop.bag, asked.units),)),
     )

@@ -14,6 +14,7 @@ from formgen.recipe.figures import figures
 from formgen.recipe.mistakes import Mistake, at_missing, at_value
 from formgen.recipe.schema import MOST_PLIES, LaminateAsk, PlyGroup
 from formgen.recipe.source import KeyPath, Source
+from formgen.recipe.unlikely import least_ply_mm
 
 #: How far a thickness that is given beside groups of plies may be from their sum (mm).
 THICKNESS_AGREES_MM = 0.1
@@ -83,7 +84,8 @@ def _table(data: Any, key: str) -> dict[str, Any]:
 
 
 def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
-    """Plies without a thickness, a wood or a modulus, or with a sum that is not the thickness."""
+    """Plies without a thickness, a wood or a modulus, thinner than any, or with a sum that is not the thickness."""
+    yield from _too_thin(ask, recipe)
     common = ask.wood is not None or ask.modulus_mpa is not None
     if not isinstance(ask.plies, tuple):
         what = "plies: auto" if ask.plies == "auto" else "a number of plies"
@@ -101,6 +103,22 @@ def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
             yield at_missing(recipe, ("laminate", "wood"), "expected a wood or a modulus for the plies; add one")
         return
     yield from _groups(ask.plies, ask, recipe, common=common)
+
+
+def _too_thin(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
+    """Plies that nobody can have: most likely numbers of the other unit."""
+    least, of = least_ply_mm(), "check units:, or write the unit beside the number"
+    if isinstance(ask.plies, tuple):
+        for i, group in enumerate(ask.plies):
+            if group.thickness_mm < least:
+                path = ("laminate", "plies", i, "thickness")
+                yield at_value(recipe, path, f"expected a ply of {least:g} mm or more; {of}")
+    elif isinstance(ask.plies, int) and ask.thickness_mm is not None and ask.thickness_mm / ask.plies < least:
+        thin = ask.thickness_mm / ask.plies
+        yield at_value(
+            recipe, ("laminate", "plies"),
+            f"expected plies of {least:g} mm or more, got {thin:.3g} mm each; {of}, or take fewer",
+        )  # fmt: skip
 
 
 def _groups(groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool) -> Iterator[Mistake]:

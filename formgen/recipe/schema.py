@@ -37,15 +37,34 @@ MOST_PLIES, MOST_LYING = 200, 20
 
 
 class Legs(Strict):
-    """Straight runs below the springing points, tangent to the curve, where they differ."""
+    """Straight runs below the springing points: one length for both, or right and left where they differ.
 
-    right_mm: NonNegativeMm = 0.0
-    left_mm: NonNegativeMm = 0.0
+    `run` says which way they stand where the arch springs at an angle: `tangent` runs on as the curve ends, `plumb`
+    stands upright, in a corner that plies cannot take. Where the arch springs plumb both mean the same.
+    """
+
+    length_mm: NonNegativeMm | None = None
+    right_mm: NonNegativeMm | None = None
+    left_mm: NonNegativeMm | None = None
+    run: Literal["plumb", "tangent"] | None = None
+
+    @model_validator(mode="after")
+    def _one_way_of_saying_how_long(self) -> Legs:
+        if self.length_mm is not None and (self.right_mm is not None or self.left_mm is not None):
+            raise ValueError("expected length, or right and left, got both; delete one")
+        return self
+
+    @property
+    def right_and_left_mm(self) -> tuple[float, float]:
+        """Length of the right and of the left leg (mm), 0 where nothing is said."""
+        if self.length_mm is not None:
+            return self.length_mm, self.length_mm
+        return self.right_mm or 0.0, self.left_mm or 0.0
 
 
 LegsAsk = Annotated[
     Annotated[NonNegativeMm, Tag(VALUE)] | Annotated[Legs, Tag(TABLE)],
-    by_shape("expected a length, or a table with right and left"),
+    by_shape("expected a length, or a table with length, or right and left, and run: plumb or tangent"),
 ]
 
 

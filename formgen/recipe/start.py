@@ -22,7 +22,9 @@ part:
     span: $span
     rise: $rise
   measured_on: inside      # the face that span and rise were measured on: inside, outside or centre
-  legs: $legs              # straight run below each springing point; 0 for none
+  legs: 0                  # straight runs below the springing points, bent in one with the arch: $legs;
+                           # an arch of less than a half turn springs at an angle and wants to know how they stand:
+                           # {length: $legs, run: plumb} or {length: $legs, run: tangent}
   depth: $depth            # size across the wall, finished
 
 laminate:

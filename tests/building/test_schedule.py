@@ -12,9 +12,11 @@ from formgen.building.batch import Options, run_building
 from formgen.building.engine import opened_engine
 from formgen.building.opening import Schedule
 from formgen.building.schedule import read_schedule
-from formgen.errors import RecipeError
+from formgen.curve.target import make_arch
+from formgen.errors import CurveError, RecipeError
 from formgen.recipe.arch_kinds import Segmental, Semicircle
 from formgen.recipe.load import load_recipe
+from formgen.recipe.schema import Legs
 from formgen.units import MM_PER_IN
 
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -135,3 +137,78 @@ def test_the_shipped_schedule_is_about_forty_openings_with_no_mistake(library: S
     porch = next(o for o in library.openings if o.mark == "D-201")
     assert isinstance(porch.recipe.asked.part.arch, Semicircle)
     assert porch.recipe.asked.part.arch.span_mm == 36 * IN
+
+
+LEGS_BASE = """\
+format: 1
+name: base
+units: mm
+part: {arch: {kind: segmental, span: 900, rise: 180}, measured_on: centre, depth: 60LEGS}
+laminate: {wood: white ash, thickness: 18, plies: 6}
+press: {side: male}
+"""
+
+
+@pytest.mark.parametrize("header", ["opening,legs,part.legs.run", "opening,part.legs.run,legs"])
+@pytest.mark.parametrize(
+    ("base", "legs", "run", "asked"),
+    [
+        ("", "300", "plumb", (300.0, 300.0, "plumb")),
+        ("", "", "plumb", (0.0, 0.0, "plumb")),
+        (", legs: 200", "", "tangent", (200.0, 200.0, "tangent")),
+        (", legs: 200", "300", "tangent", (300.0, 300.0, "tangent")),
+        (", legs: {length: 200, run: plumb}", "300", "", (300.0, 300.0, "plumb")),
+        (", legs: {length: 200, run: plumb}", "300", "tangent", (300.0, 300.0, "tangent")),
+        (", legs: {right: 200, left: 90, run: plumb}", "300", "", (300.0, 300.0, "plumb")),
+        (", legs: {right: 200, left: 90, run: plumb}", "", "tangent", (200.0, 90.0, "tangent")),
+        ("", '"{right: 40, left: 50}"', "tangent", (40.0, 50.0, "tangent")),
+    ],
+)
+def test_legs_and_how_they_run_in_either_order(
+    scheduled: Callable[..., Schedule],
+    header: str,
+    base: str,
+    legs: str,
+    run: str,
+    asked: tuple[float, float, str],
+) -> None:
+    cells = (legs, run) if header.endswith("run") else (run, legs)
+    schedule = scheduled(f"{header}\nA,{cells[0]},{cells[1]}\n", LEGS_BASE.replace("LEGS", base))
+    assert lines(schedule) == []
+    found = schedule.openings[0].recipe.asked.part.legs
+    assert isinstance(found, Legs)
+    assert (*found.right_and_left_mm, found.run) == asked
+
+
+def test_a_dash_leaves_out_what_the_base_says_of_legs(scheduled: Callable[..., Schedule]) -> None:
+    base = LEGS_BASE.replace("LEGS", ", legs: {length: 200, run: plumb}")
+    schedule = scheduled("opening,legs,part.legs.run\nA,-,\nB,,-\n", base)
+    first, second = (opening.recipe.asked.part.legs for opening in schedule.openings)
+    assert first == 0.0
+    assert isinstance(second, Legs)
+    assert (second.length_mm, second.run) == (200.0, None)
+
+
+def test_mistakes_in_legs_are_told_by_their_columns(scheduled: Callable[..., Schedule]) -> None:
+    schedule = scheduled("opening,legs,part.legs.run\nA,300,upright\nB,long,plumb\nC,-4,plumb\nD,long,\n")
+    found = lines(schedule)
+    assert found[0] == (
+        'openings.csv: row 2, column part.legs.run = "upright", expected plumb or tangent; write one of them'
+    )
+    assert found[1].startswith('openings.csv: row 3, column legs = "long", expected ')
+    assert found[2] == (
+        'openings.csv: row 4, column legs = "-4", expected a length of 0 or more; measure it without a sign'
+    )
+    assert found[3].startswith('openings.csv: row 5, column legs = "long", expected ')
+
+
+def test_legs_that_may_stand_either_way_are_refused_by_row_and_column(scheduled: Callable[..., Schedule]) -> None:
+    schedule = scheduled("opening,legs\nA,300\n")
+    opening = schedule.openings[0]
+    with pytest.raises(CurveError) as caught:
+        make_arch(opening.recipe)
+    # Half the sweep of span 900, rise 180: 2 atan(180/450) = 43.6°, so that the curve leans 46.4° from plumb.
+    assert opening.placed(str(caught.value)) == (
+        "openings.csv: row 2, column legs: part.legs = 300 mm, expected {length: 300 mm, run: plumb} or "
+        "{length: 300 mm, run: tangent}: this arch springs 46° from plumb"
+    )

@@ -18,6 +18,7 @@ from formgen.building.sharing import plan_building
 from formgen.curve.arcspline import ArcSpline
 from formgen.holding.spreader_bar import bar_setting
 from formgen.pipeline import run
+from formgen.recipe.schema import Legs
 from tests.building.partitions import partitions
 
 
@@ -225,3 +226,21 @@ def test_an_impossible_opening_is_refused_with_its_row(scheduled: Callable[..., 
 def test_a_shared_name_that_is_taken_gets_another(scheduled: Callable[..., Schedule]) -> None:
     found = plan_building(scheduled("opening,span,rise\nA,,\nB,,\nA-shared,500,80\n").openings)
     assert [f.name for f in found.forms] == ["A-shared-2", "A-shared"]
+
+
+def test_splayed_legs_share_with_their_like_and_plumb_ones_with_heads(
+    scheduled: Callable[..., Schedule],
+) -> None:
+    """Legs that run on belong to the part; plumb ones do not, and the head alone is an arc like any other."""
+    text = "opening,legs,part.legs.run\nA,300,tangent\nB,400,tangent\nC,300,plumb\nD,,\n"
+    found = plan_building(scheduled(text).openings)
+    assert grouped(found) == [{"A", "B"}, {"C", "D"}]
+    splayed, heads = found.forms
+    assert (splayed.kind, heads.kind) == ("arc with legs", "arc")
+    legs = splayed.recipe.asked.part.legs
+    assert isinstance(legs, Legs)
+    assert (legs.right_and_left_mm, legs.run) == ((400.0, 400.0), "tangent")
+    made = run(splayed.recipe).pressing.laminate.arch
+    assert made.springing_mm == pytest.approx((400.0, made.target.length_mm - 400.0))
+    assert run(heads.recipe).pressing.laminate.arch.springing_mm[0] == 0.0
+    assert found.refused == ()

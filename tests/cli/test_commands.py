@@ -69,6 +69,20 @@ def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize("name", ["reading-room-head", "Reading-Room-HEAD"])
+def test_two_recipes_of_one_name_are_refused_before_anything_is_written(tmp_path: Path, name: str) -> None:
+    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("sheet: mdf-3-4", "body: block")
+    first, second, third = (tmp_path / f"{stem}.yaml" for stem in ("first", "second", "third"))
+    first.write_text(text, encoding="utf-8")
+    second.write_text(text.replace("name: reading-room-head", f"name: {name}"), encoding="utf-8")
+    third.write_text(text.replace("name: reading-room-head", "name: other"), encoding="utf-8")
+    code, out, err = _run("build", str(first), str(third), str(second), "--output", str(tmp_path / "out"))
+    assert (code, out) == (1, "")
+    (line,) = err.splitlines()
+    assert line.startswith(f"{first} and {second} are both named {name}, expected a name of its own for each")
+    assert not (tmp_path / "out").exists()
+
+
 @pytest.mark.parametrize("name", ["../x", "CON", "a" * 300, "", "a/b", ".hidden", "a b"])
 def test_names_with_tricks_in_them_are_refused(tmp_path: Path, name: str) -> None:
     text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8")
@@ -120,7 +134,7 @@ def test_new_writes_a_recipe_that_checks_and_never_overwrites(tmp_path: Path, un
     assert "exists already" in err
 
 
-@pytest.mark.parametrize("what", ["woods", "sheets", "between", "arches", "adhesives", "cautions"])
+@pytest.mark.parametrize("what", ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions"])
 def test_show_gives_every_entry_with_its_source(what: str) -> None:
     code, out, _ = _run("show", what, "--json")
     entries = json.loads(out)

@@ -40,7 +40,7 @@ def test_the_centre_line_stands_half_the_thickness_off_the_measured_face(
     on: str,
     outward: float,
 ) -> None:
-    made = make_arch(recipe_of(arch, on, thickness=20.0, legs=150.0))
+    made = make_arch(recipe_of(arch, on, thickness=20.0, legs={"length": 150.0, "run": "tangent"}))
     assert (made.two_legged, made.copies, made.thickness_mm) == (two_legged, copies, 20.0)
     # the outside lies to the right of travel, where nearest() counts distances as negative
     for share in (0.0, 0.3, 0.5, 0.7):
@@ -96,7 +96,7 @@ def test_an_ogee_says_how_its_halves_meet(recipe_of: RecipeOf, on: str, code: st
 
 
 def test_legs_that_differ(recipe_of: RecipeOf) -> None:
-    made = make_arch(recipe_of(SEGMENTAL, legs={"right": 300.0, "left": 40.0}))
+    made = make_arch(recipe_of(SEGMENTAL, legs={"right": 300.0, "left": 40.0, "run": "tangent"}))
     assert made.springing_mm == (300.0, pytest.approx(made.target.length_mm - 40.0))
     with pytest.raises(CurveError, match=r"part.legs = 300.00 mm .* make two recipes"):
         make_arch(recipe_of({"kind": "pointed", "span": 1000}, legs={"right": 300.0, "left": 40.0}))

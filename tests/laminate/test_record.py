@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
+
+import pytest
 
 from formgen.exports.asked import recipe_from_job
 from formgen.exports.job import job_record
@@ -49,3 +52,24 @@ def test_rows_of_a_glued_part(changed: Callable[..., Form]) -> None:
     assert rows["moisture pull-in"].startswith("radius -")
     assert "than the form" in rows["from press to dry part"]
     assert rows["ends under pressure"] == "straight legs hold them to the form"
+
+
+@pytest.mark.parametrize(
+    ("legs", "press", "slack_mm", "off_form_mm"),
+    [
+        ("14", "side: male", None, None),
+        ("{length: 14, run: plumb}", "{side: male, slack: 1/64, off_form_tolerance: 1/16}", 0.396875, 1.5875),
+        ("{right: 10, run: tangent}", "{side: male, slack: 0}", 0.0, None),
+        ("{run: tangent}", "{side: female, off_form_tolerance: 2 mm}", None, 2.0),
+    ],
+)
+def test_legs_and_what_is_asked_of_the_press_come_back(
+    changed: Callable[..., Form], legs: str, press: str, slack_mm: float | None, off_form_mm: float | None
+) -> None:
+    press = press if press.startswith("{") else f"{{{press}}}"
+    form = changed("porch-door-jamb", ("legs: 14", f"legs: {legs}"), ("press:\n  side: male", f"press: {press}"))
+    recipe = form.pressing.laminate.arch.recipe
+    record = json.loads(json.dumps(job_record(form)))
+    assert recipe_from_job(record, recipe.folder).asked == recipe.asked
+    said = record["asked"]["recipe"]["press"]
+    assert (said["slack_mm"], said["off_form_tolerance_mm"]) == (slack_mm, off_form_mm)

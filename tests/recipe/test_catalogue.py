@@ -71,6 +71,7 @@ def test_softwoods_are_the_conifers() -> None:
 def test_every_entry_has_a_source_and_says_how_sure_it_is() -> None:
     tables = (
         catalogue.woods(), catalogue.sheets(), catalogue.layers_between(), catalogue.adhesives(), catalogue.cautions(),
+        catalogue.panels(), catalogue.veneers(),
     )  # fmt: skip
     for table in tables:
         assert table

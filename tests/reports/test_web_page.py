@@ -169,7 +169,7 @@ def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
     assert pages[0] == pages[1]
 
 
-@pytest.mark.parametrize("name", ["porch-door-jamb", "decisions/pressure-short"])  # with a shop file, and without
+@pytest.mark.parametrize("name", ["porch-door-jamb", "decisions/form-bagged-short"])  # with a shop file, and without
 def test_the_record_gives_the_same_page(name: str) -> None:
     """A folder is verified against a form made again from its record."""
     form = run(load_recipe(ROOT / "recipes" / f"{name}.yaml"))

@@ -41,7 +41,11 @@ form: {body: band, backing: 7}
 """,
     "crowded-mm": """\
 units: mm
-part: {arch: {kind: segmental, span: 4000, rise: 700}, measured_on: inside, depth: 60, legs: 1500}
+part:
+  arch: {kind: segmental, span: 4000, rise: 700}
+  measured_on: inside
+  depth: 60
+  legs: {length: 1500, run: tangent}
 laminate: {wood: white ash, thickness: 100, plies: 100}
 press: {side: male}
 form: {body: band, backing: 220, clamp_reliefs: {spacing: 150}}

@@ -13,7 +13,7 @@ import pytest
 
 from formgen.errors import RecipeError
 from formgen.findings import Severity
-from formgen.laminate.panels import least_radius_mm, panel_modulus
+from formgen.laminate.panels import Grain, least_radius_mm, modulus_mpa, panel_modulus
 from formgen.laminate.plies import Laminate
 from formgen.recipe import catalogue
 from formgen.recipe.load import load_recipe
@@ -57,6 +57,36 @@ def test_stiffness_of_crossed_veneers(veneers: int, grain: str) -> None:
     expected = np.sum(modulus * y**2) / np.sum(y**2)
     found = panel_modulus(E, ratio, veneers, "along" if grain == "along" else "across")
     assert found == pytest.approx(expected, rel=1e-5)
+
+
+@pytest.mark.parametrize("core_share", [0.05, 0.15, 1 / 3, 0.6])
+@pytest.mark.parametrize("grain", ["along", "across"])
+def test_stiffness_of_a_panel_with_a_thin_core(core_share: float, grain: Grain) -> None:
+    """Independent: E(y) y² summed through the thickness in thin slices."""
+    E, ratio = 10400.0, 0.064
+    y = (np.arange(60000) + 0.5) / 60000 * 2.0 - 1.0
+    modulus = np.where((np.abs(y) > core_share) == (grain == "along"), E, E * ratio)
+    expected = np.sum(modulus * y**2) / np.sum(y**2)
+    assert panel_modulus(E, ratio, 3, grain, core_share) == pytest.approx(expected, rel=1e-4)
+    if core_share == 1 / 3:
+        assert panel_modulus(E, ratio, 3, grain, core_share) == pytest.approx(panel_modulus(E, ratio, 3, grain))
+
+
+@pytest.mark.parametrize("thickness", [3.0, 5.0, 8.0])
+def test_bending_plywood_gives_way_across_its_grain(thickness: float) -> None:
+    """About 700 MPa across the face grain (common practice, no source), less than a tenth of what it is along it."""
+    panel = catalogue.panels()["bending plywood"]
+    across = modulus_mpa(panel, thickness, "across")
+    assert across == pytest.approx(700.0, rel=0.01)
+    assert across < modulus_mpa(panel, thickness, "along") / 10.0
+    assert panel.veneer_modulus_mpa == catalogue.woods()["American mahogany"].modulus_mpa
+    assert least_radius_mm(panel, thickness, "across") is not None
+
+
+def test_beech_breaks_where_a_maker_says_it_does() -> None:
+    """A maker of compressed beech gives 1/60 as thickness over tightest radius of ordinary beech; here 2 MOR/E."""
+    beech = catalogue.woods()["beech"]
+    assert 2.0 * beech.strength_mpa / beech.modulus_mpa == pytest.approx(1 / 60, rel=0.05)
 
 
 @pytest.mark.parametrize(

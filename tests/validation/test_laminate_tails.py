@@ -103,7 +103,7 @@ def test_both_ends_of_a_part(laminated: Laminated) -> None:
     found = laminated(
         arch,
         "modulus: 13 GPa, plies: [{count: 6, thickness: 3}]",
-        part="legs: {right: 200}, end_trim: 30",
+        part="legs: {right: 200, run: tangent}, end_trim: 30",
         way="form-bagged",
     )
     assert found.tails is not None
