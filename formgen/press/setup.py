@@ -54,3 +54,9 @@ class Pressing:
     glue: Glue
     bag: Bag
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """The findings of every stage so far, in the order of the stages."""
+        arch = self.laminate.arch
+        return (*arch.recipe.findings, *arch.findings, *self.laminate.findings, *self.findings)
