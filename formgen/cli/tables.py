@@ -17,7 +17,8 @@ from formgen.verdict import MARK
 
 #: Width where the screen does not say: piped tables would be 80 columns and broken.
 PIPED_WIDTH = 140
-_STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
+#: How findings are shown, by severity.
+STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
 
 
 def print_decisions(form: Holding) -> None:
@@ -29,7 +30,7 @@ def print_decisions(form: Holding) -> None:
     screen = console()
     recipe = form.pressing.laminate.arch.recipe
     for said in reasons(form.all_findings, recipe.asked.units):
-        screen.print(Text(f"{MARK}: {said}", style=_STYLE[Severity.PROBLEM]))
+        screen.print(Text(f"{MARK}: {said}", style=STYLE[Severity.PROBLEM]))
     table = Table(title=recipe.asked.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
     table.add_column(no_wrap=True, style="bold")
     table.add_column(no_wrap=True)
@@ -39,7 +40,7 @@ def print_decisions(form: Holding) -> None:
             table.add_row(section.title if i == 0 else "", what, Text(answer), end_section=i == len(section.rows) - 1)
     for severity, alike in _by_severity(form.all_findings):
         for i, finding in enumerate(alike):
-            style = _STYLE[severity]
+            style = STYLE[severity]
             table.add_row(
                 Text(f"{severity.title()}s" if i == 0 else "", style=style),
                 finding.code,

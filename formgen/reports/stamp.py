@@ -14,8 +14,8 @@ from formgen.reports.paper import THICK_MM
 from formgen.reports.press_sheet_laid import PITCH, Laid, Word, line_mm, paragraph, rectangle
 from formgen.verdict import MARK
 
-#: Height of the mark's capitals and of the reasons' (mm), and the white inside the frame.
-MARK_MM, REASON_MM, WHITE_MM = 7.0, 2.5, 2.0
+#: Height of the mark's capitals and of the reasons' (mm), the white inside the frame, and that under the mark.
+MARK_MM, REASON_MM, WHITE_MM, UNDER_MM = 7.0, 2.5, 2.0, 1.5
 
 
 def stamp_lines(form: Form, width_mm: float, capital_mm: float = REASON_MM) -> list[str]:
@@ -33,7 +33,7 @@ def stamp(form: Form, width_mm: float) -> list[Laid]:
     inner = width_mm - 2.0 * WHITE_MM
     down = WHITE_MM + MARK_MM
     words = [Word(x_mm=WHITE_MM, y_mm=down, text=MARK, capital_mm=MARK_MM)]
-    down += 1.0
+    down += UNDER_MM
     for said in found:
         laid = paragraph(said, inner, REASON_MM).moved(WHITE_MM, down)
         words += laid.words
@@ -45,7 +45,7 @@ def stamp(form: Form, width_mm: float) -> list[Laid]:
 def stamp_height_mm(form: Form, width_mm: float) -> float:
     """Return the paper that `stamp_inks` takes at a width; 0 where there is no mark."""
     lines = stamp_lines(form, width_mm - 2.0 * WHITE_MM)
-    return 2.0 * WHITE_MM + MARK_MM + len(lines) * PITCH * REASON_MM + 0.5 if lines else 0.0
+    return 2.0 * WHITE_MM + MARK_MM + UNDER_MM + len(lines) * PITCH * REASON_MM if lines else 0.0
 
 
 def stamp_inks(form: Form, x_mm: float, top_mm: float, width_mm: float) -> tuple[Ink, ...]:
@@ -56,7 +56,7 @@ def stamp_inks(form: Form, x_mm: float, top_mm: float, width_mm: float) -> tuple
     y = top_mm - WHITE_MM - MARK_MM
     inks: list[Ink] = [Words(text=MARK, at=(x_mm + WHITE_MM, y), height_mm=MARK_MM)]
     for i, line in enumerate(lines):
-        at = (x_mm + WHITE_MM, y - line_mm(REASON_MM) - 0.5 - i * PITCH * REASON_MM)
+        at = (x_mm + WHITE_MM, y - UNDER_MM - line_mm(REASON_MM) - i * PITCH * REASON_MM)
         inks.append(Words(text=line, at=at, height_mm=REASON_MM))
     frame = box(FRAME, x_mm, top_mm - stamp_height_mm(form, width_mm), x_mm + width_mm, top_mm)
     return (*inks, frame)
