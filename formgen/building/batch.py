@@ -246,7 +246,7 @@ def _write(
     laid, sums = sheets or (None, None)
     found = remarks_on(made, jobs)
     plan = press_days_of(building, jobs, found)
-    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums, found)
+    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums, found=found)
     try:
         output.mkdir(parents=True, exist_ok=True)
         replace_file(output / CSV_FILE, as_csv(rows))

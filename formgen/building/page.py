@@ -42,7 +42,7 @@ def building_page(
     rows: Sequence[Sequence[Cell]],
     *,
     lost: Sequence[str] = (),
-    found: Sequence[Remark] = (),
+    found: Sequence[Remark],
     sheets: Sheets | None = None,
     plan: PressDays | None = None,
     schedule: str = "",

@@ -22,7 +22,7 @@ from formgen.exports.csv_table import as_csv
 
 
 def press_days_of(
-    building: Building, jobs: Mapping[str, Mapping[str, Any]], found: Sequence[Remark] = ()
+    building: Building, jobs: Mapping[str, Mapping[str, Any]], found: Sequence[Remark]
 ) -> PressDays | None:
     """The press days of the forms that have a job record; None where there is none.
 

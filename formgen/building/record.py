@@ -122,7 +122,7 @@ def make_record(
     made: Sequence[SharedForm],
     lost: Sequence[str],
     laid: Mapping[str, Any] | None,
-    found: Sequence[Remark] = (),
+    found: Sequence[Remark],
 ) -> dict[str, Any]:
     """The record without its files.
 

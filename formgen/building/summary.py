@@ -73,6 +73,7 @@ def summary_rows(
     jobs: Mapping[str, Mapping[str, Any]],
     on_sheets: Mapping[str, Sequence[int]] | None = None,
     sums: Mapping[str, Any] | None = None,
+    *,
     found: Sequence[Remark] | None = None,
 ) -> list[tuple[Cell, ...]]:
     """The header and all rows.
