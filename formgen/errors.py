@@ -52,6 +52,10 @@ class FormError(FormgenError, ValueError):
     """A form that cannot be cut: a piece that fits no sheet, a feature with no room that was asked for."""
 
 
+class VerdictError(FormgenError, ValueError):
+    """A form on which the part must not be pressed: it will break, will not hold, or cannot be made as drawn."""
+
+
 class SheetError(FormgenError, ValueError):
     """Pieces that cannot be laid out: one larger than every sheet, two forms of one name."""
 

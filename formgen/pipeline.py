@@ -11,8 +11,9 @@ from collections.abc import Callable
 from typing import Any, cast
 
 from formgen.curve.target import make_arch
-from formgen.errors import FormgenError
+from formgen.errors import FormgenError, VerdictError
 from formgen.form.stack import make_form
+from formgen.holding.do_not_press import refusal, with_mark
 from formgen.holding.model import Holding
 from formgen.holding.stage import make_holding
 from formgen.laminate.stack import make_laminate
@@ -30,7 +31,7 @@ STAGES: tuple[tuple[str, Callable[[Any], Any]], ...] = (
 
 
 def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Holding:
-    """The form of a recipe, with what holds the part to it.
+    """The form of a recipe, with what holds the part to it; marked DO NOT PRESS where the part must not be pressed.
 
     Args:
         recipe: the recipe, understood.
@@ -43,8 +44,24 @@ def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Holdin
     for name, stage in STAGES:
         if progress is not None:
             progress(name)
-        try:
-            result = stage(result)
-        except FormgenError as err:
-            raise type(err)(recipe.placed(str(err))) from err
-    return cast("Holding", result)
+        result = _placed(recipe, stage, result)
+    return cast("Holding", _placed(recipe, with_mark, result))
+
+
+def refuse_problems(form: Holding) -> None:
+    """Refuse a form on which the part must not be pressed.
+
+    Raises:
+        VerdictError: it has a problem: which, its value and limit, what to do, in one line.
+    """
+    if not form.verdict.may:
+        recipe = form.pressing.laminate.arch.recipe
+        raise VerdictError(recipe.placed(refusal(form.all_findings, recipe.asked.units)))
+
+
+def _placed(recipe: Recipe, stage: Callable[[Any], Any], before: object) -> object:
+    """What a stage makes, its refusal with the recipe's file and line in front."""
+    try:
+        return stage(before)
+    except FormgenError as err:
+        raise type(err)(recipe.placed(str(err))) from err

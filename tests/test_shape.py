@@ -14,7 +14,7 @@ from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
 ORDER = ("recipe", "curve", "laminate", "press", "form", "holding", "sheets", "exports", "reports", "building", "cli")
-CORE = {"errors", "findings", "lengths", "units", "quoted"}
+CORE = {"errors", "findings", "lengths", "units", "quoted", "verdict"}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 
 

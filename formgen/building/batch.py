@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formgen.building.events import Event, Tell
-from formgen.building.jobs import Done, Job, job_of, stands
+from formgen.building.jobs import Done, Job, job_of, judged, stands
 from formgen.building.model import Nesting
 from formgen.building.opening import Schedule
 from formgen.building.pool import Place, run_batch
@@ -45,6 +45,7 @@ class Options:
         apart: every opening gets a form of its own.
         force: build what stands, too.
         keep_going: go on with the rest where a row or a form is refused.
+        anyway: build forms, marked, on which the part must not be pressed.
         nesting: how sheets are laid out; None lays out none.
     """
 
@@ -52,6 +53,7 @@ class Options:
     apart: bool = False
     force: bool = False
     keep_going: bool = False
+    anyway: bool = False
     nesting: Nesting | None = field(default_factory=Nesting)
 
 
@@ -94,12 +96,12 @@ def run_building(
         tell: told each event as it happens.
 
     Raises:
-        RecipeError: rows are refused and `keep_going` is off; one line for each mistake; nothing is built.
+        RecipeError: rows or forms are refused and `keep_going` is off; one line for each; nothing is built.
         SheetError: a piece that goes on no sheet, or an engine that is not installed.
         ExportError: the folder cannot be written.
     """
     nesting = None if options.nesting is None else asdict(options.nesting)
-    key = key_of(schedule, options.share, apart=options.apart, nesting=nesting)
+    key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=nesting)
     before = read_record(output)
     goes_on = not schedule.refused or options.keep_going
     if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
@@ -122,7 +124,7 @@ def _made(
     from formgen.building.batch_sheets import divided_building, laid_sheets
     from formgen.building.sharing import plan_building
 
-    building = plan_building(schedule.openings, options.share, apart=options.apart)
+    building = plan_building(schedule.openings, options.share, apart=options.apart, anyway=options.anyway)
     refused = sorted([*schedule.refused, *building.refused], key=lambda row: row.row)
     lost = list(dict.fromkeys(line for row in refused for line in row.lines))
     if lost and not options.keep_going:
@@ -132,8 +134,15 @@ def _made(
     _refuse_name(building)
     division = divided_building(building, options.nesting, place, tell)
     building = division.building
-    jobs = [Job(recipe=form.recipe, output=output) for form in building.forms]
+    jobs = [Job(recipe=form.recipe, output=output, anyway=options.anyway) for form in building.forms]
     standing = {job.name for job in jobs if not options.force and stands(job)}
+    bad = {} if options.anyway else _judged(building, [job for job in jobs if job.name not in standing], place)
+    if bad and not options.keep_going:
+        raise RecipeError(*bad.values())
+    for name, line in bad.items():
+        tell(Event(what="refused", name=name, message=line))
+    lost += bad.values()
+    jobs = [job for job in jobs if job.name not in bad]
     tell(Event(what="planned", done=len(standing), of=len(jobs), message=_plan_text(building)))
     missing = [job for job in jobs if job.name not in standing]
     ended: dict[str, Done] = {}
@@ -159,6 +168,30 @@ def _made(
         left_over=tuple(name for name in earlier if name not in names and (output / name).is_dir()),
         unwritten=any(done.unwritten for done in ended.values()),
     )
+
+
+def _judged(building: Building, jobs: list[Job], place: Callable[[], AbstractContextManager[Place]]) -> dict[str, str]:
+    """A line for each form on which a part must not be pressed, or that cannot be made; nothing is written.
+
+    Args:
+        building: with its forms as they are to be built.
+        jobs: those that are not known to be good.
+        place: where they are run.
+    """
+    from formgen.building.nesting import side_by_side
+    from formgen.holding.do_not_press import refusal
+    from formgen.verdict import judge
+
+    bad: dict[str, str] = {}
+    for form in building.forms:
+        for member in form.members:
+            found, opening = member.pressing.all_findings, member.opening
+            if not judge(found).may and form.name not in bad:
+                bad[form.name] = opening.placed(refusal(found, opening.recipe.asked.units))
+    asked = [job for job in jobs if job.name not in bad]
+    lines = side_by_side([(judged, (job.recipe,)) for job in asked], place)
+    forms = {form.name: form for form in building.forms}
+    return bad | {job.name: _line(forms[job.name], said) for job, said in zip(asked, lines, strict=True) if said}
 
 
 def _refuse_name(building: Building) -> None:
@@ -203,6 +236,7 @@ def _write(
     """The summary and the record."""
     from formgen.building.page import building_page
     from formgen.building.press_days_files import press_days_of, write_press_days
+    from formgen.building.remarks import remarks_on
     from formgen.building.sheet_sums import sheets_by_form
     from formgen.building.spreadsheet import as_xlsx
     from formgen.building.summary import summary_rows
@@ -210,15 +244,18 @@ def _write(
 
     jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
     laid, sums = sheets or (None, None)
-    plan = press_days_of(building, jobs)
-    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums)
+    found = remarks_on(made, jobs)
+    plan = press_days_of(building, jobs, found)
+    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums, found=found)
     try:
         output.mkdir(parents=True, exist_ok=True)
         replace_file(output / CSV_FILE, as_csv(rows))
         replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
-        page = building_page(building, made, rows, lost=lost, sheets=laid, plan=plan, schedule=schedule.file)
+        page = building_page(
+            building, made, rows, lost=lost, found=found, sheets=laid, plan=plan, schedule=schedule.file
+        )
         replace_file(output / PAGE_FILE, page)
-        record = make_record(key, schedule, building, made, lost, sums)
+        record = make_record(key, schedule, building, made, lost, sums, found)
         record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
         write_record(record, output, made)
     except OSError as err:

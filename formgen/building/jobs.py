@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from formgen.errors import ExportError, FormgenError
-from formgen.exports.job import asked_record, fingerprint, versions_used
+from formgen.exports.job import FORMAT, asked_record, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.recipe.arch_kinds import Drawing
 from formgen.recipe.model import Recipe
@@ -22,10 +22,17 @@ from formgen.recipe.model import Recipe
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """A form to build: its recipe, and the folder that gets a folder for it."""
+    """A form to build.
+
+    Args:
+        recipe: what is asked.
+        output: gets a folder for it.
+        anyway: build it, marked, although the part must not be pressed on it.
+    """
 
     recipe: Recipe
     output: Path
+    anyway: bool = False
 
     @property
     def name(self) -> str:
@@ -51,9 +58,14 @@ class Done:
 
 
 def stands(job: Job) -> bool:
-    """Whether the form's folder holds what the job would build: asked alike, by the same versions, no byte changed."""
+    """Whether the form's folder holds what the job would build: asked alike, by the same versions, no byte changed.
+
+    A form that must not be pressed stands only for a job that would build it anyway.
+    """
     record = job_of(job.output / job.name)
-    if record is None or record.get("asked") != asked_record(job.recipe) or record.get("versions") != versions_used():
+    if record is None or record.get("format") != FORMAT or record.get("versions") != versions_used():
+        return False
+    if record.get("asked") != asked_record(job.recipe) or not (job.anyway or record["found"]["verdict"]["may"]):
         return False
     if not whole(job.output / job.name, record):
         return False
@@ -83,16 +95,30 @@ def whole(folder: Path, record: Mapping[str, Any]) -> bool:
         return False
 
 
+def judged(recipe: Recipe) -> str:
+    """The line with which the form of a recipe is refused, or nothing; it is run and nothing is written."""
+    from formgen.pipeline import refuse_problems, run
+
+    try:
+        refuse_problems(run(recipe))
+    except FormgenError as err:
+        return str(err)
+    return ""
+
+
 def build(job: Job) -> Done:
     """Build a form: the stages, the files, and reading them back. What is refused is said in the result, not raised."""
     from formgen.exports.folder import write_all
-    from formgen.pipeline import run
+    from formgen.pipeline import refuse_problems, run
     from formgen.reports.pages import PAGES
 
     begin = time.perf_counter()
     refused, unwritten = "", False
     try:
-        write_all(run(job.recipe), job.output, pages=PAGES)
+        form = run(job.recipe)
+        if not job.anyway:
+            refuse_problems(form)
+        write_all(form, job.output, pages=PAGES)
     except FormgenError as err:
         refused, unwritten = str(err), isinstance(err, ExportError)
     return Done(name=job.name, refused=refused, unwritten=unwritten, seconds=time.perf_counter() - begin)

@@ -135,6 +135,15 @@ def _in_boxes(recipes: Sequence[Recipe], shop: Shop) -> int | None:
         return None
 
 
+def side_by_side(
+    tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]],
+    place: Callable[[], AbstractContextManager[Place]] | None,
+) -> list[Any]:
+    """Results of tasks in their order, done where jobs run where they are many enough to be worth it."""
+    with _lane(place if len(tasks) >= WORTH_PROCESSES else None) as run:
+        return run(tasks)
+
+
 Run = Callable[[Sequence[tuple[Callable[..., Any], tuple[Any, ...]]]], list[Any]]
 
 

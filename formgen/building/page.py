@@ -14,12 +14,16 @@ from formgen.building.model import Building, SharedForm
 from formgen.building.press_days_model import PressDays
 from formgen.building.press_days_rows import day_lines, headline, press_days_rows
 from formgen.building.press_days_svg import press_days_svg
+from formgen.building.remarks import Remark, verdict_on, verdict_text
 from formgen.exports.sheet_names import SHEETS_FOLDER, sheet_file
 from formgen.exports.sheet_svg import sheets_svg
+from formgen.findings import Severity
 from formgen.lengths import Units, write_fine, write_length
+from formgen.press.amounts import numbers_text
 from formgen.reports.web.building_drawing import shared_figure
 from formgen.reports.web.markup import attribute, columns_table, contents, facts, page, section, text
 from formgen.sheets.model import CutSheet, Sheets
+from formgen.verdict import MARK, Verdict
 
 #: How a form's curve came about, for people.
 _KINDS = {
@@ -38,6 +42,7 @@ def building_page(
     rows: Sequence[Sequence[Cell]],
     *,
     lost: Sequence[str] = (),
+    found: Sequence[Remark],
     sheets: Sheets | None = None,
     plan: PressDays | None = None,
     schedule: str = "",
@@ -49,14 +54,15 @@ def building_page(
         made: the forms that stand.
         rows: of the summary, its header first.
         lost: a line for each row or form that there is none for.
+        found: what is wrong with the forms that stand, the gravest first.
         sheets: the layout; None where none was made.
         plan: press days; None where none were planned.
         schedule: name of the schedule's file.
     """
     units: Units = made[0].recipe.asked.units if made else "mm"
     parts = [
-        ("answers", "Answers", _answers(building, made, lost, sheets, plan)),
-        ("forms", "Forms and who shares them", "".join(_form(form, units) for form in made)),
+        ("answers", "Answers", _answers(building, made, lost, found, sheets, plan)),
+        ("forms", "Forms and who shares them", "".join(_form(form, units, verdict_on(form, found)) for form in made)),
         *([("sheets", "Sheets", _sheets(sheets))] if sheets is not None else []),
         *([("press-days", "Press days", _press_days(plan))] if plan is not None else []),
         ("totals", "Totals", _totals(rows)),
@@ -72,14 +78,38 @@ def building_page(
 
 
 def _answers(
-    building: Building, made: Sequence[SharedForm], lost: Sequence[str], sheets: Sheets | None, plan: PressDays | None
+    building: Building,
+    made: Sequence[SharedForm],
+    lost: Sequence[str],
+    found: Sequence[Remark],
+    sheets: Sheets | None,
+    plan: PressDays | None,
 ) -> str:
+    """What is wrong first: rows that were refused, then problems and warnings by opening; then the numbers."""
     openings = sum(len(form.members) for form in made)
-    verdict = "All of it can be made." if not lost else f"Not all of it can be made: {len(lost)} to mend first."
     missing = "".join(f'<li class="problem">{text(line)}</li>' for line in lost)
-    warned = f'<ul class="findings">{missing}</ul>' if lost else ""
-    state = "problem" if lost else "good"
-    return f'<p class="verdict {state}">{verdict}</p>{warned}{facts(_facts(building, made, openings, sheets, plan))}'
+    refused = f'<ul class="findings">{missing}</ul>' if lost else ""
+    said, state = verdict_text(made, lost, found)
+    numbers = facts(_facts(building, made, openings, sheets, plan))
+    return f'<p class="verdict {state}">{text(said)}</p>{refused}{_wrong(made, found)}{numbers}'
+
+
+def _wrong(made: Sequence[SharedForm], found: Sequence[Remark]) -> str:
+    """What is wrong, a row for each opening or openings, form and sentence; nothing where nothing is."""
+    if not found:
+        return ""
+    units: Units = made[0].recipe.asked.units
+    rows = [
+        (
+            " ".join(remark.openings),
+            remark.form,
+            MARK if remark.finding.severity is Severity.PROBLEM else remark.finding.severity,
+            remark.finding.message,
+            numbers_text(remark.finding, units),
+        )
+        for remark in found
+    ]
+    return columns_table("What is wrong", ("opening", "form", "how grave", "what", "value and limit"), rows)
 
 
 def _facts(
@@ -98,7 +128,7 @@ def _facts(
         yield "Glue-ups", f"{len(plan.glue_ups)}"
 
 
-def _form(form: SharedForm, units: Units) -> str:
+def _form(form: SharedForm, units: Units, verdict: Verdict) -> str:
     """A form, its curve with all that comes off it, and what each opening gives up for sharing."""
     pressings = [member.pressing for member in form.members]
     rows = [
@@ -115,8 +145,9 @@ def _form(form: SharedForm, units: Units) -> str:
     header = ("opening", "how many", "radius asked", "radius made", "gives up", "tolerance")
     link = f'<a href="{attribute(form.name)}/report.html">job report</a>'
     said = f"{pressings[0].side}, {form.layers} layers of {form.recipe.sheet_name}, {_KINDS[form.kind]}"
+    mark = "" if verdict.may else f'<p class="stamp">{text(verdict.text)}</p>'
     return (
-        f'<article class="form"><h3>{text(form.name)}</h3><div>{shared_figure(form.name, pressings)}'
+        f'<article class="form"><h3>{text(form.name)}</h3>{mark}<div>{shared_figure(form.name, pressings)}'
         f"<p>{text(said)}; {link}</p></div>{columns_table(f'Off {form.name}', header, rows)}</article>"
     )
 

@@ -50,12 +50,13 @@ def means_of(shop: Shop, pump_air_l: float = math.inf) -> Means:
     )
 
 
-def plan_press_days(kinds: Sequence[GlueUps], means: Means) -> PressDays:
+def plan_press_days(kinds: Sequence[GlueUps], means: Means, not_pressed: Sequence[LeftOut] = ()) -> PressDays:
     """The plan with the fewest days, and of those with the earliest parts, as far as it was found.
 
     Args:
         kinds: glue-ups, those of one opening together.
         means: what the shop presses with.
+        not_pressed: what must not be pressed, for the list of what is in no plan.
 
     Assumptions:
         A team is busy from setting out until the pressure is on, and while a part is taken out; between, nobody is
@@ -63,7 +64,8 @@ def plan_press_days(kinds: Sequence[GlueUps], means: Means) -> PressDays:
         out on; a part under clamps takes no bag and its form for the whole time. A part may wait in its press for
         somebody to come.
     """
-    task, left_out = as_task(kinds, means)
+    task, in_no_plan = as_task(kinds, means)
+    left_out = (*not_pressed, *in_no_plan)
     least = days_at_least(task)
     solved = solve(task, best_list(task, least), least)
     glue_ups = _glue_ups(task, kinds, solved.slots, means)

@@ -7,29 +7,46 @@ plain table.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from formgen.building.model import Building
 from formgen.building.press_days import means_of, plan_press_days
-from formgen.building.press_days_model import PressDays
+from formgen.building.press_days_model import LeftOut, PressDays
 from formgen.building.press_days_rows import press_days_record, press_days_rows
 from formgen.building.press_days_svg import press_days_svg
 from formgen.building.press_days_work import glue_ups_of, pump_air_l
 from formgen.building.record import PRESS_CSV_FILE, PRESS_SVG_FILE, replace_file
+from formgen.building.remarks import Remark, verdict_for
 from formgen.exports.csv_table import as_csv
 
 
-def press_days_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> PressDays | None:
-    """The press days of the forms that have a job record; None where there is none."""
+def press_days_of(
+    building: Building, jobs: Mapping[str, Mapping[str, Any]], found: Sequence[Remark]
+) -> PressDays | None:
+    """The press days of the forms that have a job record; None where there is none.
+
+    Args:
+        building: what is made.
+        jobs: the job record of each form by its name.
+        found: what is wrong: what must not be pressed is in no press day.
+    """
     made = [form for form in building.forms if form.name in jobs]
     if not made:
         return None
     shop = made[0].recipe.shop
+    kinds = glue_ups_of(building, jobs)
+    verdicts = {kind.opening: verdict_for(kind.opening, found) for kind in kinds}
+    left = [
+        LeftOut(opening=kind.opening, count=kind.count, why=verdicts[kind.opening].text)
+        for kind in kinds
+        if not verdicts[kind.opening].may
+    ]
+    may = [kind for kind in kinds if verdicts[kind.opening].may]
     vacua = [vacuum.held_kpa for form in made for member in form.members if (vacuum := member.pressing.vacuum)]
     serves = pump_air_l(shop, max(vacua)) if vacua else math.inf
-    return plan_press_days(glue_ups_of(building, jobs), means_of(shop, serves))
+    return plan_press_days(may, means_of(shop, serves), left)
 
 
 def write_press_days(plan: PressDays, output: Path) -> dict[str, Any]:

@@ -17,9 +17,10 @@ from typing import Any
 from formgen.building.jobs import job_of, whole
 from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Opening, Schedule
+from formgen.building.remarks import Remark, remark_record, verdict_on, verdict_text
 from formgen.exports.job import asked_record, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
-from formgen.exports.plain import number
+from formgen.exports.plain import number, plain
 from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
@@ -29,16 +30,24 @@ RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xl
 PAGE_FILE = "building.html"
 #: Press days, as a table and as a chart.
 PRESS_CSV_FILE, PRESS_SVG_FILE = "press-days.csv", "press-days.svg"
-FORMAT = 2
+FORMAT = 3
 
 
-def key_of(schedule: Schedule, share: float, *, apart: bool, nesting: Mapping[str, Any] | None = None) -> str:
+def key_of(
+    schedule: Schedule,
+    share: float,
+    *,
+    apart: bool,
+    anyway: bool = False,
+    nesting: Mapping[str, Any] | None = None,
+) -> str:
     """A hash of all that a batch is made from: recipes as understood, shop, drawings, options, versions.
 
     Args:
         schedule: as read.
         share: the share of each part's tolerance that sharing may use.
         apart: every opening gets a form of its own.
+        anyway: forms are built, marked, on which the part must not be pressed.
         nesting: how sheets are laid out, as plain data; None where they are not.
     """
     shop = asked_record(schedule.openings[0].recipe)["shop"] if schedule.openings else None
@@ -51,6 +60,7 @@ def key_of(schedule: Schedule, share: float, *, apart: bool, nesting: Mapping[st
         "shop": shop,
         "share": share,
         "apart": apart,
+        "anyway": anyway,
         "nesting": None if nesting is None else {**nesting, "packingsolver": dense_version()},
         "versions": versions_used() | {"ortools": version("ortools")},
     }
@@ -112,6 +122,7 @@ def make_record(
     made: Sequence[SharedForm],
     lost: Sequence[str],
     laid: Mapping[str, Any] | None,
+    found: Sequence[Remark],
 ) -> dict[str, Any]:
     """The record without its files.
 
@@ -122,6 +133,7 @@ def make_record(
         made: the forms that stand.
         lost: a line for each row or form that does not.
         laid: what the sheets take (`sheet_sums`); None where none were laid out.
+        found: problems and warnings of forms and openings.
     """
     return {
         "format": FORMAT,
@@ -136,8 +148,10 @@ def make_record(
             "openings": sum(len(form.members) for form in made),
             "forms_saved": sum(len(form.members) - 1 for form in made),
             "layers_saved": sum(form.layers_apart - form.layers for form in made),
-            "forms": [_form(form) for form in made],
+            "forms": [_form(form) | {"verdict": plain(verdict_on(form, found))} for form in made],
             "sheets": laid,
+            "verdict": verdict_text(made, lost, found)[0],
+            "remarks": [remark_record(remark) for remark in found],
         },
         "not_made": list(lost),
     }

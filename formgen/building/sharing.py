@@ -26,11 +26,13 @@ from formgen.curve.arcspline import ArcSpline
 from formgen.curve.frame import levelled
 from formgen.curve.target import make_arch
 from formgen.errors import FormgenError
+from formgen.holding.do_not_press import refusal
 from formgen.laminate.stack import make_laminate
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 from formgen.recipe.strict import checked_name
+from formgen.verdict import judge
 
 #: What a shared form's name has after the mark of its first opening.
 SHARED = "-shared"
@@ -40,15 +42,20 @@ _LONGEST_NAME = 60
 Group = tuple[list[Candidate], Callable[[str], Recipe], list[Placed]]
 
 
-def plan_building(openings: Iterable[Opening], share: float = 1.0, *, apart: bool = False) -> Building:
+def plan_building(
+    openings: Iterable[Opening], share: float = 1.0, *, apart: bool = False, anyway: bool = False
+) -> Building:
     """The forms of a building.
 
     Args:
         openings: rows of the schedule.
         share: the share of each part's tolerance that sharing may use, 0 to 1; at 0 only equal curves share.
         apart: every opening gets a form of its own.
+        anyway: an opening that must not be pressed gets a form of its own, too; else its row is refused.
     """
-    candidates, refused = [], []
+    candidates: list[Candidate] = []
+    bad: list[Candidate] = []
+    refused: list[Refused] = []
     for opening in openings:
         try:
             pressing = _pressed(opening.recipe)
@@ -56,10 +63,18 @@ def plan_building(openings: Iterable[Opening], share: float = 1.0, *, apart: boo
             line = opening.placed(str(err))
             refused.append(Refused(row=opening.row, mark=opening.mark, lines=(line,)))
         else:
-            candidates.append(Candidate(opening=opening, pressing=pressing, share=share))
+            held = Candidate(opening=opening, pressing=pressing, share=share)
+            if judge(pressing.all_findings).may:
+                candidates.append(held)
+            elif anyway:
+                bad.append(held)
+            else:
+                line = opening.placed(refusal(pressing.all_findings, opening.recipe.asked.units))
+                refused.append(Refused(row=opening.row, mark=opening.mark, lines=(line,)))
     groups = [_alone(held) for held in candidates] if apart else _groups(candidates)
+    groups += [_alone(held) for held in bad]
     groups.sort(key=lambda group: group[0][0].opening.row)
-    taken = {held.opening.mark.casefold() for held in candidates}
+    taken = {held.opening.mark.casefold() for held in (*candidates, *bad)}
     forms = []
     for members, write, places in groups:
         name = members[0].opening.mark if len(members) == 1 else _name(members[0].opening.mark, taken)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from formgen.building.model import Building, Member, SharedForm
+from formgen.building.remarks import Remark, remarks_on, verdict_for, verdict_on
 from formgen.exports.csv_table import Cell
 from formgen.holding.spreader_bar import bar_setting
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
@@ -26,7 +27,7 @@ HEADER = (
     "row", "opening", "form", "quantity", "part numbers", "arch", "side", "radius asked {u}", "radius made {u}",
     "gives up {u}", "tolerance {u}", "wood", "ply {u}", "plies", "shortest ply {u}", "longest ply {u}",
     "bar height {u}", "bar setting {u}", "bar on the tape", "layers", "pieces", "on sheets", "sheets", "board m2",
-    "glue-ups", "glue kg", "press hours", "board feet", "remarks",
+    "glue-ups", "glue kg", "press hours", "board feet", "verdict", "remarks",
 )  # fmt: skip
 
 
@@ -72,6 +73,8 @@ def summary_rows(
     jobs: Mapping[str, Mapping[str, Any]],
     on_sheets: Mapping[str, Sequence[int]] | None = None,
     sums: Mapping[str, Any] | None = None,
+    *,
+    found: Sequence[Remark] | None = None,
 ) -> list[tuple[Cell, ...]]:
     """The header and all rows.
 
@@ -80,16 +83,22 @@ def summary_rows(
         jobs: the job record of each form by its name; a form without one is left out, and so are its openings.
         on_sheets: numbers of the sheets that each form's pieces lie on; None where none were laid out.
         sums: what the sheets take (`sheet_sums`).
+        found: what is wrong with forms and openings; None looks for it in the job records.
     """
     on_sheets = on_sheets or {}
     made = [form for form in building.forms if form.name in jobs]
     units: Units = made[0].recipe.asked.units if made else "mm"
     header = tuple(name.format(u=units) for name in HEADER)
+    wrong = remarks_on(made, jobs) if found is None else found
     rows: list[dict[str, Cell]] = []
     for form in made:
         height = _bar_height_mm(jobs[form.name])
-        rows += [_opening(member, form, height, units) for member in form.members]
-    rows += [_form(form, jobs[form.name], on_sheets.get(form.name, ())) for form in made]
+        for member in form.members:
+            verdict = verdict_for(member.opening.mark, wrong)
+            rows.append(_opening(member, form, height, units) | {"verdict": verdict.text})
+    for form in made:
+        row = _form(form, jobs[form.name], on_sheets.get(form.name, ()))
+        rows.append(row | {"verdict": verdict_on(form, wrong).text})
     rows += list(_boards(sums))
     everything = [
         need for form in made for m in form.members for need in needs(m.pressing.laminate, m.opening.quantity)

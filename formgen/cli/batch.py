@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     help="Folder that gets one folder for each form, and the summary.",
 )
 @click.option("--keep-going", is_flag=True, help="Go on with the good rows where others are refused.")
+@options.anyway
 @click.option("--force", is_flag=True, help="Build everything again, changed or not.")
 @click.option("--apart", is_flag=True, help="A form for each opening; share none.")
 @click.option(
@@ -72,18 +73,22 @@ def batch(
     *,
     sheets: bool,
     keep_going: bool,
+    anyway: bool,
     force: bool,
     apart: bool,
     as_json: bool,
 ) -> int:
-    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, all on sheets."""
+    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, all on sheets.
+
+    Openings that must not be pressed are refused, and nothing is written; with --keep-going they are left out.
+    """
     from formgen.building.batch import Options, run_building
     from formgen.building.engine import opened_engine
     from formgen.building.model import Nesting
     from formgen.building.schedule import read_schedule
 
     how = Nesting(engine=nesting, effort=effort) if sheets else None
-    asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, nesting=how)
+    asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, anyway=anyway, nesting=how)
     read = read_schedule(schedule, base, shop)
     with progress(as_json=as_json) as tell:
         outcome = run_building(read, output, lambda: opened_engine(engine, workers), asked, tell)

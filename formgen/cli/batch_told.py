@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from formgen.building.batch import Outcome
+    from formgen.lengths import Units
 
 
 def print_outcome(outcome: Outcome) -> None:
@@ -24,6 +25,7 @@ def print_outcome(outcome: Outcome) -> None:
     from formgen.lengths import write_fine
 
     found, units = outcome.record["found"], outcome.record["asked"]["units"]
+    _print_remarks(found, units)
     table = Table(box=SIMPLE_HEAD, title="Openings that share a form", title_justify="left", title_style="bold")
     for name in ("form", "opening", "radius asked", "radius made", "gives up", "of tolerance", "layers"):
         table.add_column(name, justify="left" if name in ("form", "opening", "layers") else "right")
@@ -50,6 +52,31 @@ def print_outcome(outcome: Outcome) -> None:
         _print_sheets(found["sheets"])
     if found["press_days"]:
         _print_press_days(found["press_days"])
+
+
+def _print_remarks(found: dict[str, Any], units: Units) -> None:
+    """How much can be made, and what is wrong, by opening."""
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+    from rich.text import Text
+
+    from formgen.building.remarks import remark_of
+    from formgen.cli.tables import STYLE, console
+    from formgen.findings import Severity
+    from formgen.press.amounts import numbers_text
+    from formgen.verdict import MARK
+
+    click.echo(found["verdict"])
+    table = Table(box=SIMPLE_HEAD, title="What is wrong", title_justify="left", title_style="bold")
+    for name in ("opening", "form", "how grave", "what", "value and limit"):
+        table.add_column(name, overflow="fold")
+    for remark in map(remark_of, found["remarks"]):
+        finding = remark.finding
+        grave = MARK if finding.severity is Severity.PROBLEM else str(finding.severity)
+        cells = (" ".join(remark.openings), remark.form, grave, finding.message, numbers_text(finding, units))
+        table.add_row(*(Text(cell, style=STYLE[finding.severity]) for cell in cells))
+    if found["remarks"]:
+        console().print(table)
 
 
 def _print_sheets(found: dict[str, Any]) -> None:

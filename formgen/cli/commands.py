@@ -51,16 +51,21 @@ main.add_command(send)
     show_default=True,
     help="Folder that gets one folder for each part.",
 )
+@options.anyway
 @options.as_json
 @guarded
-def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json: bool) -> int:
-    """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked."""
+def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, anyway: bool, as_json: bool) -> int:
+    """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked.
+
+    A form with a problem (the part will break, will not hold, cannot be made as drawn) is refused and nothing of it
+    written.
+    """
     from formgen.exports.kernel import warm_kernel
     from formgen.recipe.load import each_named_once
 
     each_named_once(recipes)
     with warm_kernel() as kernel:
-        made, refused = _built(recipes, shop, output, kernel)
+        made, refused = _built(recipes, shop, output, kernel, anyway=anyway)
     if as_json:
         import json
 
@@ -68,12 +73,14 @@ def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, as_json
     return refused
 
 
-def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: Kernel | None) -> tuple[list[Path], int]:
+def _built(
+    recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: Kernel | None, *, anyway: bool
+) -> tuple[list[Path], int]:
     """The job records of the forms that were made, and the exit code."""
     from formgen.cli.progress import stages
     from formgen.exports.folder import write_all
     from formgen.exports.names import JOB_FILE
-    from formgen.pipeline import run
+    from formgen.pipeline import refuse_problems, run
     from formgen.recipe.load import load_recipe
     from formgen.reports.pages import PAGES
 
@@ -83,6 +90,8 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
             with stages(path.name) as step:
                 step("recipe")
                 form = run(load_recipe(path, shop), step)
+                if not anyway:
+                    refuse_problems(form)
                 folder = write_all(form, output, step, kernel, pages=PAGES)
         except FormgenError as err:
             if len(recipes) == 1:
@@ -102,7 +111,11 @@ def _built(recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: K
 @options.as_json
 @guarded
 def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
-    """Answer everything but write nothing: the numbers that decide, and what to know before cutting."""
+    """Answer everything but write nothing: the numbers that decide, and what to know before cutting.
+
+    A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
+    where the recipe itself is refused.
+    """
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
 
@@ -242,6 +255,8 @@ def completion(shell: str) -> int:
 def _tell_findings(form: Holding) -> None:
     from formgen.cli.tables import findings_text
 
+    if not form.verdict.may:
+        click.echo(f"{form.pressing.laminate.arch.recipe.asked.name}: {form.verdict.text}", err=True)
     for line in findings_text(form):
         click.echo(line, err=True)
 

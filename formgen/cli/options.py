@@ -14,6 +14,9 @@ shop = click.option(
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
 )
+anyway = click.option(
+    "--anyway", is_flag=True, help="Go on with forms that have a problem; all that is written says DO NOT PRESS."
+)
 nesting = click.option(
     "--nesting",
     type=click.Choice(["auto", "quick", "dense"]),

@@ -10,7 +10,8 @@ import click
 
 from formgen.cli import options
 from formgen.cli.guarded import guarded
-from formgen.errors import ExportError, VerifyError
+from formgen.errors import ExportError, VerdictError, VerifyError
+from formgen.verdict import MARK
 
 if TYPE_CHECKING:
     from formgen.holding.model import Holding
@@ -22,9 +23,10 @@ if TYPE_CHECKING:
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @options.nesting
 @options.effort
+@options.anyway
 @options.as_json
 @guarded
-def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> int:
+def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_json: bool) -> int:
     """Lay out the pieces of all finished forms in a folder of results on sheets, into its folder `sheets`."""
     from formgen.exports.names import JOB_FILE
     from formgen.exports.sheet_folder import write_sheets
@@ -36,7 +38,7 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> i
     names = sorted(path.parent.name for path in folder.glob(f"*/{JOB_FILE}") if not path.parent.name.startswith("."))
     if not names:
         raise ExportError(f"{folder}: holds no finished form, expected folders with a {JOB_FILE}: build some first")
-    forms = [_form(folder / name) for name in names]
+    forms = [_form(folder / name, anyway=anyway) for name in names]
     laid = sheet_forms(forms, forms[0].pressing.laminate.arch.recipe.shop, effort, engine=nesting)
     written = write_sheets(laid, folder)
     if as_json:
@@ -57,15 +59,16 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, as_json: bool) -> i
     help="Folder that the router reads: a stick, a share, a watched folder.",
 )
 @click.option("--replace", is_flag=True, help="Put new files in the place of others of the same name.")
+@options.anyway
 @options.as_json
 @guarded
-def send(folder: Path, to: Path, *, replace: bool, as_json: bool) -> int:
+def send(folder: Path, to: Path, *, replace: bool, anyway: bool, as_json: bool) -> int:
     """Hand the sheets of a folder of results to the router: verified, copied whole, in cutting order, a cut list."""
     from formgen.exports.handoff import forms_needed, sheets_folder
     from formgen.exports.handoff import send as hand_over
 
     at = sheets_folder(folder)
-    forms = [_form(at.parent / name) for name in forms_needed(at)]
+    forms = [_form(at.parent / name, anyway=anyway) for name in forms_needed(at)]
     sent = hand_over(at, to, forms, replace=replace)
     if as_json:
         record = {"copied": list(sent.copied), "stood": list(sent.stood), "others": list(sent.others)}
@@ -76,10 +79,19 @@ def send(folder: Path, to: Path, *, replace: bool, as_json: bool) -> int:
     return 0
 
 
-def _form(folder: Path) -> Holding:
-    """The form of a finished folder, made again from its record; its files must be those that were built."""
+def _form(folder: Path, *, anyway: bool) -> Holding:
+    """The form of a finished folder, made again from its record; its files must be those that were built.
+
+    Raises:
+        VerdictError: the part must not be pressed, and nobody said to go on anyway.
+        VerifyError: files were changed, or the record has another verdict than this program.
+        ExportError: no record that this version reads, or a folder of another name.
+    """
     from formgen.building.jobs import job_of, whole
     from formgen.exports.asked import recipe_from_folder
+    from formgen.exports.names import JOB_FILE
+    from formgen.exports.plain import plain
+    from formgen.holding.do_not_press import OPTION, reasons
     from formgen.pipeline import run
 
     recipe = recipe_from_folder(folder)
@@ -90,4 +102,12 @@ def _form(folder: Path) -> Holding:
         raise ExportError(
             f"{folder.name}: holds the form {recipe.asked.name}, expected its own name: rename the folder"
         )
-    return run(recipe)
+    form = run(recipe)
+    if record["found"].get("verdict") != plain(form.verdict):
+        raise VerifyError(f"{folder.name}: {JOB_FILE} has another verdict than this formgen: build it again")
+    if not form.verdict.may and not anyway:
+        said = reasons(form.all_findings, recipe.asked.units)[0].rstrip(".")
+        raise VerdictError(
+            f"{folder.name}: built {OPTION}, marked {MARK}: {said}; mend the recipe and build it again, or {OPTION}"
+        )
+    return form

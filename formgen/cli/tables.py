@@ -8,24 +8,29 @@ from dataclasses import fields
 from typing import Any
 
 from formgen.findings import Finding, Severity
+from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
-from formgen.lengths import Units, write_measured
-from formgen.press.amounts import amount_text
+from formgen.lengths import Units
+from formgen.press.amounts import numbers_text
 from formgen.reports.decisions import decisions
+from formgen.verdict import MARK
 
 #: Width where the screen does not say: piped tables would be 80 columns and broken.
 PIPED_WIDTH = 140
-_STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
+#: How findings are shown, by severity.
+STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
 
 
 def print_decisions(form: Holding) -> None:
-    """The table of `formgen check`, on stdout."""
+    """The table of `formgen check`, on stdout; above it DO NOT PRESS and why, where the part must not be pressed."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
     from rich.text import Text
 
     screen = console()
     recipe = form.pressing.laminate.arch.recipe
+    for said in reasons(form.all_findings, recipe.asked.units):
+        screen.print(Text(f"{MARK}: {said}", style=STYLE[Severity.PROBLEM]))
     table = Table(title=recipe.asked.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
     table.add_column(no_wrap=True, style="bold")
     table.add_column(no_wrap=True)
@@ -35,7 +40,7 @@ def print_decisions(form: Holding) -> None:
             table.add_row(section.title if i == 0 else "", what, Text(answer), end_section=i == len(section.rows) - 1)
     for severity, alike in _by_severity(form.all_findings):
         for i, finding in enumerate(alike):
-            style = _STYLE[severity]
+            style = STYLE[severity]
             table.add_row(
                 Text(f"{severity.title()}s" if i == 0 else "", style=style),
                 finding.code,
@@ -85,18 +90,12 @@ def _cell(value: object) -> str:
 
 def _sentence(finding: Finding, units: Units) -> str:
     parts = [finding.message]
-    if finding.value is not None:
-        limit = f", limit {_amount(finding.limit, finding.unit, units)}" if finding.limit is not None else ""
-        parts.append(f"[{_amount(finding.value, finding.unit, units)}{limit}]")
+    numbers = numbers_text(finding, units)
+    if numbers:
+        parts.append(f"[{numbers}]")
     if finding.source:
         parts.append(f"Source: {finding.source}.")
     return " ".join(parts)
-
-
-def _amount(value: float, unit: str, units: Units) -> str:
-    if unit == "mm":
-        return write_measured(value, units)
-    return amount_text(value, unit, units)
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

@@ -16,8 +16,10 @@ from typing import Any, get_origin
 from pydantic import ValidationError
 
 from formgen.errors import ExportError
+from formgen.exports.job import FORMAT
 from formgen.exports.names import JOB_FILE
 from formgen.findings import Finding, Severity
+from formgen.quoted import quoted
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Sheet, Shop
@@ -42,6 +44,9 @@ def recipe_from_folder(folder: Path) -> Recipe:
         raise ExportError(f"{path} cannot be read ({err}), expected a job record: build again from the recipe") from err
     if not isinstance(record, dict):
         raise ExportError(f"{path} holds no table, expected a job record: build again from the recipe")
+    if record.get("format") != FORMAT:
+        got = quoted(record.get("format", "none"))
+        raise ExportError(f"{path}: format = {got}, expected {FORMAT}: made by an earlier formgen: build it again")
     return recipe_from_job(record, folder)
 
 

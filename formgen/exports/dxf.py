@@ -14,6 +14,7 @@ from formgen.errors import ExportError
 from formgen.exports.dxf_names import COLOURS, MM_PER_INCH, LayerNames, allowed_name, drawing_units, layer_names
 from formgen.exports.dxf_pen import Pen, drawing
 from formgen.form.model import Form, Layer, Piece
+from formgen.holding.do_not_press import mark_lines
 from formgen.recipe.shop import Shop
 
 #: Line pitch of the sheet notes over their height.
@@ -108,13 +109,14 @@ def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
     ]
     if count > 1:
         notes.append(f"{count} pieces, set apart for cutting")
-    return tuple(notes)
+    return (*mark_lines(form), *notes)
 
 
 def stack_notes(form: Form) -> tuple[str, ...]:
     """What is written below the drawing of the stack."""
     units = drawing_units(form)
     return (
+        *mark_lines(form),
         f"{form.pressing.laminate.arch.recipe.asked.name}: {len(form.layers)} layers as they lie, seen from above",
         f"stack: {form.depth_mm:.2f} mm = {form.depth_mm / MM_PER_INCH:.3f} in",
         f"drawing units: {'inches' if units == 'in' else 'mm'}",

@@ -39,7 +39,7 @@ def job_record(form: Holding) -> dict[str, Any]:
         "format": FORMAT,
         "name": recipe.asked.name,
         "asked": asked_record(recipe),
-        "found": _found(form),
+        "found": {"verdict": plain(form.verdict)} | _found(form),
         "findings": [plain(finding) for finding in form.all_findings],
         "versions": versions_used(),
     }

@@ -6,6 +6,7 @@ drawing layer holds one purpose, as in the layers' files; the sheet's edge and w
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from formgen.curve.outline import Outline
@@ -15,6 +16,7 @@ from formgen.exports.dxf_names import MM_PER_INCH, LayerNames, layer_names
 from formgen.exports.dxf_pen import drawing
 from formgen.exports.expected import notes_drawing, piece_drawing
 from formgen.exports.readback_dxf import DrawingCheck
+from formgen.holding.do_not_press import noted
 from formgen.sheets.model import CutSheet, Sheets
 
 
@@ -58,7 +60,15 @@ def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
         f"drawing units: {'inches' if sheets.units == 'in' else 'mm'}; cutter {sheets.rules.cutter_mm:.2f} mm",
         "origin: lower left corner of the sheet; cut with this side up: labels and grooves are on it",
         *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
+        *_marks(sheet),
     )
+
+
+def _marks(sheet: CutSheet) -> Iterator[str]:
+    """Forms of which pieces lie on a sheet and on which nothing must be pressed, and why."""
+    for form, problems in {p.part.form: p.part.problems for p in sheet.placements}.items():
+        mark, *lines = noted(problems) or ("",)
+        yield from (f"{form}: {mark}", *lines) if mark else ()
 
 
 def _for(openings: tuple[str, ...]) -> str:

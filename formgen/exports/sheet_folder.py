@@ -17,7 +17,7 @@ from formgen.exports.job import fingerprint, write_job
 from formgen.exports.readback import LITTER, table_differences
 from formgen.exports.readback_dxf import check_drawing
 from formgen.exports.sheet_dxf import sheet_check, write_sheet
-from formgen.exports.sheet_map import map_record, map_table, sheets_from_record
+from formgen.exports.sheet_map import FORMAT, map_record, map_table, sheets_from_record
 from formgen.exports.sheet_names import (
     MAP_FILE,
     RECORD_FILE,
@@ -78,6 +78,11 @@ def read_sheet_record(folder: Path) -> dict[str, Any]:
         raise ExportError(f"{folder.name}: no {RECORD_FILE} of formgen that can be read: lay out the sheets") from err
     if not isinstance(record, dict) or not {"asked", "found", "files"} <= record.keys():
         raise ExportError(f"{folder.name}: {RECORD_FILE} is no record of sheets: lay out the sheets again")
+    if record.get("format") != FORMAT:
+        raise ExportError(
+            f"{folder.name}: {RECORD_FILE} is of another format, expected {FORMAT}: made by an earlier formgen: "
+            "lay out the sheets again"
+        )
     return record
 
 

@@ -20,11 +20,12 @@ from formgen.sheets.dense import dense_version
 from formgen.sheets.leftover import rests_of
 from formgen.sheets.model import CutSheet, Part, Placement, Run, Sheets
 from formgen.sheets.parts import parts_of, rules_of, stock_of, units_of
+from formgen.verdict import MARK
 
-FORMAT = 1
+FORMAT = 2
 COLUMNS = (
     "sheet", "file", "board", "sheet length mm", "sheet width mm", "offcut", "piece", "form", "layer", "openings",
-    "left edge mm", "lower edge mm", "turned deg", "length mm", "width mm",
+    "left edge mm", "lower edge mm", "turned deg", "length mm", "width mm", "verdict",
 )  # fmt: skip
 
 
@@ -41,6 +42,7 @@ def _row(sheets: Sheets, sheet: CutSheet, p: Placement) -> tuple[Cell, ...]:
         sheet.number, sheet_file(sheets, sheet), stock.board, round(stock.length_mm, 1), round(stock.width_mm, 1),
         "yes" if stock.offcut else "no", p.part.piece.name, p.part.form, p.part.layer, " ".join(p.part.openings),
         round(x0, 1), round(y0, 1), p.angle_deg, round(x1 - x0, 1), round(y1 - y0, 1),
+        MARK if p.part.problems else "may be pressed",
     )  # fmt: skip
 
 
@@ -59,6 +61,7 @@ def map_record(sheets: Sheets) -> dict[str, Any]:
         "found": {
             "runs": [plain(run) for run in sheets.runs],
             "usage": number(sheets.usage),
+            "do_not_press": {form: list(problems) for form, problems in sheets.problems.items()},
             "unplaced": [part.name for part in sheets.unplaced],
             "sheets": [_sheet(sheets, sheet) for sheet in sheets.sheets],
         },

@@ -15,6 +15,7 @@ from formgen.curve.nearness import distances_mm
 from formgen.curve.outline import Outline, Point
 from formgen.lengths import Units, write_length
 from formgen.sheets.model import CutSheet, Placement, Sheets
+from formgen.verdict import MARK
 
 #: Width of a sheet on the paper, white between sheets, height of a line of text (mm).
 WIDE, GAP, LINE = 170.0, 6.0, 4.0
@@ -32,7 +33,7 @@ def sheets_svg(sheets: Sheets) -> str:
     for sheet in sheets.sheets:
         high = sheet.stock.width_mm * scale
         lines += [f'<g transform="translate({GAP:.2f} {top:.2f})">', *_sheet(sheet, scale, sheets.units), "</g>"]
-        top += high + LINE * (1 + _rows(sheet)) + GAP
+        top += high + LINE * (1 + _rows(sheet) + len(_marked(sheet))) + GAP
     wide = WIDE + 2 * GAP
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.2f} {top:.2f}" width="{wide:.2f}mm" '
@@ -67,6 +68,14 @@ def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[str]:
         column, row = divmod(number - 1, rows)
         at = f'x="{column * WIDE / COLUMNS:.2f}" y="{LINE * (row + 1.8) + high:.2f}"'
         yield f'<text {at} font-size="{LISTED}">{number}: {escape(p.part.name)}</text>'
+    for row, form in enumerate(_marked(sheet), rows):
+        at = f'y="{LINE * (row + 1.8) + high:.2f}" font-size="{LISTED}" font-weight="bold"'
+        yield f"<text {at}>{MARK}: {escape(form)}</text>"
+
+
+def _marked(sheet: CutSheet) -> list[str]:
+    """Forms of which pieces lie on the sheet and on which nothing must be pressed."""
+    return list(dict.fromkeys(p.part.form for p in sheet.placements if p.part.problems))
 
 
 def _rows(sheet: CutSheet) -> int:

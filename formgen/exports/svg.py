@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from html import escape
 from itertools import groupby, pairwise
 from pathlib import Path
 
 from formgen.curve.outline import Outline, Point
 from formgen.form.model import Form, Layer, Piece
+from formgen.holding.do_not_press import mark_lines
+from formgen.verdict import MARK
 
 #: The view: turned about the upright axis, and looked down on, both in rad.
 TURN, TILT = math.radians(-24.0), math.radians(48.0)
@@ -22,6 +25,8 @@ WIDE, MARGIN, FINE = 180.0, 4.0, 0.15
 #: From the darkest wall to the lightest, and the upper face: MDF in plain light.
 WALLS = ("#8d7350", "#9a7f5a", "#a78c66", "#b49973", "#c1a680")
 FACE, INK = "#dcc7a1", "#3d3225"
+#: Sizes of the letters of a mark and of its reasons (mm), and letters on a line of these.
+STAMP, REASON, STAMP_LETTERS = 9.0, 3.0, 100
 
 
 @dataclass(frozen=True)
@@ -53,18 +58,39 @@ def svg(form: Form) -> str:
     ]
     xs, ys = [c[0] for c in reach], [c[1] for c in reach]
     scale = WIDE / (max(xs) - min(xs))
-    view = _View(scale, min(xs), min(ys))
-    wide, high = WIDE + 2 * MARGIN, (max(ys) - min(ys)) * scale + 2 * MARGIN
+    stamp, band = _stamp(form)
+    view = _View(scale, min(xs), min(ys) - band / scale)
+    wide, high = WIDE + 2 * MARGIN, band + (max(ys) - min(ys)) * scale + 2 * MARGIN
     name = form.pressing.laminate.arch.recipe.asked.name
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.1f} {high:.1f}" role="img"',
-        f' width="{wide:.1f}mm" height="{high:.1f}mm" aria-label="Form {name}, {len(form.layers)} layers">',
+        f' width="{wide:.1f}mm" height="{high:.1f}mm" aria-label="{_said(form, name)}">',
+        *stamp,
         f'<g stroke="{INK}" stroke-width="0.18" stroke-linejoin="round" stroke-linecap="round">',
         *(line for layer in form.layers for line in _layer(layer, view, top=layer is form.layers[-1])),
         "</g>",
         "</svg>",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _said(form: Form, name: str) -> str:
+    mark = f"{MARK}: " if mark_lines(form) else ""
+    return f"{mark}Form {name}, {len(form.layers)} layers"
+
+
+def _stamp(form: Form) -> tuple[list[str], float]:
+    """The mark and the reasons above the picture, and the paper (mm) that they take: none where it may be pressed."""
+    if not mark_lines(form):
+        return [], 0.0
+    mark, *lines = mark_lines(form, STAMP_LETTERS)
+    found = [f'<g fill="{INK}" font-family="sans-serif">', f'<text x="{MARGIN}" y="{MARGIN + STAMP}"']
+    found[-1] += f' font-size="{STAMP}" font-weight="bold">{mark}</text>'
+    down = MARGIN + STAMP
+    for line in lines:
+        down += 1.5 * REASON
+        found.append(f'<text x="{MARGIN}" y="{down:.2f}" font-size="{REASON}">{escape(line)}</text>')
+    return [*found, "</g>"], down
 
 
 def _layer(layer: Layer, view: _View, *, top: bool) -> Iterable[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from formgen.errors import FormError
 from formgen.form.body import Body
 from formgen.form.labels import Spot, find_spot, text_ground, write_beside, write_block
 from formgen.form.marks import Guide, marks_on
@@ -17,6 +18,7 @@ from formgen.form.room import Capsule, Room
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
+from formgen.verdict import MARK
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,12 +30,14 @@ class Writer:
         body: the form's body.
         count: number of layers.
         guides: the lines to be marked.
+        do_not_press: every piece says so first; where there is no room for all, it goes without face and name.
     """
 
     pressing: Pressing
     body: Body
     count: int
     guides: tuple[Guide, ...]
+    do_not_press: bool = False
     _seen: dict[object, tuple[Spot, tuple[Mark, ...], tuple[Label, ...]]] = field(default_factory=dict, init=False)
 
     def inscribed(self, piece: Piece, layer: int, number: int, pieces: int, reliefs: Sequence[Capsule]) -> Piece:
@@ -42,12 +46,28 @@ class Writer:
         Raises:
             FormError: a piece too small to be labelled.
         """
-        lines = self._lines(layer, number, pieces)
+        *fuller, least = self._choices(layer, number, pieces)
+        for lines in fuller:
+            try:
+                return self._written(piece, lines, reliefs)
+            except FormError:
+                continue
+        return self._written(piece, least, reliefs)
+
+    def _written(self, piece: Piece, lines: list[str], reliefs: Sequence[Capsule]) -> Piece:
         key = (piece.cut, len(lines))
         if key not in self._seen:
             self._seen[key] = self._place(piece, lines, reliefs)
         spot, marks, names = self._seen[key]
         return replace(piece, marks=marks, labels=(*write_block(spot, lines), *names))
+
+    def _choices(self, layer: int, number: int, pieces: int) -> list[list[str]]:
+        """What may be written, the fullest first."""
+        lines = self._lines(layer, number, pieces)
+        if not self.do_not_press:
+            return [lines]
+        name, which, up, *more = lines
+        return [[MARK, name, which, up, *more], [MARK, name, which, up], [MARK, which, up]]
 
     def _lines(self, layer: int, number: int, pieces: int) -> list[str]:
         which = f"LAYER {layer:02d} OF {self.count:02d}"

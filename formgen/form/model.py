@@ -179,9 +179,7 @@ class Form:
     @property
     def all_findings(self) -> tuple[Finding, ...]:
         """The findings of every stage, in the order of the stages."""
-        laminate = self.pressing.laminate
-        arch = laminate.arch
-        return (*arch.recipe.findings, *arch.findings, *laminate.findings, *self.pressing.findings, *self.findings)
+        return (*self.pressing.all_findings, *self.findings)
 
     @property
     def depth_mm(self) -> float:

@@ -83,8 +83,12 @@ class Plan:
         return range(1, self.count + 1)
 
 
-def make_form(pressing: Pressing) -> Form:
+def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     """The form.
+
+    Args:
+        pressing: the stage before.
+        do_not_press: every piece is marked so.
 
     Raises:
         FormError: a piece that fits no sheet, a body that cannot be cut, a feature asked for that has no room.
@@ -101,9 +105,8 @@ def make_form(pressing: Pressing) -> Form:
     room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
-    writer = Writer(
-        pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat)
-    )
+    lines = guides(pressing, plan.body, plan.bar.seat)
+    writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=lines, do_not_press=do_not_press)
     layers = tuple(
         Layer(
             number=number,

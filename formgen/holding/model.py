@@ -11,6 +11,7 @@ from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.off_form.advice import OffForm
 from formgen.holding.spreader_bar import BarSetting
+from formgen.verdict import Verdict, judge
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,3 +38,8 @@ class Holding(Form):
     def all_findings(self) -> tuple[Finding, ...]:
         """The findings of every stage, in the order of the stages."""
         return (*super().all_findings, *self.holding_findings)
+
+    @property
+    def verdict(self) -> Verdict:
+        """May the part be pressed on it."""
+        return judge(self.all_findings)

@@ -68,3 +68,9 @@ class Pressing:
     def form_in_bag(self) -> bool:
         """Whether the form is inside the vacuum bag."""
         return self.way == "form-bagged"
+
+    @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """The findings of every stage so far, in the order of the stages."""
+        arch = self.laminate.arch
+        return (*arch.recipe.findings, *arch.findings, *self.laminate.findings, *self.findings)

@@ -17,6 +17,7 @@ from formgen.reports.paper import THICK_MM, THIN_MM, new_pdf, text_width_mm
 from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
 from formgen.reports.press_sheet_items import Write
 from formgen.reports.press_sheet_laid import Laid, Rule, Word, paragraph, stacked
+from formgen.reports.stamp import stamp
 
 #: Most of the page's height that the drawing may take.
 DRAWING_SHARE = 0.35
@@ -91,7 +92,9 @@ def _head(form: Holding, found: Ordinates, width_mm: float) -> Laid:
     )
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)
     blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
-    return stacked([title, blanks, Laid(height_mm=0.5, rules=(rule,)), paragraph(how, width_mm, 2.2)], 1.2)
+    return stacked(
+        [*stamp(form, width_mm), title, blanks, Laid(height_mm=0.5, rules=(rule,)), paragraph(how, width_mm, 2.2)], 1.2
+    )
 
 
 def _board_text(found: Ordinates) -> str:

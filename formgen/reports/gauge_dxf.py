@@ -16,8 +16,10 @@ from formgen.exports.dxf import colours, write_notes
 from formgen.exports.dxf_names import drawing_units, layer_names
 from formgen.exports.dxf_pen import Pen, drawing
 from formgen.form.lettering import strokes_of, text_width
+from formgen.holding.do_not_press import mark_lines
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
+from formgen.verdict import MARK
 
 #: Letters of a station, and of the plate's label (mm); they shrink where there is less room.
 STATION_MM, LABEL_MM = 5.0, 7.0
@@ -71,7 +73,8 @@ def _stations(found: Ordinates, plate: GaugePlate, units: Units) -> Iterable[tup
 def _label(form: Holding, plate: GaugePlate) -> Iterable[tuple[str, Point, float]]:
     """Name and face along the back, A's end at the left; inside the strip that lies behind the face."""
     name = form.pressing.laminate.arch.recipe.asked.name.upper()
-    text = f"A   {name}   {plate.face.upper()} FACE   B"
+    mark = "" if form.verdict.may else f"{MARK}   "
+    text = f"A   {mark}{name}   {plate.face.upper()} FACE   B"
     x0, _, x1, _ = plate.outline.bounds
     height = min(LABEL_MM, 0.8 * LABEL_MM * (x1 - x0) / text_width(text, LABEL_MM))
     up = plate.face == "outside"
@@ -88,6 +91,7 @@ def _label(form: Holding, plate: GaugePlate) -> Iterable[tuple[str, Point, float
 def _notes(form: Holding, plate: GaugePlate, units: Units) -> Iterable[str]:
     recipe = form.pressing.laminate.arch.recipe
     x0, y0, x1, y1 = plate.outline.bounds
+    yield from mark_lines(form)
     yield f"{recipe.asked.name}: gauge for the {plate.face} face of the finished part"
     yield "cut from hardboard or thin board; lay it on the part face up, A at the left: no light must show"
     yield f"drawing units: {'inches' if units == 'in' else 'mm'}"

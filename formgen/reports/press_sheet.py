@@ -15,6 +15,7 @@ from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, 
 from formgen.reports.press_sheet_items import Care, Write
 from formgen.reports.press_sheet_laid import Laid, Rule, Word, stacked
 from formgen.reports.press_sheet_steps import Step, heading, steps_of
+from formgen.reports.stamp import stamp
 
 #: Paper left free at the edges, between the columns, and right of a step's number (mm).
 MARGIN_MM, BETWEEN_MM, NUMBER_MM = 11.0, 8.0, 8.0
@@ -78,7 +79,7 @@ def _head(form: Holding, width_mm: float) -> Laid:
     words = [Word(x_mm=0.0, y_mm=5.0, text=name, capital_mm=capital, face=face)]
     day = "press day"
     words.append(Word(x_mm=width_mm - text_width_mm(day, 5.0), y_mm=5.0, text=day, capital_mm=5.0))
-    lines = [Laid(height_mm=6.2, words=tuple(words))]
+    lines = [*stamp(form, width_mm), Laid(height_mm=6.2, words=tuple(words))]
     lines += [Laid(height_mm=4.4, words=(_line(text, width_mm),)) for text in about]
     blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)

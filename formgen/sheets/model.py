@@ -36,6 +36,7 @@ class Part:
         piece: where it lies in the stack.
         board: name of the sheet in the shop file or catalogue: what it is cut from.
         thickness_mm: of that sheet, as measured.
+        problems: why nothing must be pressed on the form, in words; empty where it may.
     """
 
     form: str
@@ -44,6 +45,7 @@ class Part:
     piece: Piece
     board: str
     thickness_mm: float
+    problems: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -237,6 +239,11 @@ class Sheets:
         """Share of all sheets that becomes pieces."""
         area = math.fsum(sheet.stock.area_mm2 for sheet in self.sheets)
         return math.fsum(sheet.cut_mm2 for sheet in self.sheets) / area if area else 0.0
+
+    @property
+    def problems(self) -> dict[str, tuple[str, ...]]:
+        """Forms on which nothing must be pressed, with the reasons."""
+        return {part.form: part.problems for part in self.parts if part.problems}
 
     @property
     def new_sheets(self) -> int:

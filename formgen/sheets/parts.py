@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from formgen.errors import SheetError
 from formgen.form.model import Form
+from formgen.holding.do_not_press import reasons
 from formgen.lengths import Units
 from formgen.recipe.shop import Sheet, Shop
 from formgen.sheets.model import Part, Rules, Stock
@@ -28,6 +29,7 @@ def parts_of(forms: Sequence[Form], openings: Mapping[str, tuple[str, ...]]) -> 
         if name in seen:
             raise SheetError(f"two forms are called {name}, expected a name for each: rename one")
         seen.add(name)
+        problems = reasons(form.all_findings, recipe.asked.units)
         parts += [
             Part(
                 form=name,
@@ -36,6 +38,7 @@ def parts_of(forms: Sequence[Form], openings: Mapping[str, tuple[str, ...]]) -> 
                 piece=piece,
                 board=recipe.sheet_name,
                 thickness_mm=layer.thickness_mm,
+                problems=problems,
             )
             for layer, piece in form.pieces
         ]

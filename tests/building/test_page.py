@@ -15,6 +15,7 @@ from formgen.building.opening import Schedule
 from formgen.building.page import building_page
 from formgen.building.press_days_files import press_days_of
 from formgen.building.press_days_model import PressDays
+from formgen.building.remarks import remarks_on
 from formgen.building.sharing import plan_building
 from formgen.building.summary import summary_rows
 from formgen.exports.job import job_record
@@ -35,14 +36,15 @@ def made_of(schedule: Schedule) -> tuple[Building, dict[str, Any], Sheets, Press
     jobs = {form.name: json.loads(json.dumps(job_record(f))) for form, f in zip(building.forms, forms, strict=True)}
     openings = {form.name: tuple(m.opening.mark for m in form.members) for form in building.forms}
     sheets = sheet_forms(forms, building.forms[0].recipe.shop, "preview", engine="quick", openings=openings)
-    return building, jobs, sheets, press_days_of(building, jobs)
+    return building, jobs, sheets, press_days_of(building, jobs, remarks_on(building.forms, jobs))
 
 
 def page_of(schedule: Schedule, lost: tuple[str, ...] = ()) -> str:
     building, jobs, sheets, plan = made_of(schedule)
     rows = summary_rows(building, jobs)
+    found = remarks_on(building.forms, jobs)
     return building_page(
-        building, building.forms, rows, lost=lost, sheets=sheets, plan=plan, schedule=schedule.file
+        building, building.forms, rows, lost=lost, found=found, sheets=sheets, plan=plan, schedule=schedule.file
     ).decode()
 
 
@@ -80,9 +82,10 @@ def test_the_same_schedule_gives_the_same_bytes(small: Schedule) -> None:
 
 
 def test_what_cannot_be_made_is_said_first_and_escaped(small: Schedule) -> None:
-    assert "All of it can be made." in page_of(small)
+    assert "All of it can be made. Read" in page_of(small)
     page = page_of(small, (LOST,))
-    assert "Not all of it can be made" in page.split('id="forms"')[0]
+    assert "All of it" not in page
+    assert "2 forms can be made. 1 row or form is refused." in page.split('id="forms"')[0]
     assert "<script>alert" not in page
     assert "&lt;script&gt;alert(1)" in page
     assert "script-src 'none'" in page
@@ -90,7 +93,7 @@ def test_what_cannot_be_made_is_said_first_and_escaped(small: Schedule) -> None:
 
 def test_a_building_without_sheets_and_press_days_has_no_such_sections(small: Schedule) -> None:
     building, jobs, _, _ = made_of(small)
-    page = building_page(building, building.forms, summary_rows(building, jobs)).decode()
+    page = building_page(building, building.forms, summary_rows(building, jobs), found=()).decode()
     assert 'id="sheets"' not in page
     assert 'id="press-days"' not in page
     assert 'id="totals"' in page

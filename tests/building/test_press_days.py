@@ -209,7 +209,7 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
         assert kind.lay_up_min == pytest.approx(found["press"]["glue"]["lay_up_min"], rel=1e-9)
         assert kind.air_l == pytest.approx(found["press"]["bag"]["air_l"], rel=1e-9)
         assert kind.may_come_off == (found["holding"]["off"]["advice"] != "stay on the form"), mark
-    plan = press_days_of(building, jobs)
+    plan = press_days_of(building, jobs, ())
     assert plan is not None
     record = write_press_days(plan, tmp_path)
     assert record is not None

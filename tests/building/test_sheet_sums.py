@@ -67,6 +67,7 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     assert sums["new_at_least"] <= files <= sums["new_in_boxes"]
 
     found = {"forms": [], "openings": 5, "forms_saved": 0, "layers_saved": 0, "sheets": sums, "press_days": None}
+    found |= {"verdict": "All of it can be made.", "remarks": []}
     record = {"asked": {"units": "mm"}, "found": found}
     print_outcome(Outcome(record=record, built=(), stood=0, not_made=(), left_over=()))
     said = capsys.readouterr().out

@@ -150,7 +150,7 @@ def test_the_verdict_follows_the_findings(made: Callable[[str], Form], changed: 
         assert verdict(form).startswith(expected)
     breaks = changed("porch-door-jamb", ("plies: 8", "plies: 2"))
     assert [f.code for f in breaks.all_findings if f.severity is Severity.PROBLEM]
-    assert verdict(breaks).startswith("Not like this")
+    assert verdict(breaks).startswith("DO NOT PRESS. Not like this")
 
 
 def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:

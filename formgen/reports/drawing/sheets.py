@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from formgen.errors import ExportError
-from formgen.exports.ink import Sheet, Words
+from formgen.exports.ink import Ink, Sheet, Words
 from formgen.exports.ink_dxf import drawing_bytes
 from formgen.holding.model import Holding
 from formgen.lengths import Units
@@ -29,6 +29,7 @@ from formgen.reports.drawing.title import Title, area, framed
 from formgen.reports.drawing.view import CrowdedError, View
 from formgen.reports.dxf_to_pdf import pdf_of
 from formgen.reports.paper import SIZES_MM
+from formgen.reports.stamp import stamp_height_mm, stamp_inks
 
 #: One to so much, the largest first.
 SCALES: dict[Units, tuple[float, ...]] = {
@@ -39,6 +40,8 @@ SCALES: dict[Units, tuple[float, ...]] = {
 NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in = 1 ft", 24: "1/2 in = 1 ft"}
 #: The form is at least this long, else a larger paper or a further page is taken (mm on paper).
 LEAST_LONG_MM = 110.0
+#: Clear paper under a mark that the part must not be pressed (mm).
+STAMP_CLEAR_MM = 3.0
 #: Names along the face need at least this much of it each, in heights of their letters.
 CROWDED = 1.2
 
@@ -75,6 +78,17 @@ class _Maker:
     def named(self) -> int:
         """How many holes have a name on the form."""
         return len(self.subject.reliefs) + len(self.subject.dowels)
+
+    def area(self, wide: float, high: float) -> Room:
+        """What of a sheet is free for the views; a mark that the part must not be pressed takes the upper edge."""
+        x0, _, x1, _ = area(wide, high)
+        head = stamp_height_mm(self.subject.form, x1 - x0)
+        return area(wide, high, head + STAMP_CLEAR_MM if head else 0.0)
+
+    def stamp(self, wide: float, high: float) -> tuple[Ink, ...]:
+        """That mark, along the upper edge; nothing where the part may be pressed."""
+        x0, _, x1, y1 = area(wide, high)
+        return stamp_inks(self.subject.form, x0, y1, x1 - x0)
 
     def front(self, ratio: float, way: Way) -> Block | None:
         """The form's two views."""
@@ -126,7 +140,7 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
     maker = _Maker(subject=Subject(form), third_angle=third)
     for paper, ratio, pages in _tries(maker, papers):
         high, wide = SIZES_MM[paper]
-        shifts = [placed(blocks, area(wide, high)) for blocks in pages]
+        shifts = [placed(blocks, maker.area(wide, high)) for blocks in pages]
         sheets = []
         for number, (blocks, by) in enumerate(zip(pages, shifts, strict=True), 1):
             if by is None:
@@ -136,7 +150,9 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
                 third_angle=third, number=number, count=len(pages), paper=paper,
             )  # fmt: skip
             inks = [ink for item, shift in zip(blocks, by, strict=True) for ink in item.shifted(shift)]
-            sheets.append(Sheet(width_mm=wide, height_mm=high, inks=(*framed(wide, high, title), *inks)))
+            sheets.append(
+                Sheet(width_mm=wide, height_mm=high, inks=(*framed(wide, high, title), *maker.stamp(wide, high), *inks))
+            )
         if len(sheets) == len(pages) and shifts[0] is not None:
             return tuple(sheets), ratio, shifts[0][0]
     raise ExportError("the shop drawing: the form fits no paper at any scale, expected one that does; divide the part")
@@ -170,7 +186,7 @@ def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, l
                 for smaller in SCALES[subject.units][i : i + 3]:
                     front, part = maker.front(ratio, way), maker.part(smaller, way)
                     if front is not None and part is not None:
-                        for on_pages in _with_lists([front, part, section], lists, area(wide, high), way.pages):
+                        for on_pages in _with_lists([front, part, section], lists, maker.area(wide, high), way.pages):
                             yield paper, ratio, on_pages
 
 

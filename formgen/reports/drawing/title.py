@@ -31,9 +31,9 @@ class Title:
     paper: str
 
 
-def area(width_mm: float, height_mm: float) -> tuple[float, float, float, float]:
-    """(x0, y0, x1, y1) of what the frame and strip leave of a sheet."""
-    return LEFT_MM + 4.0, EDGE_MM + STRIP_MM + 3.0, width_mm - EDGE_MM - 4.0, height_mm - EDGE_MM - 4.0
+def area(width_mm: float, height_mm: float, head_mm: float = 0.0) -> tuple[float, float, float, float]:
+    """(x0, y0, x1, y1) of what the frame, the strip and a head of some height under the frame leave of a sheet."""
+    return LEFT_MM + 4.0, EDGE_MM + STRIP_MM + 3.0, width_mm - EDGE_MM - 4.0, height_mm - EDGE_MM - 4.0 - head_mm
 
 
 def framed(width_mm: float, height_mm: float, title: Title) -> tuple[Ink, ...]:

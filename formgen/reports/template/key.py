@@ -12,6 +12,7 @@ from formgen.reports.drawing.field import Field
 from formgen.reports.drawing.numbers import said
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.page_text import broken
+from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.page import BAR_MM, check_bars
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name
 
@@ -23,12 +24,14 @@ def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tupl
     wide, high = grid.paper_mm
     asked = subject.recipe.asked
     left, top = MARGIN_MM + SIDE_MM, high - MARGIN_MM
+    head = stamp_height_mm(subject.form, wide - left - MARGIN_MM)
     inks: list[Ink] = [
         *check_bars(asked.units),
-        Words(text=asked.name, at=(left, top - 7.0), height_mm=5.0),
-        Words(text=f"full-size template, {len(pages)} pages", at=(left, top - 13.0), height_mm=3.5),
+        *stamp_inks(subject.form, left, top, wide - left - MARGIN_MM),
+        Words(text=asked.name, at=(left, top - head - 7.0), height_mm=5.0),
+        Words(text=f"full-size template, {len(pages)} pages", at=(left, top - head - 13.0), height_mm=3.5),
     ]
-    y = top - 23.0
+    y = top - head - 23.0
     for number, text in enumerate(advice(subject, grid), 1):
         for i, part in enumerate(broken(text, wide - left - MARGIN_MM - 10.0, TEXT_MM)):
             if i == 0:

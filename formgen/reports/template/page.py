@@ -9,11 +9,15 @@ import math
 
 from formgen.exports.ink import HATCHING, RULES, SIZES, Ink, Words, box, circle, line
 from formgen.lengths import Units
+from formgen.reports.page_text import fitting
+from formgen.reports.paper import PLAIN, text_width_mm
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Grid, tile_name
 
 #: Length of the check bars on each page (mm): 4 in, 100 mm.
 BAR_MM: dict[Units, tuple[float, str]] = {"in": (101.6, "4 in"), "mm": (100.0, "100 mm")}
 CROSS_MM = 4.5
+#: Heights of letters that the foot is tried in (mm).
+FOOT_TEXTS_MM = (2.5, 2.2, 1.8, 1.5, 1.2)
 
 
 def origin(grid: Grid, row: int, column: int) -> tuple[float, float]:
@@ -71,9 +75,11 @@ def foot(grid: Grid, row: int, column: int, name: str, neighbours: set[tuple[int
         for word, dr, dc in (("left", 0, -1), ("right", 0, 1), ("above", -1, 0), ("below", 1, 0))
         if (row + dr, column + dc) in neighbours
     ]
+    left, neighbour = MARGIN_MM + SIDE_MM, ", ".join(beside)
+    said, room = f"{name}, full size: print at 100 %", right - 24.0 - text_width_mm(neighbour, 1.8) - left
     inks: list[Ink] = [
         Words(text=tile_name(row, column), at=(right, y), height_mm=7.0, anchor="right"),
-        Words(text=f"{name}, full size: print at 100 %", at=(MARGIN_MM + SIDE_MM, y + 6.5), height_mm=2.5),
-        Words(text=", ".join(beside), at=(right - 20.0, y + 6.5), height_mm=1.8, anchor="right"),
+        Words(text=said, at=(left, y + 6.5), height_mm=fitting(said, room, FOOT_TEXTS_MM, (PLAIN,))[0]),
+        Words(text=neighbour, at=(right - 20.0, y + 6.5), height_mm=1.8, anchor="right"),
     ]
     return tuple(ink for ink in inks if not isinstance(ink, Words) or ink.text)

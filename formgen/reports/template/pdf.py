@@ -17,15 +17,19 @@ from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
 from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
+from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.contents import contents
 from formgen.reports.template.key import key_page, whole_size
 from formgen.reports.template.page import check_bars, foot, origin, register
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Bounds, Grid, best_grid, grid_over
+from formgen.verdict import MARK
 
 #: A page of a PDF is at most 200 in long; a longer template is rolled out in several (mm).
 LONGEST_MM = 5000.0
 #: Where on the foot of a roll the sizes of the whole stand, and the least width of a roll that has room for them (mm).
 SIZES_AT_MM, LEAST_FOR_SIZES_MM = 165.0, 480.0
+#: Widest that a mark that the part must not be pressed stands on a roll (mm).
+STAMP_WIDE_MM = 400.0
 
 
 def template(form: Holding) -> tuple[bytes, bytes]:
@@ -51,20 +55,28 @@ def tiled(subject: Subject, plain: Field) -> bytes:
             _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid))
             put(pdf.canvas, check_bars(asked.units))
-            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+            put(pdf.canvas, foot(grid, row, column, _named(subject), set(pages)))
     return pdf.content
+
+
+def _named(subject: Subject) -> str:
+    """The form's name, with the mark before it where the part must not be pressed."""
+    name = subject.recipe.asked.name
+    return name if subject.form.verdict.may else f"{MARK}: {name}"
 
 
 def rolled(subject: Subject, field: Field) -> bytes:
     """One page as large as the form, or several where that is longer than a page may be."""
     asked = subject.recipe.asked
     x0, y0, x1, y1 = _bounds(field)
-    wide = min(x1 - x0 + 2 * MARGIN_MM + SIDE_MM + OVERLAP_MM, LONGEST_MM)
-    high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM)
-    grid = grid_over((x0, y0, x1, y1), (max(wide, 200.0), max(high, 160.0)))
+    wide = max(min(x1 - x0 + 2 * MARGIN_MM + SIDE_MM + OVERLAP_MM, LONGEST_MM), 200.0)
+    stamp_mm = min(wide - 2 * MARGIN_MM, STAMP_WIDE_MM)
+    head = stamp_height_mm(subject.form, stamp_mm)  # above the pages' own height
+    high = min(y1 - y0 + 2 * MARGIN_MM + FOOT_MM + OVERLAP_MM, LONGEST_MM - head)
+    grid = grid_over((x0, y0, x1, y1), (wide, max(high, 160.0)))
     pages = grid.pages(_segments(field))
     inks = [(ink, reach_of([ink])) for ink in field.inks]
-    with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template in one piece") as pdf:
+    with new_pdf(wide, grid.paper_mm[1] + head, f"{asked.name}: full-size template in one piece") as pdf:
         for number, (row, column) in enumerate(pages):
             if number:
                 pdf.canvas.showPage()
@@ -72,7 +84,8 @@ def rolled(subject: Subject, field: Field) -> bytes:
             _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid) if len(pages) > 1 else ())
             put(pdf.canvas, check_bars(asked.units))
-            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+            put(pdf.canvas, foot(grid, row, column, _named(subject), set(pages)))
+            put(pdf.canvas, stamp_inks(subject.form, MARGIN_MM, grid.paper_mm[1] + head - MARGIN_MM, stamp_mm))
             if grid.paper_mm[0] >= LEAST_FOR_SIZES_MM:
                 put(pdf.canvas, [Words(text=whole_size(subject), at=(SIZES_AT_MM, MARGIN_MM + 3.0), height_mm=2.5)])
     return pdf.content

@@ -16,6 +16,7 @@ from formgen.reports.holding import bar_text
 from formgen.reports.press_day import hours_text
 from formgen.reports.web.finding_text import of_severity, short_list
 from formgen.reports.web.markup import facts, text
+from formgen.verdict import MARK
 
 _WHERE = {
     "part-bagged": "with the form outside the bag",
@@ -34,11 +35,10 @@ def answers(form: Holding) -> str:
 
 
 def verdict(form: Holding) -> str:
-    """Whether it can be made, in one sentence."""
+    """Return whether it can be made, in one sentence or two."""
     problems, warnings = (len(of_severity(form, s)) for s in (Severity.PROBLEM, Severity.WARNING))
     if problems:
-        mend = f"Not like this: {_count(problems, 'problem')} to mend first."
-        return f"{mend} The form can be cut, the part is likely to fail."
+        return f"{MARK}. Not like this: {_count(problems, 'problem')} to mend first."
     if warnings:
         return f"It can be made. Read {_count(warnings, 'warning')} first."
     return "It can be made, with no warnings."

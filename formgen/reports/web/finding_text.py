@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
-from formgen.lengths import Units, write_measured
-from formgen.press.amounts import amount_text
+from formgen.lengths import Units
+from formgen.press.amounts import numbers_text
 from formgen.reports.web.markup import text
 
 #: The gravest first, and what several are called.
@@ -50,12 +50,5 @@ def _item(finding: Finding, units: Units) -> str:
 
 
 def _numbers(finding: Finding, units: Units) -> str:
-    if finding.value is None:
-        return ""
-    found = _amount(finding.value, finding.unit, units)
-    limit = "" if finding.limit is None else f", limit {_amount(finding.limit, finding.unit, units)}"
-    return f'<span class="number">Found {text(found + limit)}.</span>'
-
-
-def _amount(value: float, unit: str, units: Units) -> str:
-    return write_measured(value, units) if unit == "mm" else amount_text(value, unit, units)
+    numbers = numbers_text(finding, units)
+    return f'<span class="number">Found {text(numbers)}.</span>' if numbers else ""

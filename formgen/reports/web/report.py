@@ -20,6 +20,7 @@ from formgen.reports.web.layer_drawing import layer_figures
 from formgen.reports.web.markup import columns_table, contents, page, rows_table, section, text
 from formgen.reports.web.tables import clamp_table, cut_table, file_table, piece_table, ply_table
 from formgen.reports.web.turning import SCRIPT, turning_figure
+from formgen.verdict import MARK
 
 REPORT_FILE = "report.html"
 _CAPTIONS = {"Part": "The part", "Plies": "All plies together", "Press": "In the press", "Form": "The form"}
@@ -46,10 +47,15 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         ("files", "Files", file_table(files) + _versions()),
     )
     body = (
-        f"<header>{_title_block(form)}{contents([(name, title) for name, title, _ in parts])}</header>"
+        f"<header>{_stamp(form)}{_title_block(form)}{contents([(name, title) for name, title, _ in parts])}</header>"
         f'<main id="content">{"".join(section(name, title, made) for name, title, made in parts)}</main>'
     )
     return (page(f"{recipe.asked.name}: job report", body, [SCRIPT]).encode(),)
+
+
+def _stamp(form: Holding) -> str:
+    """The mark above all else, where the part must not be pressed; the reasons are the first of the answers."""
+    return "" if form.verdict.may else f'<p class="stamp">{MARK}: {text(", ".join(form.verdict.why))}</p>'
 
 
 def _title_block(form: Holding) -> str:
