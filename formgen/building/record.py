@@ -17,12 +17,13 @@ from typing import Any
 from formgen.building.jobs import job_of, whole
 from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Opening, Schedule
-from formgen.exports.job import asked_record, fingerprint, versions_used
+from formgen.exports.job import fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number
 from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.as_asked import asked_record
 from formgen.sheets.dense import dense_version
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"

@@ -13,6 +13,8 @@ from formgen.curve.outline import Outline, Point
 from formgen.curve.pose import Pose
 from formgen.form.body import Body
 from formgen.form.model import BarSeat, Mark, MarkKind, Opening
+from formgen.makes.kind import middle_mm
+from formgen.makes.parts import has_middle_mark
 from formgen.press.setup import Pressing
 
 #: How far a springing or trim line runs behind the face (mm); a piece that ends sooner ends the line.
@@ -36,7 +38,8 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
     """Every line that is marked on the form.
 
     Springing and trim lines stand square to the face, a trim line at the lean of the saw cut where the end is
-    mitred; the centre line is the axis between the springing points of a two-legged part.
+    mitred; the centre line is the axis between the springing points of a two-legged part, or stands square to the
+    face in its middle where several openings are laid on the form by it.
     """
     laminate = pressing.laminate
     found: list[Guide] = []
@@ -44,6 +47,9 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
         found.append(
             Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0), begin_mm=-math.inf, end_mm=math.inf)
         )
+    elif has_middle_mark(pressing):
+        middle = middle_mm(laminate.arch, laminate.springing_mm)
+        found.append(_behind(pressing, body, middle, "centre line", 0.0))
     ends = laminate.pressed.length_mm
     found.extend(
         _behind(pressing, body, station, "springing line", 0.0)

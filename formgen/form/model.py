@@ -15,6 +15,7 @@ from formgen.curve.outline import Outline, Point
 from formgen.findings import Finding
 from formgen.form.bar_touch import BarTouch
 from formgen.form.burden import Strength, Weights
+from formgen.makes.model import Made
 from formgen.press.setup import Pressing
 
 
@@ -150,7 +151,8 @@ class Form:
     """The form.
 
     Args:
-        pressing: the stage before.
+        pressing: how the part lies on it; of a form for several openings, the one that it was drawn for.
+        makes: the parts that come off it.
         body: `block` or `band`.
         face: the form face with its run-on past the part's ends.
         layers: from the front.
@@ -162,6 +164,7 @@ class Form:
     """
 
     pressing: Pressing
+    makes: tuple[Made, ...]
     body: Literal["block", "band"]
     face: ArcSpline
     layers: tuple[Layer, ...]
@@ -181,7 +184,9 @@ class Form:
         """The findings of every stage, in the order of the stages."""
         laminate = self.pressing.laminate
         arch = laminate.arch
-        return (*arch.recipe.findings, *arch.findings, *laminate.findings, *self.pressing.findings, *self.findings)
+        made = (finding for part in self.makes for finding in part.findings)
+        own = (*arch.recipe.findings, *arch.findings, *laminate.findings, *self.pressing.findings)
+        return (*own, *made, *self.findings)
 
     @property
     def depth_mm(self) -> float:

@@ -27,6 +27,7 @@ from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
+from formgen.makes.parts import parts_made
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ReliefAsk
 
@@ -121,6 +122,7 @@ def make_form(pressing: Pressing) -> Form:
     strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
     return Form(
         pressing=pressing,
+        makes=parts_made(pressing),
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,
