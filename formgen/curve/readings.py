@@ -35,7 +35,8 @@ class Reading:
         name: a `span` is a distance across, from face to face; the `rise` is the height of the face over the base line
             at the station where it is farthest from it; an `ordinate` is the height at any station.
         face: the face that it is read on.
-        place: where, in words: `at the feet, on the trim lines`, `at the springing line`, `at the middle`.
+        place: where: a span at the `feet` or `ends` (both lie on the trim lines) or the `springing line`; a rise or an
+            ordinate at the `middle` or a `station` with its number.
         height_mm: of a span: how high over the base line it is read, negative below; else None.
         from_a_mm: of a rise or an ordinate: how far from A along the base line; else None.
         number: of the ordinate's station, from 1 at A; 0 for the others.
@@ -90,8 +91,8 @@ def _spans(found: Ordinates) -> Iterable[Reading]:
 
 def _place(across: Across, found: Ordinates) -> str:
     if across.where == "springing line":
-        return "at the springing line" if len(found.across) > 1 else "at the feet, on the springing line"
-    return "at the feet, on the trim lines" if across.where == "ends of the legs" else "at the ends, on the trim lines"
+        return "springing line" if len(found.across) > 1 else "feet"
+    return "feet" if across.where == "ends of the legs" else "ends"
 
 
 def _height_mm(across: Across, found: Ordinates) -> float:
@@ -113,7 +114,7 @@ def _rise(found: Ordinates) -> Iterable[Reading]:
     yield Reading(
         name="rise",
         face=face,
-        place="at the middle" if middle else f"at station {found.rows.index(row) + 1}",
+        place="middle" if middle else f"station {found.rows.index(row) + 1}",
         height_mm=None,
         from_a_mm=row.from_a_mm,
         number=0,
@@ -135,7 +136,7 @@ def _at(row: Ordinate, number: int) -> Iterable[Reading]:
             yield Reading(
                 name="ordinate",
                 face=face,
-                place=f"at station {number}",
+                place=f"station {number}",
                 height_mm=None,
                 from_a_mm=row.from_a_mm,
                 number=number,

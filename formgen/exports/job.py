@@ -100,7 +100,7 @@ def _made(part: Made) -> dict[str, Any]:
         key: dict(zip(("right_mm", "left_mm"), map(number, lengths), strict=True))
         for key, lengths in (("along_form_face", trim.form_face_mm), ("along_centre_line", trim.centre_line_mm))
     }
-    own: dict[str, Any] = plain(part, ("pressing", "gauge", "findings", "trim"))
+    own: dict[str, Any] = plain(part, ("pressing", "gauge", "findings", "trim", "ends_mm"))
     return own | {"ply_step_mm": number(part.ply_step_mm), "trim": {"measured_from": trim.measured_from} | ends}
 
 

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from formgen.curve.across import pose_past
 from formgen.curve.outline import Outline, Point
-from formgen.curve.pose import Pose
 from formgen.form.body import Body
 from formgen.form.model import BarSeat, Mark, MarkKind, Opening
 from formgen.makes.kind import middle_mm
 from formgen.makes.parts import has_middle_mark
+from formgen.makes.trim_lines import TrimLine
 from formgen.press.setup import Pressing
 
 #: How far a springing or trim line runs behind the face (mm); a piece that ends sooner ends the line.
@@ -25,16 +26,17 @@ SHORTEST_MM = 2.0
 
 @dataclass(frozen=True, kw_only=True)
 class Guide:
-    """A line to be marked: from a point along a unit vector, between two distances."""
+    """A line to be marked: from a point along a unit vector, between two distances; for some openings or for all."""
 
     kind: MarkKind
     origin: Point
     direction: Point
     begin_mm: float
     end_mm: float
+    openings: tuple[str, ...] = ()
 
 
-def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, ...]:
+def guides(pressing: Pressing, body: Body, bar: BarSeat | None, trims: Sequence[TrimLine]) -> tuple[Guide, ...]:
     """Every line that is marked on the form.
 
     Springing and trim lines stand square to the face, a trim line at the lean of the saw cut where the end is
@@ -56,9 +58,10 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
         for station in laminate.springing_mm
         if 0.0 < station < ends
     )
-    lean_right, lean_left = laminate.arch.mitre_rad
-    found.append(_behind(pressing, body, 0.0, "trim line", -lean_right))
-    found.append(_behind(pressing, body, ends, "trim line", lean_left))
+    found.extend(
+        replace(_behind(pressing, body, trim.station_mm, "trim line", trim.lean_rad), openings=trim.marks)
+        for trim in trims
+    )
     if bar is not None:
         level = (1.0, 0.0)
         at = (0.0, bar.touch.height_mm)
@@ -69,7 +72,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
 def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]) -> tuple[Mark, ...]:
     """What of the lines falls on a piece, interrupted where it is cut through."""
     return tuple(
-        Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end))
+        Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end), openings=line.openings)
         for line in lines
         for begin, end in _uncovered(line, piece, openings)
         if end - begin >= SHORTEST_MM
@@ -78,7 +81,7 @@ def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]
 
 def _behind(pressing: Pressing, body: Body, station_mm: float, kind: MarkKind, lean_rad: float) -> Guide:
     """A line from the part's centre line into the body, square to the curve or leaning from square."""
-    pose: Pose = pressing.laminate.pressed.pose(station_mm)
+    pose = pose_past(pressing.laminate.pressed, station_mm)
     nx, ny = pose.left
     c, s = math.cos(lean_rad), math.sin(lean_rad)
     direction = (body.inward * (c * nx - s * ny), body.inward * (s * nx + c * ny))

@@ -57,11 +57,12 @@ MarkKind = Literal["centre line", "springing line", "trim line", "spreader bar"]
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line drawn on a piece, not cut through: where something is."""
+    """A line drawn on a piece, not cut through: where something is; with marks where it is some openings' alone."""
 
     kind: MarkKind
     start: Point
     end: Point
+    openings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

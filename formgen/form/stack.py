@@ -28,6 +28,7 @@ from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
 from formgen.makes.parts import parts_made
+from formgen.makes.trim_lines import trim_lines
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ReliefAsk
 
@@ -90,7 +91,7 @@ def make_form(pressing: Pressing) -> Form:
     Raises:
         FormError: a piece that fits no sheet, a body that cannot be cut, a feature asked for that has no room.
     """
-    plan = _plan(pressing)
+    plan, makes = _plan(pressing), parts_made(pressing)
     outlines = {number: plan.outline(number) for number in plan.numbers}
     pieces = {number: plan.pieces(number) for number in plan.numbers}
     room = _room(plan, outlines)
@@ -103,7 +104,10 @@ def make_form(pressing: Pressing) -> Form:
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
     writer = Writer(
-        pressing=pressing, body=plan.body, count=plan.count, guides=guides(pressing, plan.body, plan.bar.seat)
+        pressing=pressing,
+        body=plan.body,
+        count=plan.count,
+        guides=guides(pressing, plan.body, plan.bar.seat, trim_lines(makes)),
     )
     layers = tuple(
         Layer(
@@ -122,7 +126,7 @@ def make_form(pressing: Pressing) -> Form:
     strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
     return Form(
         pressing=pressing,
-        makes=parts_made(pressing),
+        makes=makes,
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,

@@ -54,7 +54,8 @@ class Made:
         span_mm: what it will measure from A to B after release, on the face that was measured.
         rise_mm: the same, of the face over the base line where it is farthest from it.
         measured_on: the face.
-        trim: where its ends are sawn.
+        ends_mm: stations of its right and left end on the form's pressed centre line.
+        trim: where its ends are sawn, from a line on the form.
         ply_lengths_mm: with waste, from the inside out.
         gauge: heights of both faces as the form makes them; tolerances are what sharing leaves of the part's.
         readings: what a tape measures on it, in order.
@@ -70,6 +71,7 @@ class Made:
     span_mm: float
     rise_mm: float
     measured_on: Literal["inside", "outside", "centre"]
+    ends_mm: tuple[float, float]
     trim: Trim
     ply_lengths_mm: tuple[float, ...]
     gauge: Ordinates

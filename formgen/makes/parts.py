@@ -68,6 +68,7 @@ def _made(opening: Recipe, pressing: Pressing, laid: Laid, form: Pressing, *, gi
         span_mm=found.span_mm,
         rise_mm=measured_rise_mm(found),
         measured_on=part.measured_on,
+        ends_mm=(laid.begin_mm, laid.end_mm),
         trim=_trim(pressing, laid, form),
         ply_lengths_mm=tuple(ply.length_mm for ply in pressing.laminate.plies),
         gauge=found,

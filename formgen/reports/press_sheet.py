@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from formgen.holding.model import Holding
+from formgen.reports.makes_rows import is_shared
+from formgen.reports.makes_table import openings_table
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, new_pdf, text_width_mm
 from formgen.reports.press_sheet_items import Care, Write
@@ -82,7 +84,8 @@ def _head(form: Holding, width_mm: float) -> Laid:
     lines += [Laid(height_mm=4.4, words=(_line(text, width_mm),)) for text in about]
     blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)
-    return stacked([*lines, blanks, Laid(height_mm=3.0, rules=(rule,))], 1.0)
+    openings = (openings_table(form, width_mm),) if is_shared(form) else ()
+    return stacked([*lines, *openings, blanks, Laid(height_mm=3.0, rules=(rule,))], 1.0)
 
 
 def _line(text: str, width_mm: float) -> Word:

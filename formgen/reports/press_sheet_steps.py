@@ -14,9 +14,10 @@ from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
+from formgen.reports.makes_rows import code_text, is_shared
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_care import care_of
-from formgen.reports.press_sheet_check import measured_table
+from formgen.reports.press_sheet_check import measured_tables
 from formgen.reports.press_sheet_cut import cut_items, lay_out_items, lines_text, middles_meet
 from formgen.reports.press_sheet_items import Grid, Item, Reading, Say, Tick, Write
 
@@ -47,7 +48,7 @@ def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
         f"Tick each box in turn. Lengths to the nearest {to}. Ply 1 is on the inside of the curve. "
         "Right and left as seen on the side with the labels."
     )
-    return asked.name, (what, how)
+    return asked.name, (f"Code {code_text(form)}. {what[:1].upper()}{what[1:]}", how)
 
 
 def steps_of(form: Holding, brief: int = 0) -> tuple[Step, ...]:
@@ -107,10 +108,11 @@ def _dry_run(form: Holding, brief: int) -> Iterable[Item]:
 def _where(form: Holding) -> str:
     """How the plies lie along the form."""
     laminate = form.pressing.laminate
-    if middles_meet(laminate):
+    if middles_meet(form):
         return "Middle marks on the form's centre line."
     waste = write_length(laminate.arch.waste_mm[0], laminate.arch.recipe.asked.units)
-    return f"Right ends {waste} past the form's right trim line."
+    line = "the opening's own right trim line" if is_shared(form) else "the form's right trim line"
+    return f"Right ends {waste} past {line}."
 
 
 def _glue(form: Holding) -> Iterable[Item]:
@@ -197,9 +199,24 @@ def _measure(form: Holding, brief: int) -> Iterable[Item]:
     arch = form.pressing.laminate.arch
     lean = max(abs(m) for m in arch.mitre_rad)
     mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""
-    depth = write_length(arch.recipe.asked.part.depth_mm, arch.recipe.asked.units)
-    yield Tick(text=f"Ends sawn at the trim lines{mitre}; edges planed to {depth}.")
-    yield measured_table(form, brief)
+    if is_shared(form):
+        yield Tick(text=f"Ends sawn at this opening's own trim lines{mitre}, by its row above.")
+    else:
+        yield Tick(text=f"Ends sawn at the trim lines{mitre}.")
+    yield Tick(text=f"Edges planed to {_depths(form)}.")
+    yield from measured_tables(form, brief)
+
+
+def _depths(form: Holding) -> str:
+    """The part's depth; of several openings each depth with their marks."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    marks: dict[str, list[str]] = {}
+    for part in form.makes:
+        depth = write_length(part.pressing.laminate.arch.recipe.asked.part.depth_mm, units)
+        marks.setdefault(depth, []).append(part.mark)
+    if len(marks) == 1:
+        return next(iter(marks))
+    return "; ".join(f"{depth} for {', '.join(alike)}" for depth, alike in marks.items())
 
 
 def _groups(groups: Sequence[Sequence[int]], brief: int) -> Item:

@@ -28,6 +28,7 @@ from formgen.reports.drawing.table import LARGE, SMALL, drawn
 from formgen.reports.drawing.title import Title, area, framed
 from formgen.reports.drawing.view import CrowdedError, View
 from formgen.reports.dxf_to_pdf import pdf_of
+from formgen.reports.makes_rows import code_text
 from formgen.reports.paper import SIZES_MM
 
 #: One to so much, the largest first.
@@ -132,7 +133,8 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
             if by is None:
                 break
             title = Title(
-                name=asked.name, what=_what(number, len(pages)), scale=_scale_text(ratio), units=asked.units,
+                name=asked.name, what=f"{code_text(form)}  {_what(number, len(pages))}",
+                scale=_scale_text(ratio), units=asked.units,
                 third_angle=third, number=number, count=len(pages), paper=paper,
             )  # fmt: skip
             inks = [ink for item, shift in zip(blocks, by, strict=True) for ink in item.shifted(shift)]

@@ -16,6 +16,7 @@ from formgen.holding.model import Holding
 from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
+from formgen.reports.makes_rows import code_text
 from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
 from formgen.reports.template.contents import contents
 from formgen.reports.template.key import key_page, whole_size
@@ -51,7 +52,7 @@ def tiled(subject: Subject, plain: Field) -> bytes:
             _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid))
             put(pdf.canvas, check_bars(asked.units))
-            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+            put(pdf.canvas, foot(grid, row, column, f"{asked.name}, {code_text(subject.form)}", set(pages)))
     return pdf.content
 
 
@@ -72,7 +73,7 @@ def rolled(subject: Subject, field: Field) -> bytes:
             _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid) if len(pages) > 1 else ())
             put(pdf.canvas, check_bars(asked.units))
-            put(pdf.canvas, foot(grid, row, column, asked.name, set(pages)))
+            put(pdf.canvas, foot(grid, row, column, f"{asked.name}, {code_text(subject.form)}", set(pages)))
             if grid.paper_mm[0] >= LEAST_FOR_SIZES_MM:
                 put(pdf.canvas, [Words(text=whole_size(subject), at=(SIZES_AT_MM, MARGIN_MM + 3.0), height_mm=2.5)])
     return pdf.content
