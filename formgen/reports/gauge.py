@@ -16,12 +16,11 @@ from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.makes.model import Made
 from formgen.reports.gauge_drawing import draw_part, framed, part_outline
-from formgen.reports.makes_rows import by_face, code_text, is_shared, reading_text
-from formgen.reports.makes_table import openings_table
+from formgen.reports.makes_rows import by_face, code_text, is_shared, reading_text, within_text
+from formgen.reports.makes_table import openings_pages
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import THICK_MM, THIN_MM, begin_page, new_pdf, text_width_mm
 from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
-from formgen.reports.press_sheet_check import measured_tables
 from formgen.reports.press_sheet_items import Write
 from formgen.reports.press_sheet_laid import Laid, Rule, Word, paragraph, stacked
 
@@ -59,12 +58,13 @@ def _draw_list(canvas: Any, form: Holding, size_mm: tuple[float, float]) -> None
     name = form.pressing.laminate.arch.recipe.asked.name
     wide = size_mm[0] - 2.0 * MARGIN_MM
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=wide, y1_mm=0.0, width_mm=THICK_MM)
-    said = "What is read on each part as soon as it is released; all else stands on the opening's own page behind."
-    parts = [_title(name, code_text(form), wide), Laid(height_mm=0.5, rules=(rule,)), openings_table(form, wide)]
-    parts.append(paragraph(said, wide, 2.2))
-    parts += [table.laid(wide, 2.5) for table in measured_tables(form)]
-    whole = stacked(parts, 3.0)
-    draw(canvas, whole.moved(MARGIN_MM, MARGIN_MM), size_mm[1])
+    head = stacked([_title(name, code_text(form), wide), Laid(height_mm=0.5, rules=(rule,))], 1.5)
+    room = size_mm[1] - 2.0 * MARGIN_MM - head.height_mm - 3.0
+    for number, page in enumerate(openings_pages(form, wide, room)):
+        if number:
+            canvas.showPage()
+            begin_page(canvas)
+        draw(canvas, stacked([head, page], 3.0).moved(MARGIN_MM, MARGIN_MM), size_mm[1])
 
 
 def _draw_gauge(canvas: Any, part: Made, size_mm: tuple[float, float]) -> None:
@@ -121,7 +121,7 @@ def _head(part: Made, width_mm: float) -> Laid:
     found, arch = part.gauge, part.pressing.laminate.arch
     units = arch.recipe.asked.units
     to = "1/64 in" if units == "in" else "0.1 mm"
-    tolerance = write_length(found.tolerance_mm, units)
+    tolerance = within_text(found.tolerance_mm, units)
     point = " A is at the point." if arch.copies > 1 else ""
     how = (
         f"Lay the finished part on its edge as drawn; its inside is the lower face. {base_text(found, units)}: join "
@@ -228,7 +228,7 @@ def _of_faces(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> 
             continue
         steep = not math.isfinite(reading.within_mm) or reading.within_mm > STEEP * tolerance_mm
         yield column, write_length(reading.wanted_mm, units)
-        yield column + 1, "steep" if steep else write_length(reading.within_mm, units)
+        yield column + 1, "steep" if steep else within_text(reading.within_mm, units)
 
 
 def _cell(text: str, x_mm: float, y_mm: float, row_mm: float, capital_mm: float) -> Word:

@@ -6,11 +6,12 @@ here they are only written down.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from formgen.curve.readings import Reading
 from formgen.form.model import Form
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, write_fine, write_length
 from formgen.makes.model import Made
 from formgen.recipe.as_asked import form_code
 
@@ -21,11 +22,18 @@ MAKES_HEADS = (
 )  # fmt: skip
 
 Row = tuple[str, ...]
+#: Most openings that are listed on the press-day sheet's own page.
+MOST_ON_SHEET = 6
 
 
 def is_shared(form: Form) -> bool:
     """Whether several openings come off the form."""
     return len(form.makes) > 1
+
+
+def has_list(form: Form) -> bool:
+    """Whether so many openings come off the form that their list has pages of its own."""
+    return len(form.makes) > MOST_ON_SHEET
 
 
 def code_text(form: Form) -> str:
@@ -48,6 +56,20 @@ def trim_text(form: Form) -> str:
     }
     place = places[form.makes[0].trim.measured_from]
     return f"Trims are measured from {place} along the form's face, with the part lying on it."
+
+
+def span_text(form: Form) -> str:
+    """Between what the spans reach, and on which face they and the rises are measured."""
+    chord = any(part.gauge.base != "springing line" for part in form.makes)
+    over = "from A to B of its gauge page" if chord else "between its springing points"
+    return f"the span {over}, the rise above that line, both on the face that is named and as the form makes them"
+
+
+def within_text(mm: float, units: Units) -> str:
+    """How far off something may be: a limit is rounded down, below one mark as a caliper shows it."""
+    mark = 25.4 / 64.0 if units == "in" else 0.1
+    marks = math.floor(mm / mark + 1e-6)
+    return write_length(marks * mark, units) if marks or mm <= 0.0 else write_fine(mm, units)
 
 
 def reading_text(reading: Reading) -> str:

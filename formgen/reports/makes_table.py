@@ -8,25 +8,40 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from formgen.form.model import Form
-from formgen.reports.makes_rows import MAKES_HEADS, makes_rows, trim_text
+from formgen.reports.makes_rows import MAKES_HEADS, makes_rows, span_text, trim_text
 from formgen.reports.page_text import showable, wide
 from formgen.reports.paper import NARROW, PLAIN, THIN_MM
+from formgen.reports.press_sheet_check import measured_tables
 from formgen.reports.press_sheet_laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
 
 #: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
 CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2
 #: Height of a row, and white between columns, in heights of a capital.
 ROW, GUTTER = 2.1, 1.1
+#: White between the list and the tables of a page (mm).
+APART_MM = 3.0
 
 
 def openings_table(form: Form, width_mm: float) -> Laid:
     """What comes off the form, a row for each opening, and from where the trims are measured."""
     units = form.pressing.laminate.arch.recipe.asked.units
     said = (
-        f"Off this form come the parts below; sizes in {'inches' if units == 'in' else 'mm'}, span and rise on the "
-        f"measured face, as the form makes them. {trim_text(form)}"
+        f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "
+        f"{trim_text(form)}"
     )
     return stacked([paragraph(said, width_mm, LEAST_MM), _table(makes_rows(form), width_mm)], 0.6)
+
+
+def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
+    """The list, and for each opening what is read at release, on as many pages as that takes."""
+    said = "What is read on each part as soon as it is released; all else stands on the opening's own gauge page."
+    parts = [openings_table(form, width_mm), paragraph(said, width_mm, 2.2)]
+    pages: list[list[Laid]] = [[]]
+    for item in (*parts, *(table.laid(width_mm, 2.5) for table in measured_tables(form))):
+        if pages[-1] and sum(held.height_mm + APART_MM for held in (*pages[-1], item)) > height_mm:
+            pages.append([])
+        pages[-1].append(item)
+    return [stacked(held, APART_MM) for held in pages]
 
 
 def _table(rows: Sequence[Sequence[str]], width_mm: float) -> Laid:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from formgen.curve.readings import Reading
 from formgen.form.model import Form
 from formgen.lengths import Units, write_length
-from formgen.reports.makes_rows import first_readings, is_shared, reading_text
+from formgen.reports.makes_rows import first_readings, is_shared, reading_text, within_text
 from formgen.reports.press_sheet_items import Table
 
 
@@ -28,7 +28,7 @@ def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
         shown = first_readings(part, one_face=is_shared(form))
         if brief > 1:
             shown = tuple(r for r in shown if r.name != "span" or r.place == shown[0].place)
-        within = f"within {write_length(part.gauge.tolerance_mm, units)}"
+        within = f"within {within_text(part.gauge.tolerance_mm, units)}"
         head = f"{part.mark}, {within}" if is_shared(form) else within
         tables.append(_table(head, shown, units))
     return tuple(tables)

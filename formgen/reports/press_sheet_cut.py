@@ -13,7 +13,7 @@ from formgen.laminate.boards import PlyCut
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units, write_fine, write_length, write_tape
 from formgen.press.amounts import area_text, glue_text, spread_text, weight_text
-from formgen.reports.makes_rows import is_shared
+from formgen.reports.makes_rows import has_list, is_shared
 from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
 
 #: Plies of one run whose lengths are listed one by one; on a brief sheet fewer.
@@ -39,7 +39,8 @@ def cut_items(form: Holding, brief: int) -> Iterable[Item]:
 def _shared_items(form: Holding) -> Iterable[Item]:
     """Plies of each opening: how many of what; how wide and how long they are stands in the opening's row."""
     units = form.pressing.laminate.arch.recipe.asked.units
-    yield Say(text="Find your opening in the list above; its row says how wide and how long its plies are.")
+    where = "behind" if has_list(form) else "above"
+    yield Say(text=f"Find your opening in the list {where}; its row says how wide and how long its plies are.")
     kinds: dict[str, list[str]] = {}
     for part in form.makes:
         runs = _runs([cut for cut in part.pressing.laminate.materials.cuts if cut.ply])

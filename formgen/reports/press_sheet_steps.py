@@ -14,7 +14,7 @@ from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
-from formgen.reports.makes_rows import code_text, is_shared
+from formgen.reports.makes_rows import code_text, has_list, is_shared
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_care import care_of
 from formgen.reports.press_sheet_check import measured_tables
@@ -48,6 +48,11 @@ def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
         f"Tick each box in turn. Lengths to the nearest {to}. Ply 1 is on the inside of the curve. "
         "Right and left as seen on the side with the labels."
     )
+    if is_shared(form):
+        what = (
+            f"form for {len(form.makes)} openings, {write_length(laminate.thickness_mm, units)} thick; "
+            f"{form.pressing.side} form, {where} the bag{parts}; glue and film are enough for the longest"
+        )
     return asked.name, (f"Code {code_text(form)}. {what[:1].upper()}{what[1:]}", how)
 
 
@@ -200,11 +205,14 @@ def _measure(form: Holding, brief: int) -> Iterable[Item]:
     lean = max(abs(m) for m in arch.mitre_rad)
     mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""
     if is_shared(form):
-        yield Tick(text=f"Ends sawn at this opening's own trim lines{mitre}, by its row above.")
+        yield Tick(text=f"Ends sawn at this opening's own trim lines{mitre}, by its row in the list.")
     else:
         yield Tick(text=f"Ends sawn at the trim lines{mitre}.")
     yield Tick(text=f"Edges planed to {_depths(form)}.")
-    yield from measured_tables(form, brief)
+    if has_list(form):
+        yield Say(text="Spans and rise are written in the opening's table behind this page.")
+    else:
+        yield from measured_tables(form, brief)
 
 
 def _depths(form: Holding) -> str:

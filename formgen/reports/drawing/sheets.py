@@ -20,7 +20,7 @@ from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
 from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, placed
-from formgen.reports.drawing.part import part_view
+from formgen.reports.drawing.part import drawn_part, part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
 from formgen.reports.drawing.subject import Subject
@@ -28,7 +28,7 @@ from formgen.reports.drawing.table import LARGE, SMALL, drawn
 from formgen.reports.drawing.title import Title, area, framed
 from formgen.reports.drawing.view import CrowdedError, View
 from formgen.reports.dxf_to_pdf import pdf_of
-from formgen.reports.makes_rows import code_text
+from formgen.reports.makes_rows import code_text, is_shared
 from formgen.reports.paper import SIZES_MM
 
 #: One to so much, the largest first.
@@ -96,7 +96,9 @@ class _Maker:
         def make() -> View:
             return part_view(self.subject.form, 1.0 / ratio, way.text_mm, strict=way.strict)
 
-        return self._once(("part", ratio, way.text_mm, way.strict), make, f"Part, finished, {written(ratio)}")
+        form = self.subject.form
+        of = f" {drawn_part(form).mark}" * is_shared(form)
+        return self._once(("part", ratio, way.text_mm, way.strict), make, f"Part{of}, finished, {written(ratio)}")
 
     def _once(self, key: Key, make: Callable[[], View], caption: str) -> Block | None:
         if key not in self.made:

@@ -98,7 +98,7 @@ def _crossings(subject: Subject) -> Iterator[tuple[float, float, str]]:
     """Stations across which a line is drawn: how it leans, and what it is called."""
     for line in trim_lines(subject.form.makes):
         yield line.station_mm, line.lean_rad, f"trim {', '.join(line.marks)}" if line.marks else "trim"
-    yield from ((station, lean, name) for station, lean, name in subject.crossings() if name != "trim")
+    yield from ((station, lean, name) for station, lean, name in subject.crossings() if not name.endswith("trim"))
     if has_middle_mark(subject.pressing):
         laminate = subject.laminate
         yield middle_mm(laminate.arch, laminate.springing_mm), 0.0, "centre line"
