@@ -7,12 +7,13 @@ What to cut and lay out is in `press_sheet_cut.py`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
+from formgen.makes.model import Made
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
 from formgen.reports.makes_rows import code_text, has_list, is_shared
 from formgen.reports.press_day import hours_text
@@ -201,30 +202,35 @@ def _release(form: Holding) -> Iterable[Item]:
 
 
 def _measure(form: Holding, brief: int) -> Iterable[Item]:
-    arch = form.pressing.laminate.arch
-    lean = max(abs(m) for m in arch.mitre_rad)
-    mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""
-    if is_shared(form):
-        yield Tick(text=f"Ends sawn at this opening's own trim lines{mitre}, by its row in the list.")
-    else:
-        yield Tick(text=f"Ends sawn at the trim lines{mitre}.")
-    yield Tick(text=f"Edges planed to {_depths(form)}.")
+    own = "this opening's own trim lines, by its row in the list" if is_shared(form) else "the trim lines"
+    mitres = _each(form, _mitre_text)
+    yield Tick(text=f"Ends sawn at {own}{f'; the mitred one {mitres} off square' if mitres else ''}.")
+    yield Tick(text=f"Edges planed to {_each(form, _depth_text)}.")
     if has_list(form):
         yield Say(text="Spans and rise are written in the opening's table behind this page.")
     else:
         yield from measured_tables(form, brief)
 
 
-def _depths(form: Holding) -> str:
-    """The part's depth; of several openings each depth with their marks."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+def _mitre_text(part: Made) -> str:
+    """How far the saw cut of a mitred end leans; nothing where both ends are square."""
+    lean = max(abs(rad) for rad in part.pressing.laminate.arch.mitre_rad)
+    return f"{math.degrees(lean):.2f}°" if lean > 0.0 else ""
+
+
+def _depth_text(part: Made) -> str:
+    asked = part.pressing.laminate.arch.recipe.asked
+    return write_length(asked.part.depth_mm, asked.units)
+
+
+def _each(form: Holding, said: Callable[[Made], str]) -> str:
+    """What is said of the part; of several openings each thing that is said, with their marks."""
     marks: dict[str, list[str]] = {}
     for part in form.makes:
-        depth = write_length(part.pressing.laminate.arch.recipe.asked.part.depth_mm, units)
-        marks.setdefault(depth, []).append(part.mark)
+        marks.setdefault(said(part), []).append(part.mark)
     if len(marks) == 1:
         return next(iter(marks))
-    return "; ".join(f"{depth} for {', '.join(alike)}" for depth, alike in marks.items())
+    return "; ".join(f"{text} for {', '.join(alike)}" for text, alike in marks.items())
 
 
 def _groups(groups: Sequence[Sequence[int]], brief: int) -> Item:

@@ -15,7 +15,7 @@ from formgen.makes.model import Made
 from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.part import drawn_part
 from formgen.reports.drawing.table import Table, parted
-from formgen.reports.makes_rows import MAKES_HEADS, is_shared, makes_rows
+from formgen.reports.makes_rows import MAKES_HEADS, is_shared, makes_rows, within_text
 
 
 def part_lists(form: Holding) -> tuple[Table, ...]:
@@ -96,7 +96,7 @@ def _check(part: Made, of: str, units: Units) -> Table:
     rows = tuple(
         (size(row.from_a_mm, units), _height(row.inside, units), _height(row.outside, units)) for row in found.rows
     )
-    title = f"Check{of}, ± {size(found.tolerance_mm, units)}: heights over A–B"
+    title = f"Check{of}, ± {within_text(found.tolerance_mm, units).removesuffix(f' {units}')}: heights over A–B"
     return Table(title=title, heads=("from A", "inside", "outside"), rows=rows, numbers=(0, 1, 2))
 
 
