@@ -13,8 +13,21 @@ import pytest
 from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
-ORDER = ("recipe", "curve", "laminate", "press", "form", "holding", "sheets", "exports", "reports", "building", "cli")
-CORE = {"errors", "findings", "lengths", "units", "quoted", "verdict"}
+ORDER = (
+    "recipe",
+    "curve",
+    "laminate",
+    "press",
+    "makes",
+    "form",
+    "holding",
+    "sheets",
+    "exports",
+    "reports",
+    "building",
+    "cli",
+)
+CORE = {"errors", "findings", "identity", "lengths", "quoted", "units", "verdict"}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 
 

@@ -11,15 +11,15 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import cached_property
 
-from formgen.building.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
 from formgen.building.model import Kind
 from formgen.building.opening import Opening
+from formgen.curve.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
 from formgen.form.bar import LEAN_LIMIT_RAD
+from formgen.makes.kind import is_arc_on_legs, legs_mm, one_arc
 from formgen.press.setup import Pressing
 
 #: Numbers that agree to this many decimals are the same: a millionth of a mm or of a radian.
 _DECIMALS = 6
-_STRAIGHT_PER_MM = 1e-12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,35 +49,23 @@ class Candidate:
     @cached_property
     def arc(self) -> tuple[float, float] | None:
         """Radius and length of the one arc on the centre line after release; None for any other curve."""
-        arch = self.pressing.laminate.arch
-        bent = [piece for piece in arch.target.merged().pieces if abs(piece[1]) > _STRAIGHT_PER_MM]
-        if len(bent) != 1 or bent[0][1] < 0.0 or arch.copies > 1 or any(arch.mitre_rad):
-            return None
-        return 1.0 / bent[0][1], bent[0][0]
+        return one_arc(self.pressing.laminate.arch)
 
     @cached_property
     def legs_mm(self) -> tuple[float, float]:
         """Straight runs at the right and the left end."""
-        pieces = self.pressing.laminate.arch.target.pieces
-        right, left = (length if abs(k) <= _STRAIGHT_PER_MM else 0.0 for length, k in (pieces[0], pieces[-1]))
-        return right, left
+        return legs_mm(self.pressing.laminate.arch)
 
     @cached_property
     def kind(self) -> Kind:
         """How a form for it is found."""
         if self.arc is None:
             return "other curve"
-        radius, length = self.arc
         bar = self.opening.recipe.asked.form.spreader_bar
         if not any(self.legs_mm):
             # a bar that was asked for by its height, with no legs to bear on, hangs on the curve itself
             return "arc" if bar in (None, False) else "other curve"
-        half_turn = length / radius <= math.pi + 1e-9
-        return "arc with legs" if all(self.legs_mm) and half_turn and self._two_legged else "other curve"
-
-    @property
-    def _two_legged(self) -> bool:
-        return self.pressing.laminate.arch.two_legged
+        return "arc with legs" if is_arc_on_legs(self.pressing.laminate.arch) else "other curve"
 
     @property
     def holds_bar(self) -> bool:

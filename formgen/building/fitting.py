@@ -8,9 +8,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.building.deviation import fitted_deviation_mm
 from formgen.building.families import Candidate
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.deviation import fitted_deviation_mm
+from formgen.makes.on_form import begin_on_form_mm
 
 #: Share of the form's run-on that a part longer than the form's own may lie on, at each end.
 RUN_ON_SHARE = 0.5
@@ -38,7 +39,7 @@ def placed(held: Candidate, form: Candidate) -> Placed | None:
     if _chords_differ(held, form):
         return None
     mine, theirs = held.pressing.laminate, form.pressing.laminate
-    begin = _middle(form) - _middle(held)
+    begin = begin_on_form_mm(held.pressing, form.pressing)
     end = begin + mine.pressed.length_mm
     before, after = max(0.0, -begin), max(0.0, end - theirs.pressed.length_mm)
     room = RUN_ON_SHARE * form.opening.recipe.asked.form.run_on_mm
@@ -50,12 +51,6 @@ def placed(held: Candidate, form: Candidate) -> Placed | None:
     if gives_up > held.share * held.tolerance_mm:
         return None
     return Placed(made=made, past_mm=(before, after), gives_up_mm=gives_up)
-
-
-def _middle(held: Candidate) -> float:
-    """Station that is laid on the other's: the point of half an arch, else midway between the springing points."""
-    right, left = held.pressing.laminate.springing_mm
-    return left if held.pressing.laminate.arch.copies > 1 else 0.5 * (right + left)
 
 
 def _chords_differ(held: Candidate, form: Candidate) -> bool:

@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from formgen.errors import ExportError, FormgenError
-from formgen.exports.job import FORMAT, asked_record, fingerprint, versions_used
+from formgen.exports.job import FORMAT, fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
-from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
 
@@ -69,11 +69,10 @@ def stands(job: Job) -> bool:
         return False
     if not whole(job.output / job.name, record):
         return False
-    arch = job.recipe.asked.part.arch
-    if not isinstance(arch, Drawing):
-        return True
     try:
-        return bool(record["files"].get(arch.file) == fingerprint(job.recipe.folder / arch.file))
+        return all(
+            record["files"].get(name) == fingerprint(job.recipe.folder / name) for name in drawings_asked(job.recipe)
+        )
     except OSError:
         return False
 

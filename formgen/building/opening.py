@@ -14,14 +14,12 @@ class Opening:
 
     Args:
         row: its number in the spreadsheet.
-        quantity: how many parts of it are wanted (pairs of halves, where a point splits the arch).
-        recipe: the base recipe with the row's values.
+        recipe: the base recipe with the row's values, and how many are wanted.
         file: the schedule's name.
         columns: the column that gave a key, by the key's dotted name.
     """
 
     row: int
-    quantity: int
     recipe: Recipe
     file: str
     columns: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
@@ -30,6 +28,11 @@ class Opening:
     def mark(self) -> str:
         """The opening's mark, which is its recipe's name."""
         return self.recipe.asked.name
+
+    @property
+    def quantity(self) -> int:
+        """How many parts of it are wanted (pairs of halves, where a point splits the arch)."""
+        return self.recipe.quantity
 
     def placed(self, message: str) -> str:
         """A stage's message with row and, where it is about a key that a cell gave, column in front."""

@@ -18,12 +18,13 @@ from formgen.building.jobs import job_of, whole
 from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Opening, Schedule
 from formgen.building.remarks import Remark, remark_record, verdict_on, verdict_text
-from formgen.exports.job import asked_record, fingerprint, versions_used
+from formgen.exports.job import fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number, plain
 from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.as_asked import asked_record
 from formgen.sheets.dense import dense_version
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"

@@ -52,8 +52,7 @@ class RowReader:
             return Refused(row=row.number, mark=mark, lines=tuple(dict.fromkeys(lines)))
         return Opening(
             row=row.number,
-            quantity=quantity,
-            recipe=replace(recipe, file="", places={}),
+            recipe=replace(recipe, file="", places={}, quantity=quantity),
             file=self._file,
             columns={dotted(path): column.name for path, column in given.items()},
         )

@@ -95,6 +95,8 @@ def _written(
     marks = ", ".join(held.opening.mark for held in members)
     return replace(
         lead.opening.recipe,
+        quantity=1,
+        makes=tuple(replace(held.opening.recipe, findings=()) for held in members),
         asked=asked.model_copy(
             update={
                 "name": name,

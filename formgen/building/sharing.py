@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import replace
 from functools import partial
 
 from formgen.building.families import Candidate, family
@@ -23,11 +22,11 @@ from formgen.building.opening import Opening, Refused
 from formgen.building.shared_recipe import arc_recipe, curve_recipe
 from formgen.building.stabbing import covered, fairest, stabbed
 from formgen.curve.arcspline import ArcSpline
-from formgen.curve.frame import levelled
 from formgen.curve.target import make_arch
 from formgen.errors import FormgenError
 from formgen.holding.do_not_press import refusal
 from formgen.laminate.stack import make_laminate
+from formgen.makes.on_form import as_made
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
@@ -165,7 +164,7 @@ def _form(members: Sequence[Candidate], recipe: Recipe, places: Sequence[Placed]
 
 
 def _member(held: Candidate, place: Placed, *, alone: bool) -> Member:
-    pressing = held.pressing if alone else _as_made(held, place.made)
+    pressing = held.pressing if alone else as_made(held.pressing, place.made)
     return Member(
         opening=held.opening,
         pressing=pressing,
@@ -174,24 +173,6 @@ def _member(held: Candidate, place: Placed, *, alone: bool) -> Member:
         gives_up_mm=place.gives_up_mm,
         tolerance_mm=held.tolerance_mm,
     )
-
-
-def _as_made(held: Candidate, made: ArcSpline) -> Pressing:
-    """The part on its shared form: its own plies and side, the curve that the form gives it."""
-    laminate = held.pressing.laminate
-    arch, asked = laminate.arch, laminate.arch.recipe.asked
-    right, left = laminate.springing_mm
-    end = made.length_mm - (laminate.pressed.length_mm - left)
-    press = asked.press.model_copy(update={"side": held.pressing.side})
-    count = len(laminate.plies) if asked.laminate.plies == "auto" else asked.laminate.plies
-    settled = asked.model_copy(update={"press": press, "laminate": asked.laminate.model_copy(update={"plies": count})})
-    shaped = replace(
-        arch,
-        recipe=replace(arch.recipe, asked=settled),
-        target=levelled(made, (right, end), arch.two_legged),
-        springing_mm=(right, end),
-    )
-    return make_pressing(make_laminate(shaped))
 
 
 def _layers(recipe: Recipe) -> int:

@@ -17,6 +17,7 @@ from formgen.building.model import Building, Member, SharedForm
 from formgen.building.remarks import Remark, remarks_on, verdict_for, verdict_on
 from formgen.exports.csv_table import Cell
 from formgen.holding.spreader_bar import bar_setting
+from formgen.identity import part_id
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
@@ -154,7 +155,8 @@ def part_numbers(mark: str, count: int) -> str:
     """What is written on each part: the opening's mark, and a number where there are several (halves count each)."""
     if count == 1:
         return mark
-    return f"{mark}/1 {mark}/2" if count == 2 else f"{mark}/1 to {mark}/{count}"
+    first, last = part_id(mark, copy=1), part_id(mark, copy=count)
+    return f"{first} {last}" if count == 2 else f"{first} to {last}"
 
 
 def _boards(sums: Mapping[str, Any] | None) -> Iterator[dict[str, Cell]]:

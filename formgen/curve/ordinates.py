@@ -116,16 +116,18 @@ class Ordinates:
         return face_of(self.centre, -self.thickness_mm / 2.0, self.mitre_rad)
 
 
-def ordinates(arch: Arch) -> Ordinates:
+def ordinates(arch: Arch, tolerance_mm: float | None = None) -> Ordinates:
     """Heights of both faces at stations along the base line.
 
     Args:
         arch: the finished part.
+        tolerance_mm: what its faces may be off; None for the part's tolerance.
 
     Raises:
         CurveError: A and B fall on one point.
     """
     asked = arch.recipe.asked
+    tolerance = asked.part.tolerance_mm if tolerance_mm is None else tolerance_mm
     offset = {"inside": 0.5, "centre": 0.0, "outside": -0.5}[asked.part.measured_on] * arch.thickness_mm
     springing = arch.springing_mm if arch.two_legged else (0.0, arch.target.length_mm)
     b, a = _points(arch, offset, springing)
@@ -138,7 +140,7 @@ def ordinates(arch: Arch) -> Ordinates:
     faces = [face_of(turned.part(*springing), side * arch.thickness_mm / 2.0, mitre) for side in (1.0, -1.0)]
     step = next((s for s in STEPS_MM[asked.units] if span / s <= MOST_STEPS), STEPS_MM[asked.units][-1])
     where = stations(span, step, middle=arch.two_legged)
-    inside, outside = (_heights(face, where, asked.part.tolerance_mm) for face in faces)
+    inside, outside = (_heights(face, where, tolerance) for face in faces)
     rows = [
         Ordinate(from_a_mm=x, inside=near, outside=far) for x, near, far in zip(where, inside, outside, strict=True)
     ]
@@ -147,7 +149,7 @@ def ordinates(arch: Arch) -> Ordinates:
         measured_on=asked.part.measured_on,
         span_mm=span,
         step_mm=step,
-        tolerance_mm=asked.part.tolerance_mm,
+        tolerance_mm=tolerance,
         rows=tuple(rows),
         across=tuple(_across(arch)),
         centre=turned,

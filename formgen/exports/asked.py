@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, get_origin
@@ -64,21 +65,35 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
     try:
         asked = record["asked"]
         sections = {field for field, info in Shop.model_fields.items() if get_origin(info.annotation) is dict}
-        shop = Shop.model_validate(_as_written(asked["shop"], sections), context=mm)
-        return Recipe(
+        own = Recipe(
             asked=RecipeFile.model_validate(_as_written(asked["recipe"]), context=mm),
-            shop=shop,
+            shop=Shop.model_validate(_as_written(asked["shop"], sections), context=mm),
             folder=folder,
             sheet_name=str(asked["sheet_name"]),
             sheet=Sheet.model_validate(_as_written(asked["sheet"]), context=mm),
             findings=tuple(_finding(held) for held in record.get("findings", ()) if held["code"].startswith("recipe.")),
+            quantity=_quantity(asked),
         )
+        return replace(own, makes=tuple(_opening(held, own) for held in asked["makes"]))
     except (KeyError, TypeError, AttributeError) as err:
         raise ExportError(f"job.json: asked: no whole recipe ({err!r}), expected formgen's own; build again") from err
     except ValidationError as err:
         first = err.errors()[0]
         where = ".".join(str(step) for step in first["loc"])
         raise ExportError(f"job.json: asked: {where}: {first['msg']}; build again from the recipe") from err
+
+
+def _opening(held: Mapping[str, Any], own: Recipe) -> Recipe:
+    """An opening of a form that was made for several: its own asking, the form's sheet and shop."""
+    asked = RecipeFile.model_validate(_as_written(held["recipe"]), context={"units": "mm"})
+    return replace(own, asked=asked, findings=(), quantity=_quantity(held))
+
+
+def _quantity(held: Mapping[str, Any]) -> int:
+    quantity = held["quantity"]
+    if type(quantity) is not int or quantity < 1:
+        raise TypeError(f"quantity {quantity!r} is no whole number from 1 on")
+    return quantity
 
 
 def _finding(held: Mapping[str, Any]) -> Finding:

@@ -15,21 +15,22 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel
-
 from formgen.curve.ordinates import ordinates
 from formgen.exports.dxf import in_a_row
 from formgen.exports.names import layer_file
 from formgen.exports.plain import number, plain
 from formgen.form.model import Form
 from formgen.holding.model import Holding
-from formgen.recipe.model import Recipe
+from formgen.makes.model import Made
+from formgen.recipe.as_asked import asked_record, form_code
 
 FORMAT = 2
 #: Packages whose version can change the bytes of a file.
 PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "reportlab", "scipy")
 #: Fields that are not repeated in a stage's own table.
-_ELSEWHERE = ("recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over")
+_ELSEWHERE = (
+    "recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over", "makes",
+)  # fmt: skip
 
 
 def job_record(form: Holding) -> dict[str, Any]:
@@ -42,17 +43,6 @@ def job_record(form: Holding) -> dict[str, Any]:
         "found": {"verdict": plain(form.verdict)} | _found(form),
         "findings": [plain(finding) for finding in form.all_findings],
         "versions": versions_used(),
-    }
-
-
-def asked_record(recipe: Recipe) -> dict[str, Any]:
-    """What was asked, complete, as the record holds it: recipe, sheet and shop in mm, and what nobody set."""
-    return {
-        "recipe": recipe.asked.model_dump(mode="json"),
-        "sheet_name": recipe.sheet_name,
-        "sheet": recipe.sheet.model_dump(mode="json"),
-        "shop": recipe.shop.model_dump(mode="json"),
-        "shop_defaults_used": list(defaults_used(recipe.shop)),
     }
 
 
@@ -80,16 +70,6 @@ def fingerprint(path: Path) -> dict[str, Any]:
     return {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
 
 
-def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
-    """Fields that nobody set, as `cutter.diameter_mm`, at every depth."""
-    for name in type(model).model_fields:
-        value = getattr(model, name)
-        if isinstance(value, BaseModel):
-            yield from defaults_used(value, f"{within}{name}.")
-        elif name not in model.model_fields_set:
-            yield f"{within}{name}"
-
-
 def _found(form: Holding) -> dict[str, Any]:
     pressing = form.pressing
     shop = pressing.laminate.arch.recipe.shop
@@ -103,12 +83,25 @@ def _found(form: Holding) -> dict[str, Any]:
         "press": plain(pressing, _ELSEWHERE) | lying,
         "form": {"depth_mm": number(form.depth_mm)} | _own(form, Form),
         "holding": _own(form, Holding),
+        "code": form_code(pressing.laminate.arch.recipe),
+        "makes": [_made(part) for part in form.makes],
         "gauge": plain(ordinates(pressing.laminate.arch), (*_ELSEWHERE, "centre")),
         "shift_in_file_mm": {
             layer_file(layer): {piece.name: number(dx_mm) for piece, dx_mm in in_a_row(layer, shop)}
             for layer in form.layers
         },
     }
+
+
+def _made(part: Made) -> dict[str, Any]:
+    """A part that comes off the form; of its trim the ends by name."""
+    trim = part.trim
+    ends = {
+        key: dict(zip(("right_mm", "left_mm"), map(number, lengths), strict=True))
+        for key, lengths in (("along_form_face", trim.form_face_mm), ("along_centre_line", trim.centre_line_mm))
+    }
+    own: dict[str, Any] = plain(part, ("pressing", "gauge", "findings", "trim", "ends_mm"))
+    return own | {"ply_step_mm": number(part.ply_step_mm), "trim": {"measured_from": trim.measured_from} | ends}
 
 
 def _own(form: Holding, stage: type[Form]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from formgen.form.model import Form, Layer
-from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.as_asked import drawings_asked
 
 JOB_FILE = "job.json"
 STEP_FILE = "form.step"
@@ -24,6 +24,5 @@ def all_files(form: Form) -> tuple[str, ...]:
 
 
 def drawings(form: Form) -> tuple[str, ...]:
-    """The drawing that the recipe was made from, kept with the files so that they can be verified without it."""
-    arch = form.pressing.laminate.arch.recipe.asked.part.arch
-    return (arch.file,) if isinstance(arch, Drawing) else ()
+    """The drawings that the recipe was made from, kept with the files so that they can be verified without them."""
+    return drawings_asked(form.pressing.laminate.arch.recipe)

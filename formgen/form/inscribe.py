@@ -101,13 +101,16 @@ class Writer:
         spot = find_spot(piece.outline, lined, lines, height)
         taken.extend(text_ground(write_block(spot, lines)))
         names: list[Label] = []
+        drawn: list[Mark] = []
         for mark in marks:
             others = [Capsule(a=m.start, b=m.end, radius_mm=0.0) for m in marks if m is not mark]
             label = write_beside(mark, Room(outlines=(piece.outline,), taken=(*taken, *others)), height)
             if label is not None:
                 names.append(label)
                 taken.extend(text_ground([label]))
-        return spot, marks, tuple(names)
+            if label is not None or not mark.openings:  # of several trim lines none is drawn that says not whose it is
+                drawn.append(mark)
+        return spot, tuple(drawn), tuple(names)
 
     @property
     def _recipe(self) -> Recipe:

@@ -93,7 +93,7 @@ def write_block(spot: Spot, lines: Sequence[str]) -> tuple[Label, ...]:
 
 def write_beside(mark: Mark, room: Room, height_mm: float) -> Label | None:
     """The mark's name along its line, on whichever side there is room; None where there is none."""
-    text = MARK_WORDS[mark.kind]
+    text = " ".join([MARK_WORDS[mark.kind], *(name.upper() for name in mark.openings)])
     length = math.dist(mark.start, mark.end)
     ux, uy = (mark.end[0] - mark.start[0]) / length, (mark.end[1] - mark.start[1]) / length
     if ux < -1e-9 or (abs(ux) <= 1e-9 and uy < 0):  # so that nobody reads upside down

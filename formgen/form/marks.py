@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from formgen.curve.across import pose_past
 from formgen.curve.outline import Outline, Point
-from formgen.curve.pose import Pose
 from formgen.form.body import Body
 from formgen.form.model import BarSeat, Mark, MarkKind, Opening
+from formgen.makes.kind import middle_mm
+from formgen.makes.parts import has_middle_mark
+from formgen.makes.trim_lines import TrimLine
 from formgen.press.setup import Pressing
 
 #: How far a springing or trim line runs behind the face (mm); a piece that ends sooner ends the line.
@@ -23,20 +26,22 @@ SHORTEST_MM = 2.0
 
 @dataclass(frozen=True, kw_only=True)
 class Guide:
-    """A line to be marked: from a point along a unit vector, between two distances."""
+    """A line to be marked: from a point along a unit vector, between two distances; for some openings or for all."""
 
     kind: MarkKind
     origin: Point
     direction: Point
     begin_mm: float
     end_mm: float
+    openings: tuple[str, ...] = ()
 
 
-def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, ...]:
+def guides(pressing: Pressing, body: Body, bar: BarSeat | None, trims: Sequence[TrimLine]) -> tuple[Guide, ...]:
     """Every line that is marked on the form.
 
     Springing and trim lines stand square to the face, a trim line at the lean of the saw cut where the end is
-    mitred; the centre line is the axis between the springing points of a two-legged part.
+    mitred; the centre line is the axis between the springing points of a two-legged part, or stands square to the
+    face in its middle where several openings are laid on the form by it.
     """
     laminate = pressing.laminate
     found: list[Guide] = []
@@ -44,15 +49,19 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
         found.append(
             Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0), begin_mm=-math.inf, end_mm=math.inf)
         )
+    elif has_middle_mark(pressing):
+        middle = middle_mm(laminate.arch, laminate.springing_mm)
+        found.append(_behind(pressing, body, middle, "centre line", 0.0))
     ends = laminate.pressed.length_mm
     found.extend(
         _behind(pressing, body, station, "springing line", 0.0)
         for station in laminate.springing_mm
         if 0.0 < station < ends
     )
-    lean_right, lean_left = laminate.arch.mitre_rad
-    found.append(_behind(pressing, body, 0.0, "trim line", -lean_right))
-    found.append(_behind(pressing, body, ends, "trim line", lean_left))
+    found.extend(
+        replace(_behind(pressing, body, trim.station_mm, "trim line", trim.lean_rad), openings=trim.marks)
+        for trim in trims
+    )
     if bar is not None:
         level = (1.0, 0.0)
         at = (0.0, bar.touch.height_mm)
@@ -63,7 +72,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None) -> tuple[Guide, 
 def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]) -> tuple[Mark, ...]:
     """What of the lines falls on a piece, interrupted where it is cut through."""
     return tuple(
-        Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end))
+        Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end), openings=line.openings)
         for line in lines
         for begin, end in _uncovered(line, piece, openings)
         if end - begin >= SHORTEST_MM
@@ -72,7 +81,7 @@ def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]
 
 def _behind(pressing: Pressing, body: Body, station_mm: float, kind: MarkKind, lean_rad: float) -> Guide:
     """A line from the part's centre line into the body, square to the curve or leaning from square."""
-    pose: Pose = pressing.laminate.pressed.pose(station_mm)
+    pose = pose_past(pressing.laminate.pressed, station_mm)
     nx, ny = pose.left
     c, s = math.cos(lean_rad), math.sin(lean_rad)
     direction = (body.inward * (c * nx - s * ny), body.inward * (s * nx + c * ny))

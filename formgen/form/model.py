@@ -15,6 +15,7 @@ from formgen.curve.outline import Outline, Point
 from formgen.findings import Finding
 from formgen.form.bar_touch import BarTouch
 from formgen.form.burden import Strength, Weights
+from formgen.makes.model import Made
 from formgen.press.setup import Pressing
 
 
@@ -56,11 +57,12 @@ MarkKind = Literal["centre line", "springing line", "trim line", "spreader bar"]
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line drawn on a piece, not cut through: where something is."""
+    """A line drawn on a piece, not cut through: where something is; with marks where it is some openings' alone."""
 
     kind: MarkKind
     start: Point
     end: Point
+    openings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,7 +152,8 @@ class Form:
     """The form.
 
     Args:
-        pressing: the stage before.
+        pressing: how the part lies on it; of a form for several openings, the one that it was drawn for.
+        makes: the parts that come off it.
         body: `block` or `band`.
         face: the form face with its run-on past the part's ends.
         layers: from the front.
@@ -162,6 +165,7 @@ class Form:
     """
 
     pressing: Pressing
+    makes: tuple[Made, ...]
     body: Literal["block", "band"]
     face: ArcSpline
     layers: tuple[Layer, ...]
@@ -179,7 +183,8 @@ class Form:
     @property
     def all_findings(self) -> tuple[Finding, ...]:
         """The findings of every stage, in the order of the stages."""
-        return (*self.pressing.all_findings, *self.findings)
+        made = (finding for part in self.makes for finding in part.findings)
+        return (*self.pressing.all_findings, *made, *self.findings)
 
     @property
     def depth_mm(self) -> float:

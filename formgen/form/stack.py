@@ -27,6 +27,8 @@ from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.lengths import write_fine, write_length
+from formgen.makes.parts import parts_made
+from formgen.makes.trim_lines import trim_lines
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ReliefAsk
 
@@ -93,7 +95,7 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     Raises:
         FormError: a piece that fits no sheet, a body that cannot be cut, a feature asked for that has no room.
     """
-    plan = _plan(pressing)
+    plan, makes = _plan(pressing), parts_made(pressing)
     outlines = {number: plan.outline(number) for number in plan.numbers}
     pieces = {number: plan.pieces(number) for number in plan.numbers}
     room = _room(plan, outlines)
@@ -105,7 +107,7 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
-    lines = guides(pressing, plan.body, plan.bar.seat)
+    lines = guides(pressing, plan.body, plan.bar.seat, trim_lines(makes))
     writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=lines, do_not_press=do_not_press)
     layers = tuple(
         Layer(
@@ -124,6 +126,7 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
     return Form(
         pressing=pressing,
+        makes=makes,
         body=plan.body.kind,
         face=plan.body.face,
         layers=layers,

@@ -25,6 +25,8 @@ class Recipe:
         findings: what is worth knowing about the asking itself.
         file: the recipe file's name, empty where the recipe was made from a job record.
         places: line and column of every key in it, by its dotted name.
+        quantity: how many parts are wanted of it (pairs of halves, where a point splits the arch); a schedule says it.
+        makes: the openings that come off its form, where it is the recipe of a form for several; else none.
     """
 
     asked: RecipeFile
@@ -35,6 +37,13 @@ class Recipe:
     findings: tuple[Finding, ...] = ()
     file: str = ""
     places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
+    quantity: int = 1
+    makes: tuple[Recipe, ...] = ()
+
+    @property
+    def openings(self) -> tuple[Recipe, ...]:
+        """What comes off its form: the openings that it was made for, or itself alone."""
+        return self.makes or (self,)
 
     def placed(self, message: str) -> str:
         """A stage's message with the file in front, and line and column where it begins with a key or names one."""

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from formgen.holding.model import Holding
+from formgen.reports.makes_rows import has_list, is_shared
+from formgen.reports.makes_table import openings_pages, openings_table
 from formgen.reports.page_text import fitting, showable
-from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, face_size, new_pdf, text_width_mm
+from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, begin_page, face_size, new_pdf, text_width_mm
 from formgen.reports.press_sheet_items import Care, Write
 from formgen.reports.press_sheet_laid import Laid, Rule, Word, stacked
 from formgen.reports.press_sheet_steps import Step, heading, steps_of
@@ -41,7 +43,7 @@ class Columns:
 
 
 def press_sheet(form: Holding) -> bytes:
-    """The page."""
+    """The page; of a form for many openings their list behind it."""
     width, height = paper_mm(form)
     head = _head(form, width - 2.0 * MARGIN_MM)
     room = height - 2.0 * MARGIN_MM - head.height_mm
@@ -52,6 +54,11 @@ def press_sheet(form: Holding) -> bytes:
         for x, column in zip((MARGIN_MM, (width + BETWEEN_MM) / 2.0), (columns.left, columns.right), strict=True):
             body = stacked(column, columns.gap_mm)
             draw(pdf.canvas, body.moved(x, MARGIN_MM + head.height_mm), height)
+        if has_list(form):
+            for page in openings_pages(form, width - 2.0 * MARGIN_MM, height - 2.0 * MARGIN_MM):
+                pdf.canvas.showPage()
+                begin_page(pdf.canvas)
+                draw(pdf.canvas, page.moved(MARGIN_MM, MARGIN_MM), height)
     return pdf.content
 
 
@@ -83,7 +90,8 @@ def _head(form: Holding, width_mm: float) -> Laid:
     lines += [Laid(height_mm=4.4, words=(_line(text, width_mm),)) for text in about]
     blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)
-    return stacked([*lines, blanks, Laid(height_mm=3.0, rules=(rule,))], 1.0)
+    openings = (openings_table(form, width_mm),) if is_shared(form) and not has_list(form) else ()
+    return stacked([*lines, *openings, blanks, Laid(height_mm=3.0, rules=(rule,))], 1.0)
 
 
 def _line(text: str, width_mm: float) -> Word:

@@ -11,9 +11,9 @@ from itertools import groupby
 from formgen.holding.clamps import alike_at_both_ends
 from formgen.holding.model import Holding
 from formgen.laminate.boards import PlyCut
-from formgen.laminate.plies import Laminate
 from formgen.lengths import Units, write_fine, write_length, write_tape
 from formgen.press.amounts import area_text, glue_text, spread_text, weight_text
+from formgen.reports.makes_rows import has_list, is_shared
 from formgen.reports.press_sheet_items import Grid, Item, Say, Tick
 
 #: Plies of one run whose lengths are listed one by one; on a brief sheet fewer.
@@ -22,6 +22,9 @@ LISTED, LISTED_BRIEFLY = 24, 8
 
 def cut_items(form: Holding, brief: int) -> Iterable[Item]:
     """Every ply with its length, then the spares."""
+    if is_shared(form):
+        yield from _shared_items(form)
+        return
     laminate = form.pressing.laminate
     units, copies = laminate.arch.recipe.asked.units, laminate.arch.copies
     for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
@@ -29,8 +32,26 @@ def cut_items(form: Holding, brief: int) -> Iterable[Item]:
     for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
         word = "spare" if spare.count == 1 else "spares"
         yield Tick(text=f"{spare.count} {word} of {_kind(spare, units)}, {write_length(spare.length_mm, units)} long")
-    mark = "its middle marked" if middles_meet(laminate) else "its right end marked"
+    mark = "its middle marked" if middles_meet(form) else "its right end marked"
     yield Tick(text=f"Every ply numbered, {mark}.")
+
+
+def _shared_items(form: Holding) -> Iterable[Item]:
+    """Plies of each opening: how many of what; how wide and how long they are stands in the opening's row."""
+    units = form.pressing.laminate.arch.recipe.asked.units
+    where = "behind" if has_list(form) else "above"
+    yield Say(text=f"Find your opening in the list {where}; its row says how wide and how long its plies are.")
+    kinds: dict[str, list[str]] = {}
+    for part in form.makes:
+        runs = _runs([cut for cut in part.pressing.laminate.materials.cuts if cut.ply])
+        plies = "; ".join(
+            f"{len(run)} of {run[0].wood}, {write_fine(run[0].thickness_mm, units)} thick" for run in runs
+        )
+        kinds.setdefault(plies, []).append(part.mark)
+    for plies, marks in kinds.items():
+        yield Tick(text=f"{', '.join(marks)}: {plies} for each part. A spare is as long as the last ply.")
+    mark = "its middle marked" if middles_meet(form) else "its right end marked"
+    yield Tick(text=f"Every ply numbered, ply 1 on the inside, {mark}.")
 
 
 def lay_out_items(form: Holding) -> Iterable[Item]:
@@ -98,9 +119,9 @@ def lines_text(count: int) -> str:
     return "1 line" if count == 1 else f"{count} lines"
 
 
-def middles_meet(laminate: Laminate) -> bool:
-    """Whether the middle of every ply lies at the form's centre line: both ends of the part are alike."""
-    return alike_at_both_ends(laminate)
+def middles_meet(form: Holding) -> bool:
+    """Whether the middle of every ply lies at the form's centre line: both ends of each part are alike."""
+    return all(alike_at_both_ends(part.pressing.laminate) for part in form.makes)
 
 
 def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:

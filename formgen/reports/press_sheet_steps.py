@@ -7,17 +7,19 @@ What to cut and lay out is in `press_sheet_cut.py`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length, write_tape
+from formgen.makes.model import Made
 from formgen.press.amounts import altitude_text, pressure_text, temperature_text
 from formgen.press.vacuum import Vacuum
+from formgen.reports.makes_rows import code_text, has_list, is_shared
 from formgen.reports.press_day import hours_text
 from formgen.reports.press_sheet_care import care_of
-from formgen.reports.press_sheet_check import measured_table
+from formgen.reports.press_sheet_check import measured_tables
 from formgen.reports.press_sheet_cut import cut_items, lay_out_items, lines_text, middles_meet
 from formgen.reports.press_sheet_items import Grid, Item, Reading, Say, Tick, Write
 
@@ -48,7 +50,12 @@ def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
         f"Tick each box in turn. Lengths to the nearest {to}. Ply 1 is on the inside of the curve. "
         "Right and left as seen on the side with the labels."
     )
-    return asked.name, (what, how)
+    if is_shared(form):
+        what = (
+            f"form for {len(form.makes)} openings, {write_length(laminate.thickness_mm, units)} thick; "
+            f"{form.pressing.side} form, {where} the bag{parts}; glue and film are enough for the longest"
+        )
+    return asked.name, (f"Code {code_text(form)}. {what[:1].upper()}{what[1:]}", how)
 
 
 def steps_of(form: Holding, brief: int = 0) -> tuple[Step, ...]:
@@ -111,10 +118,11 @@ def _dry_run(form: Holding, brief: int) -> Iterable[Item]:
 def _where(form: Holding) -> str:
     """How the plies lie along the form."""
     laminate = form.pressing.laminate
-    if middles_meet(laminate):
+    if middles_meet(form):
         return "Middle marks on the form's centre line."
     waste = write_length(laminate.arch.waste_mm[0], laminate.arch.recipe.asked.units)
-    return f"Right ends {waste} past the form's right trim line."
+    line = "the opening's own right trim line" if is_shared(form) else "the form's right trim line"
+    return f"Right ends {waste} past {line}."
 
 
 def _glue(form: Holding) -> Iterable[Item]:
@@ -204,12 +212,35 @@ def _release(form: Holding) -> Iterable[Item]:
 
 
 def _measure(form: Holding, brief: int) -> Iterable[Item]:
-    arch = form.pressing.laminate.arch
-    lean = max(abs(m) for m in arch.mitre_rad)
-    mitre = f", the mitred one {math.degrees(lean):.2f}° off square" if lean > 0.0 else ""
-    depth = write_length(arch.recipe.asked.part.depth_mm, arch.recipe.asked.units)
-    yield Tick(text=f"Ends sawn at the trim lines{mitre}; edges planed to {depth}.")
-    yield measured_table(form, brief)
+    own = "this opening's own trim lines, by its row in the list" if is_shared(form) else "the trim lines"
+    mitres = _each(form, _mitre_text)
+    yield Tick(text=f"Ends sawn at {own}{f'; the mitred one {mitres} off square' if mitres else ''}.")
+    yield Tick(text=f"Edges planed to {_each(form, _depth_text)}.")
+    if has_list(form):
+        yield Say(text="Spans and rise are written in the opening's table behind this page.")
+    else:
+        yield from measured_tables(form, brief)
+
+
+def _mitre_text(part: Made) -> str:
+    """How far the saw cut of a mitred end leans; nothing where both ends are square."""
+    lean = max(abs(rad) for rad in part.pressing.laminate.arch.mitre_rad)
+    return f"{math.degrees(lean):.2f}°" if lean > 0.0 else ""
+
+
+def _depth_text(part: Made) -> str:
+    asked = part.pressing.laminate.arch.recipe.asked
+    return write_length(asked.part.depth_mm, asked.units)
+
+
+def _each(form: Holding, said: Callable[[Made], str]) -> str:
+    """What is said of the part; of several openings each thing that is said, with their marks."""
+    marks: dict[str, list[str]] = {}
+    for part in form.makes:
+        marks.setdefault(said(part), []).append(part.mark)
+    if len(marks) == 1:
+        return next(iter(marks))
+    return "; ".join(f"{text} for {', '.join(alike)}" for text, alike in marks.items())
 
 
 def _groups(groups: Sequence[Sequence[int]], brief: int) -> Item:

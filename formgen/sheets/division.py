@@ -67,9 +67,9 @@ def divided(recipe: Recipe, count: int) -> Form:
 
 
 def asking(recipe: Recipe, count: int) -> Recipe:
-    """The same recipe, asking for so many pieces a layer."""
+    """The same recipe, asking for so many pieces a layer; what comes off its form stays what it was."""
     form = recipe.asked.form.model_copy(update={"least_pieces": count})
-    return replace(recipe, asked=recipe.asked.model_copy(update={"form": form}))
+    return replace(recipe, makes=recipe.openings, asked=recipe.asked.model_copy(update={"form": form}))
 
 
 def try_pieces(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from formgen.curve.outline import Outline, Point
-from formgen.form.model import Groove, Hole, Label, Mark, Opening, Piece
+from formgen.form.model import Groove, Hole, Label, Opening, Piece
 
 _RIGHT_ANGLES = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 
@@ -50,7 +50,7 @@ class Motion:
             openings=tuple(Opening(outline=self.outline(o.outline), purpose=o.purpose) for o in piece.openings),
             holes=tuple(Hole(centre=self.point(h.centre), diameter_mm=h.diameter_mm) for h in piece.holes),
             grooves=tuple(self._groove(g) for g in piece.grooves),
-            marks=tuple(Mark(kind=m.kind, start=self.point(m.start), end=self.point(m.end)) for m in piece.marks),
+            marks=tuple(replace(m, start=self.point(m.start), end=self.point(m.end)) for m in piece.marks),
             labels=tuple(self._label(label) for label in piece.labels),
         )
 

@@ -11,11 +11,11 @@ import pytest
 import shapely
 from shapely import LineString
 
-from formgen.building.deviation import arc_deviation_mm, fitted_deviation_mm
 from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Schedule
 from formgen.building.sharing import plan_building
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.deviation import arc_deviation_mm, fitted_deviation_mm
 from formgen.holding.spreader_bar import bar_setting
 from formgen.pipeline import run
 from formgen.recipe.schema import Legs

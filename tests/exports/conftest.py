@@ -18,6 +18,7 @@ from formgen.form.strength import form_strength
 from formgen.form.weight import weigh
 from formgen.holding.model import Holding
 from formgen.laminate.stack import make_laminate
+from formgen.makes.parts import parts_made
 from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
@@ -59,8 +60,8 @@ def label(text: str, at: Point) -> Label:
 def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Holding:
     """A form of layers drawn by hand, with what the program finds of their strength and weight."""
     return Holding(
-        pressing=press, body=body, face=face, layers=tuple(stack), bar=None, relief_stations_mm=(),
-        clamps=None, bar_setting=None, off=None,
+        pressing=press, makes=parts_made(press), body=body, face=face, layers=tuple(stack), bar=None,
+        relief_stations_mm=(), clamps=None, bar_setting=None, off=None,
         strength=form_strength(press, stack, face), weights=weigh(press, stack),
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -81,11 +82,23 @@ def test_every_number_of_the_record_is_on_the_page(shipped: Form) -> None:
                 continue
             play = row[face]["play_mm"]
             steep = play is None or play > 4 * found["tolerance_mm"]
-            cells += [write_length(row[face]["height_mm"], units), "steep" if steep else write_length(play, units)]
+            cells += [write_length(row[face]["height_mm"], units), "steep" if steep else _down(play, units)]
         assert " ".join(cells).replace("≈ ", "") in text
     for across in found["across"]:
-        assert f"across the {across['where']}" in text
         assert write_length(across["outside_mm"], units).removeprefix("≈ ") in text
+    (part,) = record["found"]["makes"]
+    assert part["code"] in text
+    for reading in part["readings"]:
+        if reading["name"] != "ordinate":
+            assert f"{reading['name']} at {'' if 'station' in reading['place'] else 'the '}{reading['place']}" in text
+
+
+def _down(mm: float, units: str) -> str:
+    """A limit rounded down to 1/64 in or 0.1 mm, never up; below one mark in thousandths or hundredths."""
+    in_marks = Fraction(math.floor(mm / 25.4 * 64 + 1e-6), 64) if units == "in" else math.floor(mm * 10 + 1e-6) / 10
+    if not in_marks:
+        return f"{mm / 25.4:.3f} in" if units == "in" else f"{mm:.2f} mm"
+    return f"{in_marks} in" if units == "in" else f"{in_marks:.1f} mm"
 
 
 def test_what_bulges_past_the_base_line_is_left_to_the_board(tmp_path: Path, made: Callable[[str], Form]) -> None:

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 
 from formgen.curve.arcspline import ArcSpline
-from formgen.curve.ordinates import Ordinates, ordinates
+from formgen.curve.ordinates import Ordinates
 from formgen.curve.outline import Outline
 from formgen.exports.ink import CENTRE, PART, PLIES, SIZES, TINT
 from formgen.holding.model import Holding
+from formgen.makes.model import Made
 from formgen.reports.drawing.dimension import LEVEL_MM, centre_mark, linear, near, note, radius
 from formgen.reports.drawing.front import LEAST_APART_MM, MOST_ARCS, SHARES
 from formgen.reports.drawing.numbers import size
@@ -21,9 +22,9 @@ from formgen.reports.drawing.view import View
 
 def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
     """The view."""
-    laminate = form.pressing.laminate
+    laminate = drawn_part(form).pressing.laminate
     view = View(scale=scale, units=laminate.arch.recipe.asked.units, text_mm=text_mm, strict=strict)
-    found = ordinates(laminate.arch)
+    found = drawn_part(form).gauge
     shape = Outline.of(found.outside, found.inside.reversed())
     view.fill(TINT, shape)
     if min(ply.thickness_mm for ply in laminate.plies) * scale >= LEAST_APART_MM:
@@ -39,6 +40,11 @@ def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool
     for x, name in ((0.0, "A"), (found.span_mm, "B")):
         near(view, (x, 0.0), name)
     return view
+
+
+def drawn_part(form: Holding) -> Made:
+    """The part that is drawn and listed: of several openings' the longest."""
+    return max(form.makes, key=lambda part: part.pressing.laminate.pressed.length_mm)
 
 
 def measured(found: Ordinates) -> ArcSpline:

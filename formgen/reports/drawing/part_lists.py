@@ -8,23 +8,43 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from formgen.curve.ordinates import Height, ordinates
+from formgen.curve.ordinates import Height
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.makes.model import Made
 from formgen.reports.drawing.numbers import fine, said, size
+from formgen.reports.drawing.part import drawn_part
 from formgen.reports.drawing.table import Table, parted
+from formgen.reports.makes_rows import MAKES_HEADS, is_shared, makes_rows, within_text
 
 
 def part_lists(form: Holding) -> tuple[Table, ...]:
     """Every list of the part."""
     units = form.pressing.laminate.arch.recipe.asked.units
-    part = Table(title="Part", rows=tuple(_part(form, units)))
+    drawn = drawn_part(form)
+    of = f" {drawn.mark}" * is_shared(form)
+    part = Table(title=f"Part{of}", rows=tuple(_part(drawn, units)))
     lay_up = Table(title="Lay-up", rows=tuple(_lay_up(form, units)))
-    return (part, *parted(_plies(form, units)), lay_up, _check(form, units))
+    openings = parted(_openings(form)) if is_shared(form) else []
+    return (*openings, part, *parted(_plies(drawn, of, units)), lay_up, _check(drawn, of, units))
 
 
-def _part(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
-    arch = form.pressing.laminate.arch
+def _openings(form: Holding) -> Table:
+    """The parts that come off the form."""
+    rows = makes_rows(form)
+    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
+    return Table(
+        title="Parts off this form, trims from the centre line along the face"
+        if form.makes[0].trim.measured_from == "centre line"
+        else "Parts off this form, trims from the point along the face",
+        heads=tuple(MAKES_HEADS[i] for i in kept),
+        rows=tuple(tuple(row[i] for i in kept) for row in rows),
+        numbers=tuple(n for n, i in enumerate(kept) if MAKES_HEADS[i] not in ("opening", "code", "face", "wood")),
+    )
+
+
+def _part(part: Made, units: Units) -> Iterator[tuple[str, str]]:
+    arch = part.pressing.laminate.arch
     asked = arch.recipe.asked.part
     face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
     yield "arch", f"{asked.arch.kind}, measured on {face}"
@@ -38,7 +58,7 @@ def _part(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
         yield "make", f"{arch.copies}, the second turned over"
 
 
-def _plies(form: Holding, units: Units) -> Table:
+def _plies(part: Made, of: str, units: Units) -> Table:
     rows = tuple(
         (
             str(cut.ply) if cut.ply else "spare",
@@ -48,10 +68,10 @@ def _plies(form: Holding, units: Units) -> Table:
             size(cut.length_mm, units),
             cut.wood,
         )
-        for cut in form.pressing.laminate.materials.cuts
+        for cut in part.pressing.laminate.materials.cuts
     )
     heads = ("ply", "cut", "thick", "wide", "long", "of")
-    return Table(title="Plies to cut, 1 is innermost", heads=heads, rows=rows, numbers=(1, 2, 3, 4))
+    return Table(title=f"Plies to cut{of}, 1 is innermost", heads=heads, rows=rows, numbers=(1, 2, 3, 4))
 
 
 def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
@@ -70,13 +90,13 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
         yield "release", f"clamps {order}"
 
 
-def _check(form: Holding, units: Units) -> Table:
+def _check(part: Made, of: str, units: Units) -> Table:
     """Heights above the line A to B, inside and outside, where a tape reads them."""
-    found = ordinates(form.pressing.laminate.arch)
+    found = part.gauge
     rows = tuple(
         (size(row.from_a_mm, units), _height(row.inside, units), _height(row.outside, units)) for row in found.rows
     )
-    title = f"Check, ± {size(found.tolerance_mm, units)}: heights over A–B"
+    title = f"Check{of}, ± {within_text(found.tolerance_mm, units).removesuffix(f' {units}')}: heights over A–B"
     return Table(title=title, heads=("from A", "inside", "outside"), rows=rows, numbers=(0, 1, 2))
 
 

@@ -20,7 +20,7 @@ from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
 from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, placed
-from formgen.reports.drawing.part import part_view
+from formgen.reports.drawing.part import drawn_part, part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
 from formgen.reports.drawing.subject import Subject
@@ -28,6 +28,7 @@ from formgen.reports.drawing.table import LARGE, SMALL, drawn
 from formgen.reports.drawing.title import Title, area, framed
 from formgen.reports.drawing.view import CrowdedError, View
 from formgen.reports.dxf_to_pdf import pdf_of
+from formgen.reports.makes_rows import code_text, is_shared
 from formgen.reports.paper import SIZES_MM
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 
@@ -109,7 +110,9 @@ class _Maker:
         def make() -> View:
             return part_view(self.subject.form, 1.0 / ratio, way.text_mm, strict=way.strict)
 
-        return self._once(("part", ratio, way.text_mm, way.strict), make, f"Part, finished, {written(ratio)}")
+        form = self.subject.form
+        of = f" {drawn_part(form).mark}" * is_shared(form)
+        return self._once(("part", ratio, way.text_mm, way.strict), make, f"Part{of}, finished, {written(ratio)}")
 
     def _once(self, key: Key, make: Callable[[], View], caption: str) -> Block | None:
         if key not in self.made:
@@ -146,7 +149,8 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
             if by is None:
                 break
             title = Title(
-                name=asked.name, what=_what(number, len(pages)), scale=_scale_text(ratio), units=asked.units,
+                name=asked.name, what=f"{code_text(form)}  {_what(number, len(pages))}",
+                scale=_scale_text(ratio), units=asked.units,
                 third_angle=third, number=number, count=len(pages), paper=paper,
             )  # fmt: skip
             inks = [ink for item, shift in zip(blocks, by, strict=True) for ink in item.shifted(shift)]

@@ -19,6 +19,7 @@ from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 from formgen.reports.drawing.shapes import blank, leans, strip
+from formgen.reports.makes_rows import is_shared
 
 #: Edges farther apart than this are two edges (mm).
 APART_MM = 0.01
@@ -137,7 +138,7 @@ class Subject:
         """Stations across which a line is drawn: how it leans, and what it is called."""
         ends = (0.0, self.laminate.pressed.length_mm)
         for station, lean in zip(ends, leans(self.laminate), strict=True):
-            yield station, lean, "trim"
+            yield station, lean, "longest trim" if is_shared(self.form) else "trim"
         for station in self.laminate.springing_mm:
             if 1e-6 < station < ends[1] - 1e-6:
                 yield station, 0.0, "springing"

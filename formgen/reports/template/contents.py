@@ -7,13 +7,17 @@ text stands across a joint of pages.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from formgen.curve.across import pose_past
 from formgen.curve.circle import whole_circle
 from formgen.curve.outline import Point
 from formgen.curve.pose import Pose
 from formgen.exports.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
 from formgen.form.model import Layer
+from formgen.makes.kind import middle_mm
+from formgen.makes.parts import has_middle_mark
+from formgen.makes.trim_lines import trim_lines
 from formgen.reports.drawing.dimension import centre_mark, datum, near, note
 from formgen.reports.drawing.field import Box
 from formgen.reports.drawing.numbers import said
@@ -76,18 +80,28 @@ def _through(subject: Subject) -> list[tuple[Point, Point]]:
 
 
 def guide_lines(subject: Subject) -> list[tuple[str, Point, Point]]:
-    """Springing and trim lines: name, end outside the face, end in the form."""
+    """Springing and trim lines: name, end outside the face, end in the form; trim lines of several openings by mark."""
     into = abs(subject.pressing.face_offset_mm) + INTO_MM
     out = subject.laminate.thickness_mm / 2 + PAST_MM
     found = []
-    for station, lean, name in subject.crossings():
-        pose = subject.laminate.pressed.pose(station)
+    for station, lean, name in _crossings(subject):
+        pose = pose_past(subject.laminate.pressed, station)
         if subject.male:
             a, b = cut_line(pose, lean, into, out)
         else:
             b, a = cut_line(pose, lean, out, into)
         found.append((name, b, a))
     return found
+
+
+def _crossings(subject: Subject) -> Iterator[tuple[float, float, str]]:
+    """Stations across which a line is drawn: how it leans, and what it is called."""
+    for line in trim_lines(subject.form.makes):
+        yield line.station_mm, line.lean_rad, f"trim {', '.join(line.marks)}" if line.marks else "trim"
+    yield from ((station, lean, name) for station, lean, name in subject.crossings() if not name.endswith("trim"))
+    if has_middle_mark(subject.pressing):
+        laminate = subject.laminate
+        yield middle_mm(laminate.arch, laminate.springing_mm), 0.0, "centre line"
 
 
 def _holes(view: View, subject: Subject) -> None:

@@ -7,16 +7,21 @@ from __future__ import annotations
 
 import math
 
-from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Ink, Stroke, Words, box
+from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Face, Ink, Stroke, Words, box, line, moved
 from formgen.reports.drawing.field import Field
 from formgen.reports.drawing.numbers import said
 from formgen.reports.drawing.subject import Subject
+from formgen.reports.makes_rows import code_text, is_shared
+from formgen.reports.makes_table import openings_table
 from formgen.reports.page_text import broken
+from formgen.reports.paper import NARROW, PLAIN
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.page import BAR_MM, check_bars
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name
 
 TEXT_MM, ROW_MM = 2.5, 5.0
+#: Faces of the paper by the names that ink has for them.
+_FACES: dict[str, Face] = {PLAIN: "plain", NARROW: "narrow"}
 
 
 def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tuple[Ink, ...]:
@@ -29,6 +34,9 @@ def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tupl
         *check_bars(asked.units),
         *stamp_inks(subject.form, left, top, wide - left - MARGIN_MM),
         Words(text=asked.name, at=(left, top - head - 7.0), height_mm=5.0),
+        Words(
+            text=code_text(subject.form), at=(wide - MARGIN_MM - 4.0, top - head - 7.0), height_mm=5.0, anchor="right"
+        ),
         Words(text=f"full-size template, {len(pages)} pages", at=(left, top - head - 13.0), height_mm=3.5),
     ]
     y = top - head - 23.0
@@ -38,8 +46,19 @@ def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tupl
                 inks.append(Words(text=str(number), at=(left, y), height_mm=TEXT_MM))
             inks.append(Words(text=part, at=(left + 7.0, y), height_mm=TEXT_MM))
             y -= ROW_MM
+    if is_shared(subject.form):
+        openings, y = _openings(subject, (left, wide - MARGIN_MM), y)
+        inks += openings
     room = (left, MARGIN_MM + FOOT_MM + 8.0, wide - MARGIN_MM, y)
     return (*inks, *_map(subject, grid, pages, room))
+
+
+def _openings(subject: Subject, sides_mm: tuple[float, float], top_mm: float) -> tuple[list[Ink], float]:
+    """What comes off the form, a row for each opening, and how far down the paper is then free."""
+    laid = openings_table(subject.form, sides_mm[1] - sides_mm[0])
+    inks: list[Ink] = [line(RULES, (r.x0_mm, -r.y0_mm), (r.x1_mm, -r.y1_mm)) for r in laid.rules]
+    inks += [Words(text=w.text, at=(w.x_mm, -w.y_mm), height_mm=w.capital_mm, face=_FACES[w.face]) for w in laid.words]
+    return [moved(ink, sides_mm[0], top_mm) for ink in inks], top_mm - laid.height_mm - ROW_MM
 
 
 def advice(subject: Subject, grid: Grid) -> list[str]:

@@ -60,8 +60,8 @@ def tiled(subject: Subject, plain: Field) -> bytes:
 
 
 def _named(subject: Subject) -> str:
-    """The form's name, with the mark before it where the part must not be pressed."""
-    name = subject.recipe.asked.name
+    """The form's name and code, with the mark before them where the part must not be pressed."""
+    name = f"{subject.recipe.asked.name}, {code_text(subject.form)}"
     return name if subject.form.verdict.may else f"{MARK}: {name}"
 
 

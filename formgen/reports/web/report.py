@@ -12,13 +12,14 @@ from formgen.exports.job import versions_used
 from formgen.holding.model import Holding
 from formgen.recipe.model import Recipe
 from formgen.reports.decisions import decisions
+from formgen.reports.makes_rows import code_text, is_shared
 from formgen.reports.web.answers import answers
 from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
 from formgen.reports.web.finding_text import finding_lists
 from formgen.reports.web.layer_drawing import layer_figures
 from formgen.reports.web.markup import columns_table, contents, page, rows_table, section, text
-from formgen.reports.web.tables import clamp_table, cut_table, file_table, piece_table, ply_table
+from formgen.reports.web.tables import clamp_table, cut_table, file_table, makes_table, piece_table, ply_table
 from formgen.reports.web.turning import SCRIPT, turning_figure
 from formgen.verdict import MARK
 
@@ -37,6 +38,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
     tables = {part.title: rows_table(_CAPTIONS[part.title], part.rows) for part in decisions(form)}
     parts = (
         ("answers", "Answers", answers(form)),
+        *((("openings", "Openings", makes_table(form)),) if is_shared(form) else ()),
         ("curve", "Curve", curve_figure(form) + tables["Part"]),
         ("plies", "Plies", tables["Plies"] + ply_table(form) + cut_table(form)),
         ("press", "Press", tables["Press"] + clamp_table(form)),
@@ -63,6 +65,7 @@ def _title_block(form: Holding) -> str:
     recipe = form.pressing.laminate.arch.recipe
     part = recipe.asked.part
     cells = (
+        ("Code", code_text(form)),
         ("Part", f"{part.arch.kind}, measured on the {part.measured_on}"),
         ("Form", f"{form.pressing.side}, {form.body}"),
         ("Units", "inches" if recipe.asked.units == "in" else "millimetres"),

@@ -12,6 +12,7 @@ from typing import Any
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
+from formgen.reports.makes_rows import MAKES_HEADS, makes_rows, trim_text
 from formgen.reports.web.markup import columns_table
 
 
@@ -79,6 +80,15 @@ def clamp_table(form: Holding) -> str:
     ]
     header = ("clamp", "along the part from the right end", "height", "bears on", "comes off")
     return columns_table("Clamps, numbered from the right; the feet come off first", header, rows)
+
+
+def makes_table(form: Holding) -> str:
+    """The openings whose parts come off the form."""
+    rows = makes_rows(form)
+    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
+    units = "inches" if form.pressing.laminate.arch.recipe.asked.units == "in" else "mm"
+    caption = f"Parts off this form, in {units}, as it makes them. {trim_text(form)}"
+    return columns_table(caption, [MAKES_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows])
 
 
 def piece_table(form: Holding) -> str:

@@ -1,4 +1,4 @@
-"""Building: how far a part ends up from its own curve where its form was made for a slightly different one.
+"""Stage `curve`: how far a part ends up from its own curve where its form was made for a slightly different one.
 
 In: curves or radii in mm, as the part is after release. Out: the greatest distance between the curve that is made and
 the curve that was asked for, laid on each other as well as they go. That is what a part's tolerance is held against: a

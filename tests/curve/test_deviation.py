@@ -10,13 +10,13 @@ import shapely
 from scipy.optimize import minimize
 from shapely import LineString
 
-from formgen.building.deviation import (
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.deviation import (
     accepted_radii_mm,
     arc_deviation_mm,
     fitted_deviation_mm,
     legged_deviation_mm,
 )
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.pose import Pose
 
 

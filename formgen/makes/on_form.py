@@ -1,0 +1,97 @@
+"""Stage `makes`: an opening's part laid on a form that was made for several, and the part that comes off it so.
+
+In: the part as it would be pressed on a form of its own, and the pressing of the form. Out: where it lies, and its own
+Pressing on that form: its own plies, lengths and legs, the form's curve; mm.
+
+Assumptions:
+    The part lies on the form with its middle on the form's (half an arch with its point on the form's), which is where
+    the centre line that is drawn on the form asks for it. What it springs back is its own plies' alone.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.frame import levelled
+from formgen.laminate.stack import make_laminate
+from formgen.makes.kind import is_arc_on_legs, legs_mm, middle_mm, one_arc
+from formgen.press.face import make_pressing
+from formgen.press.setup import Pressing
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A part on a form.
+
+    Args:
+        made: its centre line after release.
+        begin_mm, end_mm: stations of its right and left finished end on the form's pressed centre line; below 0 or
+            above its length where the part reaches past the form's own trim lines.
+    """
+
+    made: ArcSpline
+    begin_mm: float
+    end_mm: float
+
+
+def laid_on(own: Pressing, form: Pressing) -> Laid:
+    """The part laid on the form.
+
+    Args:
+        own: the part on a form of its own.
+        form: the form that it shares.
+    """
+    release = 1.0 - own.laminate.spring_back
+    mine, theirs = own.laminate.arch, form.laminate.arch
+    arc, arc_of_form = one_arc(mine), one_arc(theirs)
+    if arc is not None and arc_of_form is not None and is_arc_on_legs(mine):
+        return _on_legs(own, form, arc, arc_of_form, release)
+    begin = begin_on_form_mm(own, form)
+    end = begin + own.laminate.pressed.length_mm
+    before, after = max(0.0, -begin), max(0.0, end - form.laminate.pressed.length_mm)
+    pressed = form.laminate.pressed.extended(before, after).part(before + begin, before + end)
+    return Laid(made=pressed.scaled_curvature(release), begin_mm=begin, end_mm=end)
+
+
+def begin_on_form_mm(own: Pressing, form: Pressing) -> float:
+    """Station of the part's right end on the form's pressed centre line, middle on middle, lengths kept."""
+    mine, theirs = own.laminate, form.laminate
+    return middle_mm(theirs.arch, theirs.springing_mm) - middle_mm(mine.arch, mine.springing_mm)
+
+
+def as_made(own: Pressing, made: ArcSpline) -> Pressing:
+    """The part with a given curve after release: its own plies, side and legs.
+
+    Args:
+        own: the part on a form of its own.
+        made: its centre line as the form makes it.
+    """
+    laminate = own.laminate
+    arch, asked = laminate.arch, laminate.arch.recipe.asked
+    right, left = laminate.springing_mm
+    end = made.length_mm - (laminate.pressed.length_mm - left)
+    press = asked.press.model_copy(update={"side": own.side})
+    count = len(laminate.plies) if asked.laminate.plies == "auto" else asked.laminate.plies
+    settled = asked.model_copy(update={"press": press, "laminate": asked.laminate.model_copy(update={"plies": count})})
+    shaped = replace(
+        arch,
+        recipe=replace(arch.recipe, asked=settled),
+        target=levelled(made, (right, end), arch.two_legged),
+        springing_mm=(right, end),
+    )
+    return make_pressing(make_laminate(shaped))
+
+
+def _on_legs(
+    own: Pressing, form: Pressing, arc: tuple[float, float], arc_of_form: tuple[float, float], release: float
+) -> Laid:
+    """An arc between legs: the form's radius, its own sweep and legs, springing points on the form's."""
+    radius, length = arc
+    made_radius = arc_of_form[0] * (1.0 - form.laminate.spring_back) / release
+    right, left = legs_mm(own.laminate.arch)
+    along = length * made_radius / radius
+    made = ArcSpline.of(own.laminate.arch.target.start, [(right, 0.0), (along, 1.0 / made_radius), (left, 0.0)])
+    begin = math.fsum([middle_mm(form.laminate.arch, form.laminate.springing_mm), -along / 2.0, -right])
+    return Laid(made=made, begin_mm=begin, end_mm=begin + made.length_mm)

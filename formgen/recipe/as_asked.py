@@ -1,0 +1,80 @@
+"""Stage `recipe`: what was asked, as plain data: complete, with every default written out.
+
+In: a `Recipe`. Out: tables of numbers and texts, in mm, rad, kPa and MPa, as a job record holds them; and the codes
+that are made from them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from formgen.identity import code_of
+from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.model import Recipe
+
+
+def asked_record(recipe: Recipe) -> dict[str, Any]:
+    """What was asked, complete, as the record holds it: recipe, openings, sheet and shop in mm, and what nobody set.
+
+    `makes` holds the openings of a form that was made for several; they have the form's sheet and shop.
+    """
+    return {
+        "recipe": recipe.asked.model_dump(mode="json"),
+        "quantity": recipe.quantity,
+        "makes": [
+            {"quantity": opening.quantity, "recipe": opening.asked.model_dump(mode="json")} for opening in recipe.makes
+        ],
+        "sheet_name": recipe.sheet_name,
+        "sheet": recipe.sheet.model_dump(mode="json"),
+        "shop": recipe.shop.model_dump(mode="json"),
+        "shop_defaults_used": list(defaults_used(recipe.shop)),
+    }
+
+
+def what_was_asked(recipe: Recipe) -> dict[str, Any]:
+    """What a code is made from: the record without quantities and without who set what, with the hashes of drawings.
+
+    A record that was read says no longer what nobody had set, and one more copy is the same part.
+    """
+    asked = asked_record(recipe)
+    return {
+        **{key: asked[key] for key in ("recipe", "sheet_name", "sheet", "shop")},
+        "makes": [held["recipe"] for held in asked["makes"]],
+        "drawings": {name: _hash(recipe.folder / name) for name in drawings_asked(recipe)},
+    }
+
+
+def part_code(recipe: Recipe) -> str:
+    """The code of the part that a recipe asks for."""
+    return code_of(recipe.asked.name, what_was_asked(recipe))
+
+
+def form_code(recipe: Recipe) -> str:
+    """The code of a recipe's form: that of its part where it makes one opening, else its own."""
+    openings = recipe.openings
+    return part_code(openings[0]) if len(openings) == 1 else part_code(recipe)
+
+
+def drawings_asked(recipe: Recipe) -> tuple[str, ...]:
+    """Names of the drawings that the recipe and its openings were made from, each once."""
+    arches = [held.asked.part.arch for held in (recipe, *recipe.makes)]
+    return tuple(dict.fromkeys(arch.file for arch in arches if isinstance(arch, Drawing)))
+
+
+def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
+    """Fields that nobody set, as `cutter.diameter_mm`, at every depth."""
+    for name in type(model).model_fields:
+        value = getattr(model, name)
+        if isinstance(value, BaseModel):
+            yield from defaults_used(value, f"{within}{name}.")
+        elif name not in model.model_fields_set:
+            yield f"{within}{name}"
+
+
+def _hash(drawing: Path) -> str:
+    return hashlib.sha256(drawing.read_bytes()).hexdigest()
