@@ -16,6 +16,7 @@ from formgen.holding.model import Holding
 from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.dxf_to_pdf import put
+from formgen.reports.makes_rows import code_text
 from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.contents import contents
