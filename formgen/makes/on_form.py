@@ -5,7 +5,8 @@ Pressing on that form: its own plies, lengths and legs, the form's curve; mm.
 
 Assumptions:
     The part lies on the form with its middle on the form's (half an arch with its point on the form's), which is where
-    the centre line that is drawn on the form asks for it. What it springs back is its own plies' alone.
+    the centre line that is drawn on the form asks for it. What it springs back, and pulls in where the recipe allows
+    for that, is its own plies' alone.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ def laid_on(own: Pressing, form: Pressing) -> Laid:
         own: the part on a form of its own.
         form: the form that it shares.
     """
-    release = 1.0 - own.laminate.spring_back
+    release = 1.0 / own.laminate.pressed_factor
     mine, theirs = own.laminate.arch, form.laminate.arch
     arc, arc_of_form = one_arc(mine), one_arc(theirs)
     if arc is not None and arc_of_form is not None and is_arc_on_legs(mine):
@@ -89,7 +90,7 @@ def _on_legs(
 ) -> Laid:
     """An arc between legs: the form's radius, its own sweep and legs, springing points on the form's."""
     radius, length = arc
-    made_radius = arc_of_form[0] * (1.0 - form.laminate.spring_back) / release
+    made_radius = arc_of_form[0] / form.laminate.pressed_factor / release
     right, left = legs_mm(own.laminate.arch)
     along = length * made_radius / radius
     made = ArcSpline.of(own.laminate.arch.target.start, [(right, 0.0), (along, 1.0 / made_radius), (left, 0.0)])

@@ -49,7 +49,10 @@ def _shared_items(form: Holding) -> Iterable[Item]:
         )
         kinds.setdefault(plies, []).append(part.mark)
     for plies, marks in kinds.items():
-        yield Tick(text=f"{', '.join(marks)}: {plies} for each part. A spare is as long as the last ply.")
+        yield Tick(text=f"{', '.join(marks)}: {plies} for each part.")
+    spares = form.pressing.laminate.arch.recipe.asked.laminate.spares
+    if spares:
+        yield Tick(text=f"{spares} {'spare' if spares == 1 else 'spares'} of each kind, as long as the longest ply.")
     mark = "its middle marked" if middles_meet(form) else "its right end marked"
     yield Tick(text=f"Every ply numbered, ply 1 on the inside, {mark}.")
 

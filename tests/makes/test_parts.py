@@ -26,6 +26,7 @@ from formgen.pipeline import run
 from formgen.press.face import make_pressing
 from formgen.recipe.as_asked import asked_record, part_code
 from formgen.recipe.model import Recipe
+from tests.building.conftest import BASE
 
 
 def made(recipe: Recipe) -> tuple[Made, ...]:
@@ -34,24 +35,37 @@ def made(recipe: Recipe) -> tuple[Made, ...]:
 
 def test_each_opening_agrees_with_the_part_alone_within_what_it_gives_up(shared: list[SharedForm]) -> None:
     """A face that is nowhere off by more than e moves span and rise by 2 e (1 + sweep) at most: each end, or crown and
-    ends, by e, and what e turns the chord. Lengths along the part are kept; only an arc between legs is as long as its
-    sweep at the form's radius: longer or shorter by e sweep / tan²(sweep/4)."""
+    ends, by e, and what e turns the chord.
+
+    An arc of sweep θ that is off by e has a radius that is off by e/tan²(θ/4) (`curve/deviation.py`, checked there by a
+    general optimiser). It keeps the length of its centre line, so a curve at a distance d from that is off by
+    d θ (e/tan²(θ/4))/R; an arc between legs keeps its sweep, and is off by θ (e/tan²(θ/4)) as a whole. Of other curves
+    no such bound is known; there the length is held against the turning.
+    """
     compared = 0
     for form in shared:
         for part, member in zip(made(form.recipe), form.members, strict=True):
             (alone,) = made(member.opening.recipe)
-            sweep = abs(alone.pressing.laminate.arch.target.sweep_rad)
-            e = part.gives_up_mm
+            target, e = alone.pressing.laminate.arch.target, part.gives_up_mm
+            sweep = abs(target.sweep_rad)
             assert e == pytest.approx(member.gives_up_mm, abs=0.01)
             assert e <= member.tolerance_mm
             most = 2.0 * e * (1.0 + sweep) + 1e-6
             assert abs(part.span_mm - alone.span_mm) <= most
             assert abs(part.rise_mm - alone.rise_mm) <= most
-            along = e * sweep / math.tan(sweep / 4.0) ** 2 if form.kind == "arc with legs" else 0.1 * e * sweep
+            around = 1.05 * sweep * e / math.tan(sweep / 4.0) ** 2 + 1e-6  # to first order, and in the press
+            whole = around if form.kind == "arc with legs" else 1e-6
+
+            turned, half = around / target.tightest_radius_mm, part.pressing.laminate.thickness_mm / 2.0
+            if form.kind == "other curve":  # a curve at a distance d is longer by d for each rad that it turns less
+                here, there = (held.pressing.laminate.pressed.sweep_rad for held in (part, alone))
+                turned = abs(here - there) + 1e-6  # where the saw cut leans, it meets another arc
             for mine, own in zip(part.ply_lengths_mm, alone.ply_lengths_mm, strict=True):
-                assert abs(mine - own) <= along + 0.02
-            assert abs(sum(part.trim.centre_line_mm) - sum(alone.trim.centre_line_mm)) <= along + 0.02
-            assert abs(sum(part.trim.form_face_mm) - sum(alone.trim.form_face_mm)) <= along + 0.02
+                assert abs(mine - own) <= whole + half * turned
+            for ends in ("form_face_mm", "centre_line_mm"):
+                apart = abs(part.pressing.face_offset_mm) if ends == "form_face_mm" else 0.0
+                mine, own = (sum(getattr(held.trim, ends)) for held in (part, alone))
+                assert abs(mine - own) <= whole + apart * turned
             assert (part.mark, part.code) == (alone.mark, alone.code)
             compared += 1
     assert compared > 8
@@ -65,6 +79,21 @@ def test_the_part_is_the_one_that_sharing_found(shared: list[SharedForm]) -> Non
             assert mine.pressed.length_mm == pytest.approx(theirs.pressed.length_mm, abs=1e-6)
             assert mine.pressed.tightest_radius_mm == pytest.approx(theirs.pressed.tightest_radius_mm, rel=1e-9)
             assert mine.springing_mm == pytest.approx(theirs.springing_mm, abs=1e-6)
+
+
+def test_what_the_recipe_allows_for_moisture_is_in_the_part(scheduled: Callable[..., Schedule]) -> None:
+    """Pressed more open by what the drying glue pulls in: the form's curve is that of sharing all the same."""
+    base = BASE.replace("plies: 6}", "plies: 6, adhesive: urea formaldehyde, allow_for_moisture: true}")
+    text = "opening,arch,span,rise,legs\nA,semicircle,900,-,300\nB,semicircle,900.4,-,450\nC,,900,180,\nD,,901,180,\n"
+    forms = plan_building(scheduled(text, base).openings, 1.0).forms
+    assert sorted(len(form.members) for form in forms) == [2, 2]
+    for form in forms:
+        for part, member in zip(made(form.recipe), form.members, strict=True):
+            mine, theirs = part.pressing.laminate, member.pressing.laminate
+            assert mine.pressed_factor != pytest.approx(1.0 / (1.0 - mine.spring_back), rel=1e-4)
+            assert mine.pressed.length_mm == pytest.approx(theirs.pressed.length_mm, abs=1e-6)
+            assert mine.pressed.tightest_radius_mm == pytest.approx(theirs.pressed.tightest_radius_mm, rel=1e-9)
+            assert part.gives_up_mm == pytest.approx(member.gives_up_mm, abs=0.01)
 
 
 def test_trims_and_spans_of_plain_arcs_by_hand(scheduled: Callable[..., Schedule]) -> None:
