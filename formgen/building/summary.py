@@ -200,6 +200,8 @@ def _total(rows: Sequence[Mapping[str, Cell]]) -> dict[str, Cell]:
     def total(kind: str, column: str) -> float:
         return math.fsum(float(row[column] or 0.0) for row in rows if row["row"] == kind and column in row)
 
+    chosen = all(row["glue kg"] is not None for row in rows if row["row"] == "opening")
+
     whole = {"quantity": "opening", "glue-ups": "opening", "layers": "form", "pieces": "form", "plies": "plies",
              "sheets": "sheets"}  # fmt: skip
     parts = {"glue kg": "opening", "press hours": "opening", "board m2": "form", "board feet": "plies"}
@@ -208,7 +210,7 @@ def _total(rows: Sequence[Mapping[str, Cell]]) -> dict[str, Cell]:
         "opening": f"{sum(row['row'] == 'opening' for row in rows)} openings",
         "form": f"{sum(row['row'] == 'form' for row in rows)} forms",
         **{column: int(total(kind, column)) for column, kind in whole.items()},
-        **{column: round(total(kind, column), 4) for column, kind in parts.items()},
+        **{column: round(total(kind, column), 4) for column, kind in parts.items() if chosen or column != "glue kg"},
     }
 
 

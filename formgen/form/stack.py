@@ -190,9 +190,16 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
 
 
 def _usual_relief(pressing: Pressing) -> ReliefAsk:
-    """Usual sizes; where clamps alone press the glue lines, as close as their caul asks."""
+    """Usual sizes; where clamps alone press the glue lines, as close on the face as their caul asks on the part.
+
+    A tenth closer than that, since a relief that clashes is moved along the face.
+    """
     usual = ReliefAsk()
-    return usual if pressing.caul is None else usual.model_copy(update={"spacing_mm": pressing.caul.spacing_mm})
+    if pressing.caul is None:
+        return usual
+    sharp = max(abs(k) for _, k in pressing.laminate.pressed.pieces)
+    on_face = 1.0 - sharp * abs(pressing.face_offset_mm) if pressing.side == "male" else 1.0
+    return usual.model_copy(update={"spacing_mm": 0.9 * on_face * pressing.caul.spacing_mm})
 
 
 def _on_centre_line(plan: Plan, reliefs: Sequence[Relief]) -> tuple[float, ...]:

@@ -20,10 +20,12 @@ part:
   measured_on: centre
   depth: 60
   tolerance: 0.8
-laminate: {wood: white ash, thickness: 18, plies: 6}
+laminate: {wood: white ash, thickness: 18, plies: 6, adhesive: epoxy}
 press: {side: male, between: [film]}
 form: {body: band, backing: 90}
 """
+#: A shop whose bags stay on the pump overnight: epoxy sets in up to 24 h.
+SHOP = "format: 1\npress_days: {overnight: true}\n"
 
 
 @pytest.fixture
@@ -32,6 +34,7 @@ def scheduled(tmp_path: Path) -> Callable[..., Schedule]:
 
     def make(text: str, base: str = BASE, name: str = "openings.csv") -> Schedule:
         (tmp_path / "base.yaml").write_text(base, encoding="utf-8")
+        (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
         (tmp_path / name).write_text(text, encoding="utf-8")
         return read_schedule(tmp_path / name, tmp_path / "base.yaml")
 

@@ -19,7 +19,7 @@ from formgen.building.events import Event
 from formgen.building.opening import Schedule
 from formgen.cli import main
 from formgen.errors import RecipeError
-from tests.building.conftest import BASE
+from tests.building.conftest import BASE, SHOP
 
 ROOT = Path(__file__).parents[2]
 ROWS = "opening,quantity,span,rise,depth\nA,2,900,180,\nB,,900.5,180,80\nC,,700,120,\nD,,500,90,\n"
@@ -39,6 +39,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     folder = tmp_path_factory.mktemp("whole")
     (folder / "openings.csv").write_text(ROWS, encoding="utf-8")
     (folder / "base.yaml").write_text(BASE, encoding="utf-8")
+    (folder / "shop.yaml").write_text(SHOP, encoding="utf-8")
     done = CliRunner().invoke(main, ["batch", str(folder / "openings.csv"), "--base", str(folder / "base.yaml"),
                                      "--output", str(folder / "out"), "--workers", "2"])  # fmt: skip
     assert done.exit_code == 0, done.output
@@ -66,6 +67,7 @@ def test_a_second_run_builds_nothing_and_loads_no_kernel(
 ) -> None:
     (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     code = (
         "import sys; from formgen.cli import main\n"
         "try: main(sys.argv[1:])\n"

@@ -27,6 +27,7 @@ from formgen.exports.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
+from tests.building.conftest import BASE
 
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DAY = 1440
@@ -65,7 +66,7 @@ def every_plan(kinds: Sequence[GlueUps], held: Means, days: int) -> tuple[int, i
             for s in range(24 * a, 24 * a + open_h - lay + 1) if held.worked[a % 7] else ():
                 for b in range(days):
                     for t in range(24 * b, 24 * b + open_h - out + 1) if held.worked[b % 7] else ():
-                        stays = held.overnight or s + lay + press <= 24 * a + open_h
+                        stays = held.overnight or job.air_l is None or s + lay + press <= 24 * a + open_h
                         if t >= s + lay + press and stays:
                             yield s, t
 
@@ -79,7 +80,8 @@ def every_plan(kinds: Sequence[GlueUps], held: Means, days: int) -> tuple[int, i
             inside = [job for job, s, _, _, done in spans if s <= h < done]
             forms = [job.form for job, s, laid, _, done in spans if s <= h < (laid if job.may_come_off else done)]
             bars = sum(job.may_come_off for job in inside)
-            if team > held.teams or len(inside) > held.bags or len(set(forms)) < len(forms):
+            bagged = [job for job in inside if job.air_l is not None]
+            if team > held.teams or len(bagged) > held.bags or len(set(forms)) < len(forms):
                 return False
             if bars > sum(count for _, count in held.bars):
                 return False
@@ -108,6 +110,8 @@ SMALL = [
     ([glue_ups("A", 2, 60, 240, 60, may_come_off=True, bar_mm=900.0)], means(bags=2, bars=((1000.0, 2),)), 2),
     ([glue_ups("A", 2, 60, 240, 60, may_come_off=True, bar_mm=900.0)], means(bags=2, bars=((1000.0, 1),)), 2),
     ([glue_ups("A", 1, 120, 600, 60), glue_ups("B", 1, 60, 60, 60)], means(day_min=300), 3),
+    ([glue_ups("A", 2, 60, 120, 60, air_l=None), glue_ups("B", 1, 60, 240, 60)], means(), 2),
+    ([glue_ups("A", 1, 60, 600, 60, air_l=None), glue_ups("B", 1, 60, 120, 60)], means(overnight=False), 2),
     ([glue_ups("A", 2, 60, 900, 60)], means(day_min=240, worked=(True, False, True) + (False,) * 4), 8),
 ]  # fmt: skip
 
@@ -131,8 +135,10 @@ def swept(plan: PressDays, kinds: Sequence[GlueUps]) -> None:
         inside = [g for g in plan.glue_ups if g.begins_min <= at < g.done_min]
         busy = sum(g.begins_min <= at < g.pressed_min or g.opens_min <= at < g.done_min for g in inside)
         assert busy <= held.teams
-        assert len({g.bag for g in inside}) == len(inside) <= held.bags
-        assert sum(of[g.opening].air_l for g in inside) <= held.pump_air_l + 0.1 * len(inside) or len(inside) == 1
+        bagged = [g for g in inside if g.bag is not None]
+        assert len({g.bag for g in bagged}) == len(bagged) <= held.bags
+        air = sum(of[g.opening].air_l or 0.0 for g in bagged)
+        assert air <= held.pump_air_l + 0.1 * len(bagged) or len(bagged) == 1
         bars = [g.bar for g in inside if g.bar is not None]
         assert len(set(bars)) == len(bars)
         forms = [g.form for g in inside if at < (g.pressed_min if g.off_form else g.done_min)]
@@ -144,11 +150,13 @@ def swept(plan: PressDays, kinds: Sequence[GlueUps]) -> None:
         assert g.opens_min >= g.set_min >= g.pressed_min + kind.press_min
         assert g.done_min - g.opens_min >= kind.take_out_min
         assert g.off_form <= kind.may_come_off
-        assert 1 <= g.bag <= held.bags
+        assert (g.bag is None) == (kind.air_l is None)
+        assert g.bag is None or 1 <= g.bag <= held.bags
         if g.off_form or kind.needs_bar_on_form:
             assert g.bar is not None
             assert reach[g.bar - 1] >= (kind.bar_mm or 0.0)
-        kept = [(g.begins_min, g.pressed_min if held.overnight else g.set_min), (g.opens_min, g.done_min)]
+        alone = held.overnight or g.bag is None  # a part under clamps needs nobody while its glue sets
+        kept = [(g.begins_min, g.pressed_min if alone else g.set_min), (g.opens_min, g.done_min)]
         for a, b in kept:
             assert held.worked[a // DAY % 7]
             assert b - DAY * (a // DAY) <= held.day_min
@@ -164,7 +172,7 @@ KIND = st.builds(
         f"{form}{i}", count, lay, press, out, form=form, may_come_off=off, bar_mm=bar, air_l=air
     ),
     st.sampled_from("FGH"), st.integers(1, 3), tenths(50, 900), tenths(300, 15000), tenths(50, 400), st.booleans(),
-    st.sampled_from([700.0, 1100.0]), st.floats(0.5, 8.0), st.integers(0, 10**6),
+    st.sampled_from([700.0, 1100.0]), st.none() | st.floats(0.5, 8.0), st.integers(0, 10**6),
 )  # fmt: skip
 MEANS = st.builds(
     lambda bags, short, long, teams, overnight, air: means(
@@ -216,6 +224,34 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
     assert len(record["glue_ups"]) == 7
     assert (tmp_path / "press-days.csv").read_bytes().count(b"\r\n") == 8
     assert (tmp_path / "press-days.svg").read_text(encoding="utf-8").startswith("<svg")
+
+
+def test_a_clamped_part_takes_no_bag_and_no_pump_but_its_form(scheduled: Callable[..., Schedule]) -> None:
+    """Two of one opening, one form, one bag: under clamps the second waits for the form, not for the bag."""
+    clamped = BASE.replace("{side: male, between: [film]}", "{side: male, way: clamped}")
+    building = plan_building(scheduled("opening,quantity,span,rise\nA,2,,\nB,1,600,90\n", base=clamped).openings)
+    jobs = {form.name: job_record(run(form.recipe)) for form in building.forms}
+    kinds = glue_ups_of(building, jobs)
+    assert [(kind.air_l, kind.may_come_off) for kind in kinds] == [(None, False)] * 2
+    plan = press_days_of(building, jobs)
+    assert plan is not None
+    assert math.isinf(plan.means.pump_air_l)
+    assert plan.nights == 0
+    assert [g.bag for g in plan.glue_ups] == [None] * 3
+    first, second = (g for g in plan.glue_ups if g.opening == "A")
+    assert second.begins_min >= first.form_free_min == first.done_min
+    (other,) = (g for g in plan.glue_ups if g.opening == "B")
+    assert other.begins_min < first.done_min  # at once, though the shop has two bags for three parts
+    row = dict(zip(HEADER, press_days_rows(plan)[1], strict=True))
+    assert row["bag"] is None
+    assert "(clamps)" in day_lines(plan)[0][2]
+    assert "bag" not in press_days_svg(plan).split("</text>", 2)[2]
+
+
+def test_without_a_word_no_bag_is_left_alone_and_nothing_warns_of_it() -> None:
+    assert Shop().press_days.overnight is False
+    plan = plan_press_days([glue_ups("A", 2, 60, 240, 60)], means_of(Shop()))
+    assert (plan.nights, plan.findings) == (0, ())
 
 
 def test_the_pump_serves_so_much_air_and_no_more() -> None:

@@ -37,7 +37,8 @@ def test_a_row_is_what_the_same_recipe_would_be(scheduled: Callable[..., Schedul
         "format: 1\nname: W-1\nunits: mm\nnote: north side\n"
         "part: {arch: {kind: segmental, span: 36 1/2 in, rise: 7 in}, measured_on: inside, depth: 2 1/2 in, "
         "tolerance: 0.8}\n"
-        "laminate: {wood: white ash, thickness: 18, plies: 8}\npress: {side: male, between: [film, breather]}\n"
+        "laminate: {wood: white ash, thickness: 18, plies: 8, adhesive: epoxy}\n"
+        "press: {side: male, between: [film, breather]}\n"
         "form: {body: band, backing: 90}\n",
         encoding="utf-8",
     )

@@ -31,7 +31,7 @@ def test_check_prints_the_numbers_that_decide() -> None:
     for words in (
         "R 18 in",
         "180.00°",
-        "8 × 1/8 in yellow-poplar",
+        "8 × 0.125 in yellow-poplar",
         "1.56 %",
         "sweep 182.86°",
         "8 of mdf-3-4",

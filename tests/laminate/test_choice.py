@@ -66,9 +66,7 @@ def test_only_thicknesses_of_the_shop(laminated: Laminated) -> None:
 
 
 def test_a_thickness_that_nothing_goes_into_is_refused_with_one_that_does(laminated: Laminated) -> None:
-    with pytest.raises(
-        LaminateError, match=r"expected for example 6 × 3\.20 mm = 19\.20 mm; change laminate\.thickness"
-    ):
+    with pytest.raises(LaminateError, match=r"for example 6 × 3\.20 mm = 19\.20 mm; change laminate\.thickness"):
         laminated(
             "{kind: quarter, radius: 900}", "wood: beech, thickness: 20, plies: auto", shop="ply_thicknesses: [3.2]"
         )

@@ -119,6 +119,7 @@ SHOP: dict[str, Any] = {
     "clamp": {"jaw": 45, "play": 5},
     "bar": {"height": 35, "width": 30, "play": 3},
     "dowel": {"diameter": 10},
+    "bag": {"sheeting": "vinyl", "thickness": 0.5},
     "pump": {"flow_m3_per_h": 5, "vacuum": "24 inHg", "switch_band": "2 inHg", "lost_in_a_minute": "1 inHg"},
     "altitude": "310 m",
     "router": {
