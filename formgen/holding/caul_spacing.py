@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from formgen.curve.across import same_place
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_length
 from formgen.press.amounts import newton_text, stress_text
-from formgen.press.caul import caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm, spread_mm
+from formgen.press.caul import CaulPressure, caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
 from formgen.press.setup import Pressing
 
 SPREAD_SOURCE = "load spreads at 45° through a stiff caul: common practice, no source"
@@ -27,28 +28,23 @@ def widest_mm(stations_mm: Sequence[float], length_mm: float) -> float:
 
 
 def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[Finding]:
-    """Clamps too far apart for the caul, or too weak for the glue."""
+    """Clamps too far apart for the caul, or too weak for the glue.
+
+    Args:
+        pressing: the caul and the glue.
+        stations_mm: of the reliefs on the pressed centre line.
+    """
     if pressing.caul is None or not stations_mm:
         return
     recipe = pressing.laminate.arch.recipe
-    units, shop, depth = recipe.asked.units, recipe.shop, recipe.asked.part.depth_mm
+    units, shop, part = recipe.asked.units, recipe.shop, recipe.asked.part
+    depth = part.depth_mm + 2.0 * part.edge_trim_mm
     force, caul = pressing.caul.clamp_n, pressing.caul.caul_mm
     jaw = shop.clamp.jaw_mm
-    spacing = widest_mm(stations_mm, pressing.laminate.pressed.length_mm)
-    spread = spread_mm(jaw, caul)
-    if spacing > spread + 1e-6:
-        yield Finding(
-            code="press.caul-spacing",
-            severity=Severity.WARNING,
-            message=f"Clamps stand up to {write_length(spacing, units)} apart, and through a caul of "
-            f"{write_length(caul, units)} each presses {write_length(spread, units)}: between them the glue line has "
-            f"no pressure. Set form.clamp_reliefs.spacing to {write_length(spread, units)}, or use a caul of "
-            f"{write_length(caul_for_mm(spacing, jaw), units)}.",
-            value=spacing,
-            limit=spread,
-            unit="mm",
-            source=SPREAD_SOURCE,
-        )
+    on_face = [same_place(pressing.laminate.pressed, pressing.face, s) for s in stations_mm]
+    spacing = widest_mm(on_face, pressing.face.length_mm)  # reliefs are spaced along the face
+    if spacing > pressing.caul.reach_mm + 1e-6:
+        yield _gap_finding(spacing, pressing.caul, jaw, units)
     glue = pressing.glue
     if glue.asked_least_mpa is None or glue.adhesive is None:
         return
@@ -57,6 +53,26 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
     if pressure < asked_kpa:
         across, closer = clamps_across(depth, jaw, caul), spacing_for_mm(asked_kpa, force, depth, jaw, caul)
         yield _weak_finding(pressure, asked_kpa, force, across, closer, glue.adhesive, units)
+
+
+def _gap_finding(spacing: float, caul: CaulPressure, jaw_mm: float, units: Units) -> Finding:
+    reach = write_length(caul.reach_mm, units)
+    thicker = f"use a caul of {write_length(caul_for_mm(spacing, jaw_mm), units)}"
+    if caul.spacing_mm > caul.reach_mm + 1e-6:
+        way = f"Set form.clamp_reliefs.spacing to {reach}, or {thicker}."
+    else:
+        way = f"A relief had to move or was left out: set one more clamp there from the back of the form, or {thicker}."
+    return Finding(
+        code="press.caul-spacing",
+        severity=Severity.WARNING,
+        message=f"Clamps stand up to {write_length(spacing, units)} apart, or half of that from an end, and through a "
+        f"caul of {write_length(caul.caul_mm, units)} each presses {reach}; the rest of the glue line has none. "
+        f"{way}",
+        value=spacing,
+        limit=caul.reach_mm,
+        unit="mm",
+        source=SPREAD_SOURCE,
+    )
 
 
 def _weak_finding(

@@ -17,6 +17,7 @@ from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, 
 from formgen.form.strength import form_strength
 from formgen.form.weight import weigh
 from formgen.holding.model import Holding
+from formgen.holding.stage import make_holding
 from formgen.laminate.stack import make_laminate
 from formgen.makes.parts import parts_made
 from formgen.press.face import make_pressing
@@ -59,11 +60,12 @@ def label(text: str, at: Point) -> Label:
 
 def held(body: Literal["block", "band"], press: Pressing, face: ArcSpline, stack: Sequence[Layer]) -> Holding:
     """A form of layers drawn by hand, with what the program finds of their strength and weight."""
-    return Holding(
+    form = Form(
         pressing=press, makes=parts_made(press), body=body, face=face, layers=tuple(stack), bar=None,
-        relief_stations_mm=(), clamps=None, bar_setting=None, off=None,
+        relief_stations_mm=(),
         strength=form_strength(press, stack, face), weights=weigh(press, stack),
     )  # fmt: skip
+    return make_holding(form)
 
 
 def block_form(layers: int = 4, version: str = "R2010", units: str = "mm") -> Form:

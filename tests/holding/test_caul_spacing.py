@@ -10,6 +10,7 @@ import pytest
 from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.holding.caul_spacing import caul_findings, widest_mm
+from formgen.holding.clamps import on_centre_line
 from formgen.press.caul import caul_pressure
 
 Made = Callable[..., Form]
@@ -36,10 +37,11 @@ def test_reliefs_200_apart_are_too_far_for_a_caul_of_36(made: Made) -> None:
     form = made("reading-room-head")
     findings = found(form, form.relief_stations_mm)
     assert findings["press.caul-spacing"].limit == pytest.approx(117.0)
+    # even steps along the face
     assert findings["press.caul-spacing"].value == pytest.approx(
-        widest_mm(form.relief_stations_mm, form.pressing.laminate.pressed.length_mm)
+        form.pressing.face.length_mm / len(form.relief_stations_mm), rel=1e-6
     )
-    assert "no pressure" in findings["press.caul-spacing"].message
+    assert "has none" in findings["press.caul-spacing"].message
 
 
 def test_close_enough_and_strong_enough_says_nothing(made: Made) -> None:
@@ -52,16 +54,26 @@ def test_close_enough_and_strong_enough_says_nothing(made: Made) -> None:
 def test_pressure_short_of_the_glues_is_a_warning(made: Made) -> None:
     """Force over area: clamps of 2 kN, as many across as the depth asks for, 34 mm apart."""
     form = made("reading-room-head")
-    length, count, depth = (
-        form.pressing.laminate.pressed.length_mm,
-        40,
-        form.pressing.laminate.arch.recipe.asked.part.depth_mm,
-    )
-    close = [length * (i + 0.5) / count for i in range(count)]
+    part, length, count = form.pressing.laminate.arch.recipe.asked.part, form.pressing.face.length_mm, 40
+    depth = part.depth_mm + 2 * part.edge_trim_mm
+    on_face = [length * (i + 0.5) / count for i in range(count)]
+    close = on_centre_line(form.pressing.laminate, form.pressing.face, on_face)
     across = -(-depth // 117.0)
     finding = found(form, close, asked_mpa=2.0)["press.caul-pressure"]
     assert finding.value == pytest.approx(across * 2000.0 / (length / count * depth) * 1000.0)
     assert finding.limit == 2000.0
+
+
+def test_reliefs_are_spaced_along_the_face_not_along_the_centre_line(made: Made) -> None:
+    """116.9 mm on a face of R 450 are 120 on the centre line of R 463 (geometry), and the caul of 117 still covers."""
+    form = made("porch-door-jamb")
+    face = form.pressing.face
+    on_face = [i * 116.9 for i in range(1, int(face.length_mm / 116.9))]
+    ends = [58.0, face.length_mm - 58.0]
+    stations = on_centre_line(form.pressing.laminate, face, sorted([*on_face, *ends]))
+    centre = form.pressing.laminate.pressed.length_mm
+    assert widest_mm(stations, centre) > 117.0
+    assert "press.caul-spacing" not in found(form, stations)
 
 
 @pytest.mark.parametrize("way", ["part-bagged", "form-bagged"])

@@ -115,13 +115,13 @@ def test_without_a_word_reliefs_stand_as_close_as_the_caul_asks(changed: Callabl
 @pytest.mark.parametrize(("spacing", "apart"), [("4 5/8", False), ("5 1/8", True)])
 def test_clamps_too_far_apart_for_their_caul(changed: Callable[..., Form], *, spacing: str, apart: bool) -> None:
     """121.1 mm = 4.768 in."""
-    form = pressed(changed, "clamped", "reading-room-head", (
-        "sheet: mdf-3-4", f"sheet: mdf-3-4\n  clamp_reliefs: {{spacing: {spacing}}}"))  # fmt: skip
-    found = {f.code: f for f in form.all_findings}
-    assert ("press.caul-spacing" in found) is apart
-    if apart:
-        assert found["press.caul-spacing"].severity is Severity.WARNING
-        assert found["press.caul-spacing"].limit == pytest.approx(121.1)
+    form = pressed(changed, "clamped", "porch-door-jamb", (
+        "backing: 6", f"backing: 6\n  clamp_reliefs: {{spacing: {spacing}}}"))  # fmt: skip
+    (gap,) = [f for f in form.all_findings if f.code == "press.caul-spacing"]
+    assert ("Set form.clamp_reliefs.spacing" in gap.message) is apart
+    assert ("had to move" in gap.message) is not apart
+    assert gap.severity is Severity.WARNING
+    assert gap.limit == pytest.approx(121.1)
 
 
 def test_clamps_close_together_press_harder(changed: Callable[..., Form]) -> None:

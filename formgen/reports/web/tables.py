@@ -63,23 +63,27 @@ def cut_table(form: Holding) -> str:
 
 
 def clamp_table(form: Holding) -> str:
-    """The clamps from the right end, each with its turn to come off; nothing where there are none."""
+    """The clamps from the right end, each with its turn to go on and to come off; nothing where there are none."""
     if form.clamps is None or not form.clamps.places:
         return ""
     units = form.pressing.laminate.arch.recipe.asked.units
-    turn = {number: i for i, group in enumerate(form.clamps.release, start=1) for number in group}
+    on, off = (
+        {number: i for i, group in enumerate(order, start=1) for number in group}
+        for order in (form.clamps.on_order, form.clamps.off_at_vacuum + form.clamps.release)
+    )
     rows = [
         (
             f"{place.number}",
             write_length(place.station_mm, units),
             write_length(place.height_mm, units),
             f"curve, flat jaw {write_length(place.flat_mm, units)} off" if place.on_curve else "straight leg",
-            f"{turn[place.number]}" if place.number in turn else "–",
+            f"{on[place.number]}",
+            f"{off[place.number]}",
         )
         for place in form.clamps.places
     ]
-    header = ("clamp", "along the part from the right end", "height", "bears on", "comes off")
-    return columns_table("Clamps, numbered from the right; the feet come off first", header, rows)
+    header = ("clamp", "along the part from the right end", "height", "bears on", "goes on", "comes off")
+    return columns_table("Clamps, numbered from the right, and their turns to go on and to come off", header, rows)
 
 
 def makes_table(form: Holding) -> str:
