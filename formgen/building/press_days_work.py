@@ -14,7 +14,7 @@ from formgen.building.model import Building, Member
 from formgen.building.press_days_model import GlueUps
 from formgen.errors import PressError
 from formgen.holding.off_form.advice import off_the_form
-from formgen.holding.spreader_bar import bar_setting
+from formgen.holding.spreader_bar import bar_on_form
 from formgen.press.vacuum import plan_vacuum
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
@@ -42,7 +42,8 @@ def _glue_ups(member: Member, form: str, found: Mapping[str, Any], *, alone: boo
     pressing, laminate = member.pressing, member.pressing.laminate
     shop = laminate.arch.recipe.shop
     seat = None if found.get("bar_setting") is None else float(found["bar_setting"]["height_mm"])
-    setting = None if seat is None else bar_setting(laminate, pressing.side, seat)
+    off_mm = _off_form_bar_mm(member, found, seat, alone=alone)
+    reach = [] if seat is None else [bar_on_form(pressing, seat).jaw_to_jaw_mm]
     return GlueUps(
         opening=member.opening.mark,
         form=form,
@@ -51,23 +52,28 @@ def _glue_ups(member: Member, form: str, found: Mapping[str, Any], *, alone: boo
         lay_up_min=pressing.glue.lay_up_min,
         press_min=pressing.glue.press_min,
         take_out_min=figure("take_out_min", shop).value,
-        may_come_off=_may_come_off(member, found, seat, alone=alone),
+        may_come_off=off_mm is not None,
         needs_bar_on_form=seat is not None and found.get("clamps") is None,
-        bar_mm=None if setting is None else setting.between_legs_mm,
+        bar_mm=max([*reach, *([] if off_mm is None else [off_mm])], default=None),
         air_l=None if pressing.bag is None else pressing.bag.air_l,
     )
 
 
-def _may_come_off(member: Member, found: Mapping[str, Any], seat_mm: float | None, *, alone: bool) -> bool:
-    """What the press stage says of the part on this form: of its one opening it stands in the job record."""
+def _off_form_bar_mm(
+    member: Member, found: Mapping[str, Any], seat_mm: float | None, *, alone: bool
+) -> float | None:  # fmt: skip
+    """Jaw to jaw, mm, what holds the part off this form; None where it stays on. Of its one opening the record says it.
+
+    A part on a form of several openings is hung here, for the record holds the form's own part alone.
+    """
     pressing = member.pressing
     if pressing.way != "part-bagged":
-        return False
+        return None
     if alone:
-        return found.get("off") is not None and found["off"]["advice"] == "may come off with the bar"
-    friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
-    off = off_the_form(pressing.laminate, pressing.pressure_kpa, pressing.side, seat_mm, friction)
-    return off.advice == "may come off with the bar"
+        off = found.get("off")
+        return float(off["bar"]["jaw_to_jaw_mm"]) if off is not None and off["may_come_off"] else None
+    here = off_the_form(pressing, seat_mm)
+    return here.bar.jaw_to_jaw_mm if here.may_come_off and here.bar is not None else None
 
 
 def pump_air_l(shop: Shop, deepest_kpa: float) -> float:

@@ -16,7 +16,7 @@ from typing import Any
 from formgen.building.model import Building, Member, SharedForm
 from formgen.building.remarks import Remark, remarks_on, verdict_for, verdict_on
 from formgen.exports.csv_table import Cell
-from formgen.holding.spreader_bar import bar_setting
+from formgen.holding.spreader_bar import bar_on_form
 from formgen.identity import part_id
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
 from formgen.laminate.plies import Laminate
@@ -138,9 +138,9 @@ def _opening(member: Member, form: SharedForm, bar_mm: float | None, units: Unit
         "remarks": opening.recipe.asked.note,
     }
     if bar_mm is not None:
-        setting = bar_setting(laminate, pressing.side, bar_mm)
+        setting = bar_on_form(pressing, bar_mm)
         row["bar height {u}"] = _length(bar_mm, units)
-        row["bar setting {u}"] = _length(setting.between_legs_mm, units)
+        row["bar setting {u}"] = _length(setting.jaw_to_jaw_mm, units)
         row["bar on the tape"] = setting.tape
     return row
 

@@ -30,6 +30,7 @@ PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy
 #: Fields that are not repeated in a stage's own table.
 _ELSEWHERE = (
     "recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over", "makes",
+    "shape",
 )  # fmt: skip
 
 

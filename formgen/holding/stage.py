@@ -14,8 +14,7 @@ from formgen.holding.caul_spacing import caul_findings
 from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, off_the_form
-from formgen.holding.spreader_bar import BarSetting, bar_setting
-from formgen.recipe.figures import figure
+from formgen.holding.spreader_bar import BarSetting, bar_on_form, tape_findings
 
 
 def make_holding(form: Form) -> Holding:
@@ -41,6 +40,7 @@ def make_holding(form: Form) -> Holding:
             *caul_findings(pressing, stations),
             *(clamps.findings if clamps is not None else ()),
             *(off.findings if off is not None else ()),
+            *(tape_findings(bar, form.pressing.laminate) if bar is not None else ()),
         ),
     )
 
@@ -69,14 +69,11 @@ def _bar(form: Form) -> BarSetting | None:
     """The setting at the height of the form's seat."""
     if form.bar is None:
         return None
-    return bar_setting(form.pressing.laminate, form.pressing.side, form.bar.touch.height_mm)
+    return bar_on_form(form.pressing, form.bar.touch.height_mm)
 
 
 def _off(form: Form) -> OffForm | None:
     """What becomes of the part if it leaves the form in its bag; without a bag of its own it cannot."""
-    pressing = form.pressing
-    if pressing.way != "part-bagged":
+    if form.pressing.way != "part-bagged":
         return None
-    height = form.bar.touch.height_mm if form.bar is not None else None
-    friction = figure("wet_glue_friction", pressing.laminate.arch.recipe.shop).value
-    return off_the_form(pressing.laminate, pressing.pressure_kpa, pressing.side, height, friction)
+    return off_the_form(form.pressing, form.bar.touch.height_mm if form.bar is not None else None)

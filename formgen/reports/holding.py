@@ -5,7 +5,6 @@ In: a Form. Out: rows of text in the recipe's units. Nothing is computed here.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from itertools import pairwise
 
@@ -13,8 +12,11 @@ from formgen.holding.bending.model import Bending
 from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
+from formgen.holding.off_form.advice import OffForm
+from formgen.holding.off_form.standing import Standing
+from formgen.holding.off_form.words import write_change
 from formgen.holding.spreader_bar import BarSetting
-from formgen.lengths import Units, write_length, write_tape
+from formgen.lengths import Units, write_fine, write_length, write_tape
 from formgen.press.amounts import newton_range_text, newton_text, small_reading
 
 
@@ -33,23 +35,45 @@ def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
             yield "off at full vacuum", release_text(form.clamps.off_at_vacuum)
         yield "release", release_text(form.clamps.release)
     if form.off is not None:
-        off = form.off
-        reach = (
-            "never" if math.isinf(off.transfer_mm) else f"from {write_length(off.transfer_mm, units)} on from each end"
-        )
-        yield "friction locks the plies", f"{reach} (half the part: {write_length(off.half_length_mm, units)})"
-        yield "while the glue sets", f"{off.advice}: {off.reason}"
+        yield from _off_rows(form.off, units)
+
+
+def _off_rows(off: OffForm, units: Units) -> Iterable[tuple[str, str]]:
+    """What to set bar or tie to off the form, and how the part stands in its bag and finished, as friction may be."""
+    if off.bar is not None:
+        where = "across the outside of the legs" if off.held_by == "bar" else "across the two ends"
+        yield f"off the form, {off.held_by}", f"{where}: {_setting_text(off.bar, units)}"
+    states = (off.least, off.usual, off.most)
+    for name, standings in (
+        ("off the form, in the bag", [state.in_bag for state in states]),
+        ("off the form, finished", [state.finished for state in states]),
+    ):
+        texts = [
+            f"friction {state.friction:.1f}: {_standing_text(stands, units)}"
+            for state, stands in zip(states, standings, strict=True)
+        ]
+        yield name, "; ".join(texts)
+    yield "while the glue sets", f"{off.advice}: {off.reason}"
+
+
+def _standing_text(stands: Standing, units: Units) -> str:
+    """Departure, span and, where there are legs, feet."""
+    way = "outside" if stands.departure_mm > 0 else "inside"
+    off, span = write_fine(abs(stands.departure_mm), units), write_change(stands.span_change_mm, units)
+    text = f"{off} {way} its curve, span {span}"
+    legs = abs(stands.feet_mm - stands.span_mm) > 0.0
+    return f"{text}, feet {write_change(stands.feet_change_mm, units)}" if legs else text
 
 
 def bar_text(setting: BarSetting, units: Units) -> str:
-    """The setting as the tape reads, where, and what a small error does."""
+    """The setting as the tape reads, where, and what a small error does; the form already holds the spring-back."""
     step = "1/16 in" if units == "in" else "1 mm"
     moves = setting.span_mm_per_sixteenth if units == "in" else setting.span_per_bar
-    moved = f"{moves / 25.4:.3f} in" if units == "in" else f"{moves:.2f} mm"
     where = "below" if setting.height_mm < 0 else "above"
     return (
-        f"{setting.action} to {setting.tape}, {write_tape(abs(setting.height_mm), units)} {where} the springing line; "
-        f"{step} of bar moves the finished span {moved}"
+        f"{setting.action} to {_setting_text(setting, units)}; {write_tape(abs(setting.height_mm), units)} {where} the "
+        f"springing line; {step} of bar moves the finished span {write_fine(moves, units)}; "
+        "nothing is added for spring-back"
     )
 
 
@@ -71,6 +95,12 @@ def _bending_rows(bending: Bending, units: Units) -> Iterable[tuple[str, str]]:
 def soft_text(soft: SoftVacuum, units: Units) -> str:
     """`bag just snug`, with the reading that it may have at most."""
     return f"bag just snug (at most {small_reading(soft.gauge_kpa, units)})"
+
+
+def _setting_text(setting: BarSetting, units: Units) -> str:
+    """Jaw to jaw over what lies there, and wood to wood."""
+    over = " and ".join(name for name, _ in setting.lies) or "nothing"
+    return f"{setting.tape} jaw to jaw over {over} ({write_fine(setting.between_legs_mm, units)} wood to wood)"
 
 
 def release_text(release: Iterable[tuple[int, ...]]) -> str:

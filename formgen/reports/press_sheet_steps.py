@@ -163,11 +163,12 @@ def _bar(form: Holding) -> Iterable[Item]:
     setting, units = form.bar_setting, form.pressing.laminate.arch.recipe.asked.units
     faces = "outside faces" if setting.action == "pulls in" else "inside faces"
     where = "below" if setting.height_mm < 0 else "above"
+    over = " and ".join(name for name, _ in setting.lies) or "bare wood"
     yield Reading(
         text=setting.tape,
-        under=f"between the legs' {faces}, which the bar {setting.action}; "
-        f"{write_tape(abs(setting.height_mm), units)} {where} the springing line (exactly "
-        f"{write_fine(setting.between_legs_mm, units)})",
+        under=f"jaw to jaw over {over}, on the legs' {faces}, which the bar {setting.action}; "
+        f"{write_tape(abs(setting.height_mm), units)} {where} the springing line "
+        f"(wood to wood {write_fine(setting.between_legs_mm, units)})",
     )
     yield Tick(text="Bar set, measured with the tape, not by eye.", write="read")
 

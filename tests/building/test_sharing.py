@@ -16,7 +16,7 @@ from formgen.building.opening import Schedule
 from formgen.building.sharing import plan_building
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.deviation import arc_deviation_mm, fitted_deviation_mm
-from formgen.holding.spreader_bar import bar_setting
+from formgen.holding.spreader_bar import bar_on_form
 from formgen.pipeline import run
 from formgen.recipe.schema import Legs
 from tests.building.partitions import partitions
@@ -140,7 +140,7 @@ def test_the_bar_takes_up_the_rest(building: Building) -> None:
     assert legs[-1] > legs[0] + 100
     for member in form.members:
         laminate, height = member.pressing.laminate, seat.touch.height_mm
-        setting = bar_setting(laminate, member.pressing.side, height)
+        setting = bar_on_form(member.pressing, height)
         # by hand: outside faces of straight legs that lean inward below the springing points
         radius = 1 / laminate.pressed.curvature_range_per_mm[1] + laminate.thickness_mm / 2
         h = laminate.pressed.sweep_rad / 2

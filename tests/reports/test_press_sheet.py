@@ -75,7 +75,7 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
     assert f"{glue['open_least_min']:.0f} to {glue['open_most_min']:.0f} min" in text
     if found["holding"]["bar_setting"] is not None:
         setting = found["holding"]["bar_setting"]
-        assert write_tape(setting["between_legs_mm"], units).removeprefix("≈ ") in shown
+        assert write_tape(setting["jaw_to_jaw_mm"], units).removeprefix("≈ ") in shown
 
 
 def test_clamps_go_on_from_the_crown_outward_and_come_off_feet_first(made: Callable[[str], Form]) -> None:

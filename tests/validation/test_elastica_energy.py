@@ -14,12 +14,12 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.optimize import lsq_linear, minimize
+from scipy.optimize import minimize
 from shapely import LineString, Point
 
 from formgen.form.model import Form
-from formgen.holding.off_form.advice import OffForm, off_the_form
-from formgen.holding.off_form.friction import Stack, carried_moments
+from formgen.holding.off_form.hanging import hang
+from formgen.holding.spreader_bar import BarSetting, bar_setting
 from formgen.laminate.plies import Laminate
 
 Made = Callable[..., Form]
@@ -77,13 +77,12 @@ class Links:
         return np.vstack([start, start + np.cumsum(steps, axis=0)]), float(found.fun) * unit
 
 
-def links_of(off: OffForm, laminate: Laminate, count: int) -> tuple[Links, Array, Array]:
+def links_of(bar: BarSetting, laminate: Laminate, count: int) -> tuple[Links, Array, Array]:
     """Straight loose links between the two places that the bar holds, the headings to begin with, and the near pin.
 
     Stiffness Σ E t³/12 of the loose plies, for each mm of depth, from the thickness and modulus of each.
     """
-    assert off.bar is not None
-    right, left = off.bar.stations_mm
+    right, left = bar.stations_mm
     pressed, arm = laminate.pressed, -laminate.thickness_mm / 2.0
     near, far = (pressed.pose(s).beside(arm) for s in (right, left))
     middles = right + (left - right) * (np.arange(count) + 0.5) / count
@@ -99,10 +98,9 @@ def links_of(off: OffForm, laminate: Laminate, count: int) -> tuple[Links, Array
     return links, headings, np.array([near.x_mm, near.y_mm])
 
 
-def sagitta_of(off: OffForm, laminate: Laminate, count: int) -> float:
+def sagitta_of(bar: BarSetting, laminate: Laminate, count: int) -> float:
     """A link is a chord of the bow, within h²/(8R) of it, which bounds how far the chain's joints are off."""
-    assert off.bar is not None
-    link = (off.bar.stations_mm[1] - off.bar.stations_mm[0]) / count
+    link = (bar.stations_mm[1] - bar.stations_mm[0]) / count
     return link**2 / 8.0 / laminate.pressed.tightest_radius_mm
 
 
@@ -110,29 +108,32 @@ def sagitta_of(off: OffForm, laminate: Laminate, count: int) -> float:
 def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: str, height_mm: float | None) -> None:
     form, count = made(recipe), 80
     laminate = form.pressing.laminate
-    height = form.bar_setting.height_mm if height_mm is None and form.bar else height_mm
-    off = off_the_form(laminate, 80.0, "male", height, 0.2)
-    assert off.slips
-    assert off.bar is not None
-    links, headings, near = links_of(off, laminate, count)
+    height = form.bar.touch.height_mm if height_mm is None and form.bar else height_mm
+    assert height is not None
+    bar = bar_setting(form.pressing, "outside", height)
+    loose = hang(laminate, 80.0, 0.0, bar)
+    links, headings, near = links_of(bar, laminate, count)
     chain = links.least(headings)[0] + near
-    right, left = off.bar.stations_mm
-    shape = off.shape.points(np.linspace(right, left, count + 1))
-    sagitta = sagitta_of(off, laminate, count)
+    right, left = bar.stations_mm
+    shape = loose.shape.points(np.linspace(right, left, count + 1))
+    sagitta = sagitta_of(bar, laminate, count)
     assert np.max(np.hypot(*(shape - chain).T)) < sagitta
     pressed = laminate.pressed
-    line = LineString(pressed.sampled(1e-4))
+    line = LineString(pressed.extended(50.0, 50.0).sampled(1e-4))
     # Past the bar the plies are free and straight: the end links run on.
     tails = [a + (a - b) / np.hypot(*(a - b)) * past for a, b, past in
              ((chain[0], chain[1], right), (chain[-1], chain[-2], pressed.length_mm - left))]  # fmt: skip
     away = [line.distance(Point(p)) for p in (*chain, *tails)]
-    assert abs(off.departure_mm) == pytest.approx(max(away), abs=sagitta)
+    assert abs(loose.in_bag.departure_mm) == pytest.approx(max(away), abs=sagitta)
     # An end link lies as the bow does half a link in from the bar, where the bow has turned by less than over a link.
     lies = np.unwrap(np.arctan2(*np.diff(chain, axis=0).T[::-1]))
     bound = max(abs(lies[1] - lies[0]), abs(lies[-1] - lies[-2]))
-    turned = [h - pressed.pose(s).heading_rad for h, s in ((lies[0], right), (lies[-1], left))]
+    # Below the bar nothing bends: the loose plies end straight, while what was pressed there may be curved.
+    ends = ((lies[0], loose.shape.start), (lies[-1], loose.shape.end))
+    assert max(abs(math.remainder(h - pose.heading_rad, math.tau)) for h, pose in ends) < bound
+    turned = [h - pose.heading_rad for h, pose in ((lies[0], pressed.start), (lies[-1], pressed.end))]
     turn = max(abs(math.remainder(t, math.tau)) for t in turned)
-    assert off.leg_turn_rad == pytest.approx(turn, abs=bound)
+    assert loose.in_bag.leg_turn_rad == pytest.approx(turn, abs=bound)
     assert turn > 3.0 * bound
 
 
@@ -141,53 +142,9 @@ def test_the_bars_pull_is_what_the_chain_gives_up_as_it_opens(made: Made) -> Non
     form = made("porch-door-jamb")
     laminate = form.pressing.laminate
     assert form.bar is not None
-    off = off_the_form(laminate, 80.0, "male", form.bar_setting.height_mm, 0.2)
-    links, headings, _ = links_of(off, laminate, 80)
+    bar = bar_setting(form.pressing, "outside", form.bar.touch.height_mm)
+    links, headings, _ = links_of(bar, laminate, 80)
     along = links.pins / np.hypot(*links.pins)
     energies = [replace(links, pins=links.pins + by * along).least(headings)[1] for by in (-0.5, 0.5)]
-    assert off.bar_force_n == pytest.approx((energies[0] - energies[1]) * off.depth_mm, rel=2e-3)
-
-
-def test_partly_locked_part_is_a_chain_with_curvature_left_in_it(made: Made) -> None:
-    """One arc without legs: friction leaves κ·min(1, s/ℓ) of curvature, ℓ from either end, and locks the middle.
-
-    There the stiffness is that of the glued stack, n² times that of n loose equal plies; ℓ = 1.5 M/(T μ q).
-    """
-    laminate, friction, count = made("reading-room-head").pressing.laminate, 0.6, 120
-    off = off_the_form(laminate, 80.0, "male", 10.0, friction)
-    assert not off.slips
-    links, headings, near = links_of(off, laminate, count)
-    curvature, whole = laminate.pressed.pieces[0][1], laminate.pressed.length_mm
-    moment = links.stiff[0] * curvature
-    over = 1.5 * moment / (laminate.thickness_mm * friction * 0.080)
-    assert off.bar is not None
-    right, left = off.bar.stations_mm
-    # Each joint stands for half a link to either side: curvature and give are summed over that, at 101 points.
-    joints = right + (left - right) * (np.arange(1, count)[:, None] + np.linspace(-0.5, 0.5, 101)) / count
-    inward = np.minimum(joints, whole - joints)
-    give = np.where(inward > over, 1.0 / len(laminate.plies) ** 2, 1.0).mean(axis=1)
-    bent = replace(
-        links,
-        turns=curvature * np.minimum(1.0, inward / over).mean(axis=1) * links.length / count,
-        stiff=links.stiff / give,
-    )
-    chain = bent.least(headings)[0] + near
-    shape = off.shape.points(np.linspace(right, left, count + 1))
-    assert np.max(np.hypot(*(shape - chain).T)) < sagitta_of(off, laminate, count)
-    assert abs(off.departure_mm) > 20 * sagitta_of(off, laminate, count)
-
-
-def test_moment_carried_by_friction_is_the_bounded_least_squares_of_scipy() -> None:
-    """The same fit under bounds on every step, as `lsq_linear` finds it."""
-    rng = np.random.default_rng(3)
-    lengths = rng.uniform(0.5, 1.5, 90) / 9.0
-    s = np.cumsum(lengths) - lengths / 2.0
-    asked = np.where((s > 2) & (s < 7), 1.3, 0.0) - np.where(s > 6, 0.9, 0.0)
-    stack = Stack(loose_n_mm=1.0, locked_n_mm=64.0, carried_per_mm=0.8)
-    found = carried_moments(stack, lengths, asked)
-    steps = 0.8 * np.concatenate([[lengths[0] / 2], (lengths[1:] + lengths[:-1]) / 2, [lengths[-1] / 2]])
-    weights = np.concatenate([np.sqrt(lengths / np.max(lengths)), [1e4]])
-    sums = np.tril(np.ones((91, 91)))
-    goal = weights * np.append(asked, 0.0)
-    best = lsq_linear(sums * weights[:, None], goal, (-steps, steps), tol=1e-14, max_iter=500)
-    assert found == pytest.approx((sums @ best.x)[:-1], abs=1e-6)
+    loose = hang(laminate, 80.0, 0.0, bar)
+    assert loose.force_n_per_mm == pytest.approx(energies[0] - energies[1], rel=2e-3)

@@ -1,29 +1,31 @@
-"""Stage `holding`: may the part come off the form under vacuum, held by the bar alone, before the glue has set?
+"""Stage `holding`: may the part come off the form in its bag, held by a bar or a tie, before the glue has set?
 
-In: a Laminate, the pressure, the side of the form, the bar's height and the friction between wet plies. Out: an
-OffForm in mm, kPa and N. The shapes come from `resting.py`, the bar's setting from `setting.py`.
+In: a Pressing and the height of the form's bar. Out: an OffForm in mm, kPa and N: the part at the least, the usual and
+the most friction, what to set bar or tie to, and the advice. The shapes come from `hanging.py`, words from `words.py`.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from formgen.curve.arcspline import ArcSpline
-from formgen.findings import Finding, Severity
-from formgen.holding.off_form.friction import Stack, locked_stretch
-from formgen.holding.off_form.shape import Resting, locked, slipped
-from formgen.holding.spreader_bar import BarSetting, bar_setting
+from formgen.findings import Finding
+from formgen.holding.off_form.friction import Stack
+from formgen.holding.off_form.hanging import Hanging, hang
+from formgen.holding.off_form.words import Case, findings_of, reason_of
+from formgen.holding.spreader_bar import BarSetting, bar_setting, tie_setting
 from formgen.laminate.plies import Laminate
-from formgen.lengths import write_fine, write_length
 from formgen.press.film import Side
+from formgen.press.setup import Pressing
+from formgen.recipe.figures import figure
+from formgen.recipe.model import Recipe
+from formgen.recipe.shop import Shop
 
-Advice = Literal["may come off with the bar", "stay on the form"]
+Advice = Literal["may come off with the bar", "may come off with the tie", "stay on the form"]
+HeldBy = Literal["bar", "tie", "nothing"]
 
-_LOCK_SOURCE = "shear of the locked stack against friction, ℓ = 1.5 M/(T μ q), computed"
+#: Unless `press.off_form_tolerance` says otherwise, the part may be off by so many times its own tolerance.
+USUAL_TIMES_TOLERANCE = 2.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,197 +33,122 @@ class OffForm:
     """The part off the form, in its bag, before the glue has set.
 
     Args:
-        side: side of the form.
-        pressure_kpa: pressure of the bag on the part.
-        friction: coefficient of friction between wet plies.
+        side: side of the form that it leaves.
+        pressure_kpa: pressure of the bag, which presses ply on ply and makes friction.
         depth_mm: depth of the part that forces are for.
-        moment_n_mm_per_mm: moment of the loose plies where the curve is tightest, for each mm of depth.
-        tightest_station_mm: station on the pressed curve there.
-        transfer_mm: length ℓ over which friction takes up that moment; infinite without pressure.
-        half_length_mm: half the part, which must be longer than ℓ to lock.
-        locked_share: share of the curve's turning that friction locks, 0 to 1.
-        locked_mm: stations between which it does; None where it nowhere does.
-        slips: nothing is locked: the plies slide along the whole part and the bar carries the shape.
-        bar: the bar's setting; None without one.
-        bar_holds: the bar can hold the legs against opening: it pulls in.
-        bar_force_n: its pull, for the part's depth; 0 where it does not hold.
-        loose_departure_mm: greatest departure from the pressed curve if the plies slide freely, positive outside.
-        departure_mm: the same for what is expected: sliding freely if the plies slip, else held by friction
-            where it can.
-        departure_station_mm, departure_height_mm: where that is, on the pressed curve.
-        leg_turn_rad: greatest turn of a leg at the bar against the pressed curve; 0 where no bar holds.
-        loose_span_per_bar: mm of finished span for each mm of bar, if glue sets while the plies hang loose in the bar;
-            None without a bar that holds. On the form, and locked by friction, the bar's own `span_per_bar` stands.
-        shape: the part as it hangs, for drawing.
+        held_by: `bar` across the outside of the legs, `tie` across the two ends, or `nothing` where neither can hold.
+        bar: the setting of that bar or tie; None where nothing holds.
+        tolerance_mm: how far the part may be off, in its bag or finished, to come off the form.
+        least, usual, most: the part at the least, the usual and the most friction between wet plies.
+        departure_mm: greatest distance from the pressed curve in the bag, at the usual friction, positive outside.
+        bar_force_n: greatest pull of bar or tie over that range, for the part's depth.
+        may_come_off: the part stays within the tolerance over the whole range, and something holds it.
+        friction_decides: it does so at the most friction and not at the least.
         advice, reason: what to do, and why.
         findings: the same with limits and sources.
     """
 
     side: Side
     pressure_kpa: float
-    friction: float
     depth_mm: float
-    moment_n_mm_per_mm: float
-    tightest_station_mm: float
-    transfer_mm: float
-    half_length_mm: float
-    locked_share: float
-    locked_mm: tuple[float, float] | None
-    slips: bool
+    held_by: HeldBy
     bar: BarSetting | None
-    bar_holds: bool
-    bar_force_n: float
-    loose_departure_mm: float
+    tolerance_mm: float
+    least: Hanging
+    usual: Hanging
+    most: Hanging
     departure_mm: float
-    departure_station_mm: float
-    departure_height_mm: float
-    leg_turn_rad: float
-    loose_span_per_bar: float | None
-    shape: ArcSpline
+    bar_force_n: float
+    may_come_off: bool
+    friction_decides: bool
     advice: Advice
     reason: str
     findings: tuple[Finding, ...] = ()
 
 
 def off_the_form(
-    laminate: Laminate, pressure_kpa: float, side: Side, bar_height_mm: float | None, friction: float
-) -> OffForm:
+    pressing: Pressing, bar_height_mm: float | None, *, pressure_kpa: float | None = None,
+    frictions: tuple[float, float, float] | None = None,
+) -> OffForm:  # fmt: skip
     """Whether the part may come off the form in its bag, and the shape that it takes if it does.
 
     Args:
-        laminate: the plies, pressed.
-        pressure_kpa: what the bag really presses with, gauge.
-        side: `male` (the bar pulls the legs in) or `female` (it pushes them out, so that it cannot stop them opening).
-        bar_height_mm: y of the bar's centre line; None without a bar.
-        friction: coefficient of friction between plies with wet glue, 0 or more.
+        pressing: the part on its form, either side.
+        bar_height_mm: y of the form's bar, at which a bar then goes across the outside; None where the form has no
+            seat for one: then a tie across the two ends holds an arch.
+        pressure_kpa: pressure of ply on ply; None for what the bag holds.
+        frictions: least, usual and most friction between wet plies, 0 or more; None for the figures.
 
     Raises:
         PressError: the part does not reach the bar on both legs, or no shape at rest is found.
 
     Assumptions:
-        Elastic plies; uniform pressure; no weight; the bar keeps its two faces at the pressed distance and
-        lets the legs turn. Whether plies slip is decided by ℓ at each station against its distance to the nearer end;
-        if they do, friction counts for nothing and natural curvature is zero. If they do not, see `resting.locked`.
+        Those of `hang`. An arch that bends both ways has no tie: pulled at its ends it folds.
     """
-    pressed = laminate.pressed
-    stack = Stack.of(laminate, pressure_kpa, friction)
-    bar = None if bar_height_mm is None else bar_setting(laminate, side, bar_height_mm)
-    holder = bar if side == "male" else None
-    share, stretch = locked_stretch(stack, pressed)
-    slips = stretch is None
-    loose = slipped(laminate, stack, holder)
-    rest = loose if slips else locked(laminate, stack, holder)
-    tightest = int(np.argmax([abs(k) for _, k in pressed.pieces]))
-    curvature = pressed.pieces[tightest][1]
-    part = laminate.arch.recipe.asked.part
-    may = holder is not None and abs(rest.departure_mm) <= part.tolerance_mm
-    advice: Advice = "may come off with the bar" if may else "stay on the form"
-    reason = _reason(laminate, side, bar, rest, slips=slips)
-    transfer = stack.transfer_mm(curvature)
-    findings = [
-        _lock_finding(laminate, transfer, stretch, share, friction),
-        Finding(
-            code="press.may-come-off" if may else "press.stay-on-form",
-            severity=Severity.NOTE,
-            message=f"{advice.capitalize()} while the glue sets: {reason}.",
-            value=abs(rest.departure_mm),
-            limit=part.tolerance_mm,
-            unit="mm",
-            source="part.tolerance; shape at rest computed",
-        ),
-        *_tape_findings(laminate, bar),
-    ]
+    laminate = pressing.laminate
+    recipe = laminate.arch.recipe
+    pressure = pressing.pressure_kpa if pressure_kpa is None else pressure_kpa
+    held_by, holder = _holder(pressing, bar_height_mm)
+    least, usual, most = (
+        hang(laminate, pressure, friction, holder) for friction in frictions or friction_range(recipe.shop)
+    )
+    tolerance = off_form_tolerance_mm(recipe)
+    fits = [holder is not None and state.furthest_mm <= tolerance for state in (least, usual, most)]
+    advice: Advice = "stay on the form"
+    if all(fits):
+        advice = "may come off with the bar" if held_by == "bar" else "may come off with the tie"
+    case = Case(
+        units=recipe.asked.units,
+        held_by=held_by,
+        holder=holder,
+        tolerance_mm=tolerance,
+        states=(least, usual, most),
+        fits=(fits[0], fits[1], fits[2]),
+        transfer_mm=Stack.of(laminate, pressure, usual.friction).transfer_mm(1.0 / laminate.pressed.tightest_radius_mm),
+        half_length_mm=laminate.pressed.length_mm / 2.0,
+        sweep_rad=abs(laminate.pressed.sweep_rad),
+        bare_jaw_sweep_deg=figure("bare_jaw_sweep_deg", recipe.shop).value,
+    )
     return OffForm(
-        side=side,
-        pressure_kpa=pressure_kpa,
-        friction=friction,
-        depth_mm=part.depth_mm,
-        moment_n_mm_per_mm=stack.moment_n(curvature),
-        tightest_station_mm=float(pressed.stations_mm[tightest]) + pressed.pieces[tightest][0] / 2.0,
-        transfer_mm=transfer,
-        half_length_mm=pressed.length_mm / 2.0,
-        locked_share=share,
-        locked_mm=stretch,
-        slips=slips,
-        bar=bar,
-        bar_holds=holder is not None,
-        bar_force_n=rest.force_n_per_mm * part.depth_mm,
-        loose_departure_mm=loose.departure_mm,
-        departure_mm=rest.departure_mm,
-        departure_station_mm=rest.station_mm,
-        departure_height_mm=rest.height_mm,
-        leg_turn_rad=rest.leg_turn_rad,
-        loose_span_per_bar=loose.span_per_bar,
-        shape=rest.shape,
+        side=pressing.side,
+        pressure_kpa=pressure,
+        depth_mm=recipe.asked.part.depth_mm,
+        held_by=held_by,
+        bar=holder,
+        tolerance_mm=tolerance,
+        least=least,
+        usual=usual,
+        most=most,
+        departure_mm=usual.in_bag.departure_mm,
+        bar_force_n=max(state.force_n_per_mm for state in (least, usual, most)) * recipe.asked.part.depth_mm,
+        may_come_off=all(fits),
+        friction_decides=fits[2] and not fits[0],
         advice=advice,
-        reason=reason,
-        findings=tuple(findings),
+        reason=reason_of(case),
+        findings=findings_of(case),
     )
 
 
-def _reason(laminate: Laminate, side: Side, bar: BarSetting | None, rest: Resting, *, slips: bool) -> str:
-    part, units = laminate.arch.recipe.asked.part, laminate.arch.recipe.asked.units
-    away = write_length(abs(rest.departure_mm), units)
-    way = "outside" if rest.departure_mm > 0 else "inside"
-    crown = f"{away} {way} the pressed curve at {write_length(rest.height_mm, units)} above the springing line"
-    held = "the plies slip" if slips else "friction locks only part of the plies"
-    if bar is None:
-        return f"no bar holds the ends, and {held}, so that the part would stand {crown}"
-    if side == "female":
-        return f"the bar pushes out and cannot stop the legs from opening; {held}, so that the part would stand {crown}"
-    inside = abs(rest.departure_mm) <= part.tolerance_mm
-    limit = write_length(part.tolerance_mm, units)
-    if inside:
-        return f"held by the bar the part stands at most {crown}, within its tolerance of {limit}"
-    return f"{held}, and held by the bar alone the part stands {crown}, its tolerance being {limit}"
+def friction_range(shop: Shop) -> tuple[float, float, float]:
+    """Least, usual and most friction between wet plies; the shop's own usual value widens the range if it must."""
+    least, usual, most = (figure(f"wet_glue_friction{end}", shop).value for end in ("_least", "", "_most"))
+    return min(least, usual), usual, max(usual, most)
 
 
-def _lock_finding(
-    laminate: Laminate, transfer: float, stretch: tuple[float, float] | None, share: float, friction: float
-) -> Finding:
-    half, units = laminate.pressed.length_mm / 2.0, laminate.arch.recipe.asked.units
-    if stretch is None:
-        known = math.isfinite(transfer)
-        over = f"over {write_length(transfer, units)} from each end" if known else "nowhere without pressure"
-        return Finding(
-            code="press.plies-slip",
-            severity=Severity.NOTE,
-            message=f"Off the form the plies slip: friction of {friction:.2f} would lock them {over}, and half the "
-            f"part is {write_length(half, units)}.",
-            value=half,
-            limit=transfer if math.isfinite(transfer) else None,
-            unit="mm",
-            source=_LOCK_SOURCE,
-        )
-    return Finding(
-        code="press.plies-lock",
-        severity=Severity.NOTE,
-        message=f"Off the form friction of {friction:.2f} locks {share:.0%} of the plies' bend, from "
-        f"{write_length(stretch[0], units)} to {write_length(stretch[1], units)} along the part; elsewhere they slide.",
-        value=stretch[0],
-        limit=half,
-        unit="mm",
-        source=_LOCK_SOURCE,
-    )
+def off_form_tolerance_mm(recipe: Recipe) -> float:
+    """How far the part may be off: `press.off_form_tolerance`, or twice the part's tolerance."""
+    own = recipe.asked.press.off_form_tolerance_mm
+    return USUAL_TIMES_TOLERANCE * recipe.asked.part.tolerance_mm if own is None else own
 
 
-def _tape_findings(laminate: Laminate, bar: BarSetting | None) -> list[Finding]:
-    """Where setting the bar to the nearest mark alone moves the finished span past the tolerance."""
-    if bar is None or not math.isfinite(bar.span_per_bar):
-        return []
-    part, units = laminate.arch.recipe.asked.part, laminate.arch.recipe.asked.units
-    moved = abs(bar.tape_error_mm * bar.span_per_bar)
-    if moved <= part.tolerance_mm:
-        return []
-    return [
-        Finding(
-            code="press.bar-tape",
-            severity=Severity.WARNING,
-            message=f"The nearest mark on the tape, {bar.tape}, moves the finished span by {write_fine(moved, units)}: "
-            "set the bar with a stick cut to the length instead.",
-            value=moved,
-            limit=part.tolerance_mm,
-            unit="mm",
-            source="part.tolerance",
-        )
-    ]
+def _holder(pressing: Pressing, bar_height_mm: float | None) -> tuple[HeldBy, BarSetting | None]:
+    """A bar across the outside of the legs where the form has one, a tie across the ends of any other arch."""
+    if bar_height_mm is not None:
+        return "bar", bar_setting(pressing, "outside", bar_height_mm)
+    return ("tie", tie_setting(pressing)) if _bends_one_way(pressing.laminate) else ("nothing", None)
+
+
+def _bends_one_way(laminate: Laminate) -> bool:
+    """The inside of the curve lies to the left all along, and the ends face each other."""
+    least, most = laminate.pressed.curvature_range_per_mm
+    return least >= 0.0 and most > 0.0

@@ -84,7 +84,7 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
         yield "over it", ", ".join(name for name, _ in pressing.over)
     yield "ends", "centre the plies on the centre or trim lines; trim after release"
     if form.bar_setting is not None:
-        yield "bar", f"{form.bar_setting.action} to {said(form.bar_setting.between_legs_mm, units)}"
+        yield "bar", f"{form.bar_setting.action} to {said(form.bar_setting.jaw_to_jaw_mm, units)} jaw to jaw, bag on"
     if form.clamps is not None and form.clamps.release:
         order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
         yield "release", f"clamps {order}"
