@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from formgen.curve.across import same_place
 from formgen.curve.outline import Outline
@@ -16,13 +17,14 @@ from formgen.findings import Finding, Severity
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
+from formgen.form.curve_ends import pair_stations
 from formgen.form.dowels import place_dowels
 from formgen.form.inscribe import Writer
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marks import guides
 from formgen.form.model import Form, Groove, Layer
 from formgen.form.pieces import Features, cut_pieces
-from formgen.form.reliefs import Relief, place_reliefs
+from formgen.form.reliefs import Relief, Wish, place_reliefs
 from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
@@ -186,7 +188,26 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     if wanted is False or (wanted is None and plan.pressing.form_in_bag):
         return (), ()
     ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
-    return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
+    return place_reliefs(
+        plan.body, plan.part, ask, recipe.shop.clamp, room, pairs=_pair_wishes(plan), asked_for=bool(wanted)
+    )
+
+
+def _pair_wishes(plan: Plan) -> tuple[Wish, Wish]:
+    """Where a clamp must be able to stand at the right and the left end of the curve, on the form face."""
+    pressing = plan.pressing
+    laminate = pressing.laminate
+    tolerance = laminate.arch.recipe.asked.part.tolerance_mm
+    right, left = pair_stations(laminate.pressed, pressing.side, tolerance)
+
+    def on_face(station_mm: float) -> float:
+        return plan.part[0] + same_place(laminate.pressed, pressing.face, station_mm)
+
+    def wish(stations_mm: tuple[float, float, float], end: Literal["right", "left"]) -> Wish:
+        at, least, greatest = (on_face(s) for s in stations_mm)
+        return Wish(station_mm=at, least_mm=least, greatest_mm=greatest, pair=end)
+
+    return wish(right, "right"), wish(left, "left")
 
 
 def _usual_relief(pressing: Pressing) -> ReliefAsk:

@@ -1,0 +1,197 @@
+"""Stage `holding`: how far loose plies lift off the form between the clamps that stay.
+
+In: a Bed, the plies' stiffness, the clamps and what friction they have. Out: lifts in mm and the pull along the curve
+in N for each mm of depth, positive where it stretches the plies.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.errors import PressError
+from formgen.holding.on_form.bed import Bed
+from formgen.holding.on_form.contact import least_energy
+from formgen.holding.on_form.friction import held_by_friction
+from formgen.laminate.plies import Ply
+
+Array = NDArray[np.float64]
+
+#: Newton's steps at most, and the lift (mm) below which the last one is still.
+STEPS, STILL_MM = 60, 1e-5
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoosePlies:
+    """The plies as they slide on each other, for each mm of depth.
+
+    Args:
+        bending_n_mm: Σ E t³/12.
+        stretch_n: Σ E t.
+        together_n_mm: Σ E t y², what would bend as well if nothing slipped; y from the stiffness's centre.
+        apart_mm: Σ of the distances from ply's middle to ply's middle.
+    """
+
+    bending_n_mm: float
+    stretch_n: float
+    together_n_mm: float
+    apart_mm: float
+
+    @classmethod
+    def of(cls, plies: Sequence[Ply]) -> LoosePlies:
+        """The stiffness of a stack."""
+        E, t, y = (np.array([getattr(p, n) for p in plies]) for n in ("modulus_mpa", "thickness_mm", "offset_mm"))
+        y = y - float(np.sum(E * t * y) / np.sum(E * t))
+        return cls(
+            bending_n_mm=float(np.sum(E * t**3) / 12.0),
+            stretch_n=float(np.sum(E * t)),
+            together_n_mm=float(np.sum(E * t * y**2)),
+            apart_mm=float(y[0] - y[-1]),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clamping:
+    """What holds the plies on the bed.
+
+    Args:
+        stations_mm: of the clamps that stay, rising; two or more.
+        hold_n_per_mm: how much pull along the curve each can take, for each mm of depth: coefficient on the form times
+            force over depth; infinite where nothing creeps.
+        slack_mm: length left over when the plies were drawn round: it lies where the form bulges, shared by turning.
+        shear_mpa: friction between plies times the pressure on them; 0 decides.
+        jaw_n_per_mm: friction between plies times the clamp's force, for each mm of depth.
+    """
+
+    stations_mm: tuple[float, ...]
+    hold_n_per_mm: float = math.inf
+    slack_mm: float = 0.0
+    shear_mpa: float = 0.0
+    jaw_n_per_mm: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lifted:
+    """Where the plies come to rest.
+
+    Args:
+        lifts_mm: (m,) at the bed's joints, 0 or more.
+        pulls_n_per_mm: along the curve between one clamp and the next.
+    """
+
+    lifts_mm: Array
+    pulls_n_per_mm: tuple[float, ...]
+
+
+def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None = None) -> Lifted:
+    """The plies at rest: the least of their energy over lifts that are nowhere below 0.
+
+    Args:
+        bed: the form under them; every clamp stands at one of its joints.
+        plies: their stiffness.
+        clamping: what holds them.
+        start: (m,) lifts near those looked for.
+
+    Raises:
+        PressError: no shape at rest is found: hollow stretches buckle in.
+
+    Assumptions:
+        The bag presses ply to ply and not to the form: the plies lift together. Plies are straight when free. A clamp
+        keeps its station on the form, lets the plies turn, and holds the stack as one along the curve as far as
+        its friction goes; beyond the last clamp nothing pulls. Lengthening of the way ∫κw + ½∫w′². Slip is the same
+        between all plies of a station.
+
+    Reference:
+        Energy of loose plies on one side of a form, press.md section 3 of this project's brief; computed.
+    """
+    problem = _Problem(bed, plies, clamping)
+    w = np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start)
+    energy, slope, stiffness = problem.at(w)
+    for _ in range(STEPS):
+        target = least_energy(stiffness, stiffness @ w - slope, problem.held, w)
+        step, fall = 1.0, float(slope @ (target - w))
+        while True:
+            tried = w + step * (target - w)
+            new, new_slope, new_stiffness = problem.at(tried)
+            if new <= energy + 1e-4 * step * fall + 1e-12 * abs(energy) or step < 1e-4:
+                break
+            step /= 2.0
+        moved = float(np.max(np.abs(tried - w)))
+        w, energy, slope, stiffness = tried, new, new_slope, new_stiffness
+        if moved < STILL_MM:
+            return Lifted(lifts_mm=w, pulls_n_per_mm=tuple(problem.pulls(w).tolist()))
+    raise PressError(
+        "the loose plies find no rest on the form between the clamps that stay, expected a shape that is settled; "
+        "leave all clamps on"
+    )
+
+
+class _Problem:
+    """Energy of the plies, its slope and its stiffness by the lifts."""
+
+    def __init__(self, bed: Bed, plies: LoosePlies, clamping: Clamping) -> None:
+        self.plies, self.spreads, self.bending = plies, bed.spreads_mm, bed.bending
+        clamps = [bed.joint(s) for s in clamping.stations_mm]
+        self.held = np.zeros(len(bed.stations_mm), dtype=bool)
+        self.held[clamps] = True
+        eased = self.bending.T / self.spreads
+        self.loose = plies.bending_n_mm * eased @ self.bending
+        self.straightens = plies.bending_n_mm * eased @ bed.turns_rad
+        edges = [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
+        spans = [bed.longer(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+        self.first, self.second = np.array([g for g, _ in spans]), np.array([G for _, G in spans])
+        self.span_mm = np.diff(bed.stations_mm[edges])
+        bulging = np.concatenate([[0.0], np.cumsum(np.maximum(bed.curvatures_per_mm, 0.0) * bed.lengths_mm)])
+        share = np.diff(bulging[edges]) / bulging[-1] if bulging[-1] > 0.0 else np.zeros(len(spans))
+        self.slack_mm = clamping.slack_mm * share / (2.0 if bed.mirrored else 1.0)
+        self.holds = np.full(len(edges), clamping.hold_n_per_mm)
+        shears = clamping.shear_mpa * plies.apart_mm * bed.lengths_mm
+        for c in clamps:
+            shears[max(c - 1, 0) : c + 1] += clamping.jaw_n_per_mm * plies.apart_mm
+        self.shears = np.append(shears, math.inf) if bed.mirrored else shears
+        if bed.mirrored:
+            self.holds[-1] = math.inf  # the other half pulls as much
+
+    def pulls(self, w: Array) -> Array:
+        """Pull in each span."""
+        return self._along(w)[0]
+
+    def at(self, w: Array) -> tuple[float, Array, Array]:
+        """Energy (N·mm for each mm of depth), slope (m,) and stiffness (m, m)."""
+        longer = self.first + self.second @ w
+        pulls, groups, energy = self._along(w)
+        energy += float(0.5 * w @ self.loose @ w - self.straightens @ w)
+        slope = self.loose @ w - self.straightens + pulls @ longer
+        stiffness = self.loose + np.tensordot(np.maximum(pulls, 0.0), self.second, axes=1)
+        for group in range(int(groups.max(initial=-1)) + 1):
+            inside = groups == group
+            row = np.sum(longer[inside], axis=0)
+            stiffness += self.plies.stretch_n / float(np.sum(self.span_mm[inside])) * np.outer(row, row)
+        if self.shears[0] > 0.0:
+            energy += self._add_friction(w, slope, stiffness)
+        return energy, slope, stiffness
+
+    def _along(self, w: Array) -> tuple[Array, NDArray[np.intp], float]:
+        """Pull in each span, spans that creep together, and the energy of stretch and creep."""
+        short = self.first @ w + 0.5 * (self.second @ w) @ w - self.slack_mm
+        give = self.span_mm / self.plies.stretch_n
+        found = held_by_friction(give, short / give, self.holds)
+        return found.forces, found.groups, float(found.forces @ (short - give * found.forces / 2.0))
+
+    def _add_friction(self, w: Array, slope: Array, stiffness: Array) -> float:
+        """Energy of slip between the plies and of what it does not let slip; slope and stiffness are added to."""
+        turned = self.bending @ w
+        give = self.spreads / self.plies.together_n_mm
+        found = held_by_friction(give, turned / give, self.shears)
+        slope += found.forces @ self.bending
+        count = int(found.groups.max(initial=-1)) + 1
+        rows, gives = np.zeros((count, len(w))), np.zeros(count)
+        inside = found.groups >= 0
+        np.add.at(rows, found.groups[inside], self.bending[inside])
+        np.add.at(gives, found.groups[inside], give[inside])
+        stiffness += (rows.T / gives) @ rows
+        return float(found.forces @ (turned - give * found.forces / 2.0))
