@@ -102,27 +102,52 @@ def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, *, right: bool) -> Jum
     return jump if jump.spring_line == (-1 if right else 1) else None
 
 
-def pair_stations(pressed: ArcSpline, side: Side, tolerance_mm: float) -> tuple[tuple[float, float, float], ...]:
-    """Where a clamp must be able to stand at each end: (wished station, least, greatest), right and left.
+@dataclass(frozen=True, kw_only=True)
+class Stand:
+    """Where a clamp must be able to stand: the station wished for, those between which it may, and the end nearby."""
+
+    station_mm: float
+    least_mm: float
+    greatest_mm: float
+    end: Literal["right", "left"]
+
+
+def stands(pressed: ArcSpline, side: Side, tolerance_mm: float) -> tuple[Stand, ...]:
+    """Where clamps must be able to stand: at both ends of the curve first, then at every jump of curvature in between.
 
     With a leg on a male form it is on the leg beyond the spring line, on a female form on the curve before it; without
     a leg at the trim line.
     """
     found = jumps(pressed, side, tolerance_mm)
-    out = []
-    for right in (True, False):
-        jump = end_jump(found, pressed, right=right)
-        distance = None if jump is None else jump.usual_mm(tolerance_mm)
-        if jump is None or distance is None:
-            trim = 0.0 if right else pressed.length_mm
-            # A loose end of length a stands off κa²/2: no more than half the tolerance.
-            bends = abs(pressed.pieces[0 if right else -1][1])
-            reach = min(FARTHEST_MM, math.sqrt(tolerance_mm / bends)) if bends else FARTHEST_MM
-            inside = trim + (reach if right else -reach)
-            out.append((trim, min(trim, inside), max(trim, inside)))
-            continue
-        far = min(FARTHEST_MM, jump.furthest_mm(tolerance_mm), jump.room_mm)
-        near = min(NEAREST_MM, distance)
-        span = sorted((jump.at_mm(near), jump.at_mm(far)))
-        out.append((jump.at_mm(distance), span[0], span[1]))
+    out, at_ends = [], []
+    for end in ("right", "left"):
+        jump = end_jump(found, pressed, right=end == "right")
+        stand = None if jump is None else _stand(jump, tolerance_mm, "right" if end == "right" else "left")
+        if jump is not None and stand is not None:
+            at_ends.append(jump)
+        out.append(stand or _at_trim_line(pressed, tolerance_mm, "right" if end == "right" else "left"))
+    for jump in found:
+        if jump not in at_ends:
+            inner = _stand(jump, tolerance_mm, "right" if jump.station_mm < pressed.length_mm / 2.0 else "left")
+            out.extend([inner] if inner is not None else [])
     return tuple(out)
+
+
+def _stand(jump: Jump, tolerance_mm: float, end: Literal["right", "left"]) -> Stand | None:
+    """Beyond a jump, where the usual distance has room; None where it has not."""
+    distance = jump.usual_mm(tolerance_mm)
+    if distance is None:
+        return None
+    far = min(FARTHEST_MM, jump.furthest_mm(tolerance_mm), jump.room_mm)
+    least, greatest = sorted((jump.at_mm(min(NEAREST_MM, distance)), jump.at_mm(far)))
+    return Stand(station_mm=jump.at_mm(distance), least_mm=least, greatest_mm=greatest, end=end)
+
+
+def _at_trim_line(pressed: ArcSpline, tolerance_mm: float, end: Literal["right", "left"]) -> Stand:
+    """At the finished end, or so little before it that the loose end, κa²/2, is half the tolerance."""
+    bends = abs(pressed.pieces[0 if end == "right" else -1][1])
+    reach = min(FARTHEST_MM, math.sqrt(tolerance_mm / bends)) if bends else FARTHEST_MM
+    if end == "right":
+        return Stand(station_mm=0.0, least_mm=0.0, greatest_mm=reach, end=end)
+    length = pressed.length_mm
+    return Stand(station_mm=length, least_mm=length - reach, greatest_mm=length, end=end)

@@ -116,7 +116,7 @@ def _even(part: tuple[float, float], spacing_mm: float, fixed_mm: Sequence[float
         count = max(1, math.ceil((part[1] - part[0]) / spacing_mm - 1e-9))
         step = (part[1] - part[0]) / count
         return [_between(part[0] + (i + 0.5) * step, step) for i in range(count)]
-    wishes = []
+    wishes: list[Wish] = []
     for near, far in ((fixed_mm[0], part[0]), (fixed_mm[-1], part[1])):
         count = max(0, math.ceil(abs(far - near) / spacing_mm - 0.5 - 1e-9))
         step = (far - near) / (count + 0.5)
@@ -161,7 +161,7 @@ def _pair_findings(dropped: Sequence[Wish]) -> list[Finding]:
     ends = [wish.pair for wish in dropped if wish.pair]
     if not ends:
         return []
-    which = "the right end" if ends == ["right"] else "the left end" if ends == ["left"] else "both ends"
+    which = "both ends" if len(set(ends)) > 1 else f"the {ends[0]} end"
     return [
         Finding(
             code="form.relief-pair",

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from formgen.curve.across import same_place
 from formgen.curve.outline import Outline
@@ -17,7 +16,7 @@ from formgen.findings import Finding, Severity
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
-from formgen.form.curve_ends import pair_stations
+from formgen.form.curve_ends import stands
 from formgen.form.dowels import place_dowels
 from formgen.form.inscribe import Writer
 from formgen.form.joints import Joints, plan_joints
@@ -193,21 +192,23 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     )
 
 
-def _pair_wishes(plan: Plan) -> tuple[Wish, Wish]:
-    """Where a clamp must be able to stand at the right and the left end of the curve, on the form face."""
+def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
+    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face."""
     pressing = plan.pressing
-    laminate = pressing.laminate
-    tolerance = laminate.arch.recipe.asked.part.tolerance_mm
-    right, left = pair_stations(laminate.pressed, pressing.side, tolerance)
+    pressed, part = pressing.laminate.pressed, pressing.laminate.arch.recipe.asked.part
 
     def on_face(station_mm: float) -> float:
-        return plan.part[0] + same_place(laminate.pressed, pressing.face, station_mm)
+        return plan.part[0] + same_place(pressed, pressing.face, station_mm)
 
-    def wish(stations_mm: tuple[float, float, float], end: Literal["right", "left"]) -> Wish:
-        at, least, greatest = (on_face(s) for s in stations_mm)
-        return Wish(station_mm=at, least_mm=least, greatest_mm=greatest, pair=end)
-
-    return wish(right, "right"), wish(left, "left")
+    return tuple(
+        Wish(
+            station_mm=on_face(stand.station_mm),
+            least_mm=on_face(stand.least_mm),
+            greatest_mm=on_face(stand.greatest_mm),
+            pair=stand.end,
+        )
+        for stand in stands(pressed, pressing.side, part.tolerance_mm)
+    )
 
 
 def _usual_relief(pressing: Pressing) -> ReliefAsk:

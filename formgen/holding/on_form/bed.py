@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +18,9 @@ from formgen.press.film import Side
 
 Array = NDArray[np.float64]
 
-#: Shortest and longest run (mm), and the share of its distance to the nearest jump that a run may be long: what a pair
-#: 20 mm beyond a jump leaves, 30 mm wide, is then found within a tenth or 0.01 mm.
-SHORTEST_MM, LONGEST_MM, SHARE = 3.0, 20.0, 0.1
+#: Shortest and longest run (mm), and the share of its distance to the nearest jump that a run may be long, of half a
+#: part and of a whole one: what a pair 20 mm beyond a jump leaves, 30 mm wide, is then found within a tenth or 0.01 mm.
+SHORTEST_MM, LONGEST_MM, SHARE, SHARE_WHOLE = 3.0, 25.0, 0.1, 0.12
 #: Marks nearer to each other than this are one (mm).
 SAME_MM = 1e-3
 
@@ -106,9 +107,10 @@ def make_bed(
     """
     end = curve.length_mm / 2.0 if mirrored else curve.length_mm
     marks = _apart([0.0, end, *(s for s in jumps_mm if 0.0 < s < end)])
-    runs = [_graded(a, b) for a, b in zip(marks[:-1], marks[1:], strict=True)]
+    share = SHARE if mirrored else SHARE_WHOLE
+    runs = [_graded(a, b, share) for a, b in pairwise(marks)]
     if mirrored:  # nothing jumps in the middle
-        runs[-1] = _graded(marks[-2], 2.0 * end - marks[-2])
+        runs[-1] = _graded(marks[-2], 2.0 * end - marks[-2], share)
         runs[-1] = runs[-1][runs[-1] < end - SAME_MM]
     stations = np.concatenate([*runs, marks[-1:]])
     for clamp in (s for s in clamps_mm if s <= end):
@@ -125,14 +127,14 @@ def make_bed(
 
 def _apart(stations_mm: list[float]) -> Array:
     ordered = np.sort(stations_mm)
-    return ordered[np.concatenate([[True], np.diff(ordered) > SAME_MM])]
+    return np.asarray(ordered[np.concatenate([[True], np.diff(ordered) > SAME_MM])])
 
 
-def _graded(begin_mm: float, end_mm: float) -> Array:
+def _graded(begin_mm: float, end_mm: float, share: float) -> Array:
     """Joints from one mark to the next, the last left out: close at both, wider in between."""
     half = (end_mm - begin_mm) / 2.0
     away = [0.0]
     while away[-1] < half:
-        away.append(away[-1] + min(max(SHARE * away[-1], SHORTEST_MM), LONGEST_MM))
+        away.append(away[-1] + min(max(share * away[-1], SHORTEST_MM), LONGEST_MM))
     way = np.array(away) * (half / away[-1])
     return np.concatenate([begin_mm + way[:-1], end_mm - way[:0:-1]])

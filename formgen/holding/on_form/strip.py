@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,13 +17,16 @@ from numpy.typing import NDArray
 from formgen.errors import PressError
 from formgen.holding.on_form.bed import Bed
 from formgen.holding.on_form.contact import least_energy
-from formgen.holding.on_form.friction import held_by_friction
+from formgen.holding.on_form.friction import Held, held_by_friction
 from formgen.laminate.plies import Ply
 
 Array = NDArray[np.float64]
 
-#: Newton's steps at most, and the lift (mm) below which the last one is still.
-STEPS, STILL_MM = 60, 1e-5
+#: Newton's steps at most, and the lift (mm, or share of the greatest, without friction
+#: between the plies and with it) by which the last one may still move.
+STEPS, STILL_MM, STILL_SHARE, STILL_SHARE_RUBBING = 60, 5e-4, 1e-3, 2e-3
+#: Looks along a way for its lowest place, and the share of its first slope that counts as level.
+LOOKS, FLAT = 25, 0.2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,23 +110,17 @@ def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None 
         between all plies of a station.
 
     Reference:
-        Energy of loose plies on one side of a form, press.md section 3 of this project's brief; computed.
+        Energy of loose plies on one side of a form, to second order of the slope; computed.
     """
     problem = _Problem(bed, plies, clamping)
     w = np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start)
-    energy, slope, stiffness = problem.at(w)
+    share = STILL_SHARE_RUBBING if problem.rubs else STILL_SHARE
     for _ in range(STEPS):
-        target = least_energy(stiffness, stiffness @ w - slope, problem.held, w)
-        step, fall = 1.0, float(slope @ (target - w))
-        while True:
-            tried = w + step * (target - w)
-            new, new_slope, new_stiffness = problem.at(tried)
-            if new <= energy + 1e-4 * step * fall + 1e-12 * abs(energy) or step < 1e-4:
-                break
-            step /= 2.0
-        moved = float(np.max(np.abs(tried - w)))
-        w, energy, slope, stiffness = tried, new, new_slope, new_stiffness
-        if moved < STILL_MM:
+        slope, stiffness = problem.slope(w), problem.stiffness(w)
+        way = least_energy(stiffness, stiffness @ w - slope, problem.held, w) - w
+        step = _down(problem, w, way, float(slope @ way))
+        w = w + step * way
+        if step * float(np.max(np.abs(way))) < max(STILL_MM, share * float(np.max(w))):
             return Lifted(lifts_mm=w, pulls_n_per_mm=tuple(problem.pulls(w).tolist()))
     raise PressError(
         "the loose plies find no rest on the form between the clamps that stay, expected a shape that is settled; "
@@ -130,8 +128,27 @@ def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None 
     )
 
 
+def _down(problem: _Problem, w: Array, way: Array, falls: float) -> float:
+    """How far to go on a way, at most all of it: to where the energy no longer falls, found by false position."""
+    low, high, at_low, at_high = 0.0, 1.0, falls, float(problem.slope(w + way) @ way)
+    step, left = 1.0, at_high
+    for _ in range(LOOKS):
+        if left <= FLAT * abs(falls):
+            break
+        high, at_high = step, left
+        step = (low * at_high - high * at_low) / (at_high - at_low)
+        step = min(max(step, low + 0.1 * (high - low)), high - 0.1 * (high - low))
+        left = float(problem.slope(w + step * way) @ way)
+        while left < -FLAT * abs(falls) and high - step > 0.1 * high:
+            low, at_low = step, left
+            step = (low * at_high - high * at_low) / (at_high - at_low)
+            step = min(max(step, low + 0.1 * (high - low)), high - 0.1 * (high - low))
+            left = float(problem.slope(w + step * way) @ way)
+    return step
+
+
 class _Problem:
-    """Energy of the plies, its slope and its stiffness by the lifts."""
+    """Slope and stiffness of the plies' energy by the lifts."""
 
     def __init__(self, bed: Bed, plies: LoosePlies, clamping: Clamping) -> None:
         self.plies, self.spreads, self.bending = plies, bed.spreads_mm, bed.bending
@@ -141,8 +158,10 @@ class _Problem:
         eased = self.bending.T / self.spreads
         self.loose = plies.bending_n_mm * eased @ self.bending
         self.straightens = plies.bending_n_mm * eased @ bed.turns_rad
-        edges = [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
-        spans = [bed.longer(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+        edges = (
+            [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
+        )
+        spans = [bed.longer(a, b) for a, b in pairwise(edges)]
         self.first, self.second = np.array([g for g, _ in spans]), np.array([G for _, G in spans])
         self.span_mm = np.diff(bed.stations_mm[edges])
         bulging = np.concatenate([[0.0], np.cumsum(np.maximum(bed.curvatures_per_mm, 0.0) * bed.lengths_mm)])
@@ -152,46 +171,49 @@ class _Problem:
         shears = clamping.shear_mpa * plies.apart_mm * bed.lengths_mm
         for c in clamps:
             shears[max(c - 1, 0) : c + 1] += clamping.jaw_n_per_mm * plies.apart_mm
+        self.rubs = shears[0] > 0.0
         self.shears = np.append(shears, math.inf) if bed.mirrored else shears
         if bed.mirrored:
             self.holds[-1] = math.inf  # the other half pulls as much
 
     def pulls(self, w: Array) -> Array:
         """Pull in each span."""
-        return self._along(w)[0]
+        return self._along(w).forces
 
-    def at(self, w: Array) -> tuple[float, Array, Array]:
-        """Energy (N·mm for each mm of depth), slope (m,) and stiffness (m, m)."""
-        longer = self.first + self.second @ w
-        pulls, groups, energy = self._along(w)
-        energy += float(0.5 * w @ self.loose @ w - self.straightens @ w)
-        slope = self.loose @ w - self.straightens + pulls @ longer
-        stiffness = self.loose + np.tensordot(np.maximum(pulls, 0.0), self.second, axes=1)
-        for group in range(int(groups.max(initial=-1)) + 1):
-            inside = groups == group
-            row = np.sum(longer[inside], axis=0)
-            stiffness += self.plies.stretch_n / float(np.sum(self.span_mm[inside])) * np.outer(row, row)
-        if self.shears[0] > 0.0:
-            energy += self._add_friction(w, slope, stiffness)
-        return energy, slope, stiffness
+    def slope(self, w: Array) -> Array:
+        """Slope (m,) of the energy by the lifts."""
+        out = self.loose @ w - self.straightens + self.pulls(w) @ (self.first + self.second @ w)
+        if self.rubs:
+            out += self._moments(w).forces @ self.bending
+        return np.asarray(out)
 
-    def _along(self, w: Array) -> tuple[Array, NDArray[np.intp], float]:
-        """Pull in each span, spans that creep together, and the energy of stretch and creep."""
+    def stiffness(self, w: Array) -> Array:
+        """Slope of that slope (m, m), without what a push along the curve takes off."""
+        longer, along = self.first + self.second @ w, self._along(w)
+        out = self.loose + np.tensordot(np.maximum(along.forces, 0.0), self.second, axes=1)
+        rows, give = _together(along, longer, self.span_mm / self.plies.stretch_n)
+        out += (rows.T / give) @ rows
+        if self.rubs:
+            rows, give = _together(self._moments(w), self.bending, self.spreads / self.plies.together_n_mm)
+            out += (rows.T / give) @ rows
+        return np.asarray(out)
+
+    def _along(self, w: Array) -> Held:
+        """Pull in each span, as far as clamps hold it."""
         short = self.first @ w + 0.5 * (self.second @ w) @ w - self.slack_mm
         give = self.span_mm / self.plies.stretch_n
-        found = held_by_friction(give, short / give, self.holds)
-        return found.forces, found.groups, float(found.forces @ (short - give * found.forces / 2.0))
+        return held_by_friction(give, short / give, self.holds)
 
-    def _add_friction(self, w: Array, slope: Array, stiffness: Array) -> float:
-        """Energy of slip between the plies and of what it does not let slip; slope and stiffness are added to."""
-        turned = self.bending @ w
+    def _moments(self, w: Array) -> Held:
+        """Moment at each joint that the plies carry together, as far as friction between them holds it."""
         give = self.spreads / self.plies.together_n_mm
-        found = held_by_friction(give, turned / give, self.shears)
-        slope += found.forces @ self.bending
-        count = int(found.groups.max(initial=-1)) + 1
-        rows, gives = np.zeros((count, len(w))), np.zeros(count)
-        inside = found.groups >= 0
-        np.add.at(rows, found.groups[inside], self.bending[inside])
-        np.add.at(gives, found.groups[inside], give[inside])
-        stiffness += (rows.T / gives) @ rows
-        return float(found.forces @ (turned - give * found.forces / 2.0))
+        return held_by_friction(give, self.bending @ w / give, self.shears)
+
+
+def _together(held: Held, rows: Array, give: Array) -> tuple[Array, Array]:
+    """Rows and give of each group that slips together, summed."""
+    count, inside = int(held.groups.max(initial=-1)) + 1, held.groups >= 0
+    summed, gives = np.zeros((count, rows.shape[1])), np.zeros(count)
+    np.add.at(summed, held.groups[inside], rows[inside])
+    np.add.at(gives, held.groups[inside], give[inside])
+    return summed, gives
