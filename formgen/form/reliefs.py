@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
@@ -41,10 +42,30 @@ class Relief:
         return Opening(outline=Outline.obround(middle, along, length + 2 * r, 2 * r), purpose="clamp relief")
 
 
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """Where a relief should stand on the face, and the stations between which it may.
+
+    `pair` names the end of the part whose curve the clamp there holds down; empty for all others.
+    """
+
+    station_mm: float
+    least_mm: float
+    greatest_mm: float
+    pair: Literal["right", "left", ""] = ""
+
+
 def place_reliefs(
-    body: Body, part: tuple[float, float], ask: ReliefAsk, clamp: Clamp, room: Room, *, asked_for: bool
+    body: Body,
+    part: tuple[float, float],
+    ask: ReliefAsk,
+    clamp: Clamp,
+    room: Room,
+    *,
+    pairs: Sequence[Wish],
+    asked_for: bool,
 ) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
-    """Reliefs at even steps along the part, each within `ask.spacing_mm` of the next where there is room.
+    """Reliefs for the pair at the ends of the curve, then at even steps between, each within `ask.spacing_mm`.
 
     Args:
         body: what they are cut into.
@@ -52,44 +73,72 @@ def place_reliefs(
         ask: shape, distance behind the face and greatest spacing.
         clamp: the jaw that must go in.
         room: what is free before any relief is placed.
+        pairs: where a clamp must be able to stand, the right end first.
         asked_for: the recipe names them, so that a form without room for any is refused.
 
     Raises:
         FormError: reliefs were asked for and the body has no room for a single one.
     """
-    count = max(1, math.ceil((part[1] - part[0]) / ask.spacing_mm - 1e-9))
-    step = (part[1] - part[0]) / count
-    placed: list[Relief] = []
-    moved, dropped = [], []
-    for i in range(count):
-        wish = part[0] + (i + 0.5) * step
-        relief = _nearest_place(body, part, wish, step / 2, ask, clamp, room)
-        if relief is None:
-            dropped.append(wish)
-            continue
-        if abs(relief.station_mm - wish) > 1e-9:
-            moved.append(abs(relief.station_mm - wish))
-        placed.append(relief)
-        room = room.less([relief.ground])
-    if not placed and asked_for:
+    placed, dropped, room = _placed(body, pairs, ask, clamp, room)
+    even = _even(part, ask.spacing_mm, sorted(relief.station_mm for _, relief in placed))
+    others, without, _ = _placed(body, even, ask, clamp, room)
+    moved = [abs(relief.station_mm - wish.station_mm) for wish, relief in others]
+    reliefs = sorted((relief for _, relief in (*placed, *others)), key=lambda r: r.station_mm)
+    if not reliefs and asked_for:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
         raise FormError(
             f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
             f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the "
             "setback"
         )
-    return tuple(placed), tuple(_findings(placed, moved, dropped, part, ask))
+    found = _findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask)
+    return tuple(reliefs), (*_pair_findings(dropped), *found)
 
 
-def _nearest_place(
-    body: Body, part: tuple[float, float], wish_mm: float, reach_mm: float, ask: ReliefAsk, clamp: Clamp, room: Room
-) -> Relief | None:
+def _placed(
+    body: Body, wishes: Sequence[Wish], ask: ReliefAsk, clamp: Clamp, room: Room
+) -> tuple[list[tuple[Wish, Relief]], list[Wish], Room]:
+    """Reliefs for as many wishes as have room, in their order; the wishes without; the room that is left."""
+    placed, dropped = [], []
+    for wish in wishes:
+        relief = _nearest_place(body, wish, ask, clamp, room)
+        if relief is None:
+            dropped.append(wish)
+            continue
+        placed.append((wish, relief))
+        room = room.less([relief.ground])
+    return placed, dropped, room
+
+
+def _even(part: tuple[float, float], spacing_mm: float, fixed_mm: Sequence[float]) -> list[Wish]:
+    """Even steps between what is fixed, and from the outermost to the ends, where the last stands half a step in."""
+    if not fixed_mm:
+        count = max(1, math.ceil((part[1] - part[0]) / spacing_mm - 1e-9))
+        step = (part[1] - part[0]) / count
+        return [_between(part[0] + (i + 0.5) * step, step) for i in range(count)]
+    wishes: list[Wish] = []
+    for near, far in ((fixed_mm[0], part[0]), (fixed_mm[-1], part[1])):
+        count = max(0, math.ceil(abs(far - near) / spacing_mm - 0.5 - 1e-9))
+        step = (far - near) / (count + 0.5)
+        wishes.extend(_between(near + (i + 1) * step, abs(step)) for i in range(count))
+    for a, b in pairwise(fixed_mm):
+        count = max(1, math.ceil((b - a) / spacing_mm - 1e-9))
+        step = (b - a) / count
+        wishes.extend(_between(a + (i + 1) * step, step) for i in range(count - 1))
+    return sorted(wishes, key=lambda wish: wish.station_mm)
+
+
+def _between(station_mm: float, step_mm: float) -> Wish:
+    return Wish(station_mm=station_mm, least_mm=station_mm - step_mm / 2, greatest_mm=station_mm + step_mm / 2)
+
+
+def _nearest_place(body: Body, wish: Wish, ask: ReliefAsk, clamp: Clamp, room: Room) -> Relief | None:
     """The relief at the station nearest to the one wished for at which its wall all round is thick enough."""
-    tries = [wish_mm]
-    for i in range(1, int(reach_mm / STEP_MM) + 1):
-        tries.extend((wish_mm + i * STEP_MM, wish_mm - i * STEP_MM))
+    tries = [wish.station_mm]
+    for i in range(1, int((wish.greatest_mm - wish.least_mm) / STEP_MM) + 2):
+        tries.extend((wish.station_mm + i * STEP_MM, wish.station_mm - i * STEP_MM))
     for station in tries:
-        if not part[0] <= station <= part[1]:
+        if not wish.least_mm - 1e-9 <= station <= wish.greatest_mm + 1e-9:
             continue
         relief = _relief(body, station, ask, clamp)
         if room.along(relief.ground.a, relief.ground.b) >= relief.ground.radius_mm + WALL_MM:
@@ -107,8 +156,27 @@ def _relief(body: Body, station_mm: float, ask: ReliefAsk, clamp: Clamp) -> Reli
     return Relief(station_mm=station_mm, ground=Capsule(a=a, b=b, radius_mm=width / 2))
 
 
+def _pair_findings(dropped: Sequence[Wish]) -> list[Finding]:
+    """What to do where no relief has room for the clamp that must stay at an end of the curve."""
+    ends = [wish.pair for wish in dropped if wish.pair]
+    if not ends:
+        return []
+    which = "both ends" if len(set(ends)) > 1 else f"the {ends[0]} end"
+    return [
+        Finding(
+            code="form.relief-pair",
+            severity=Severity.WARNING,
+            message=f"At {which} of the curve no clamp relief has room where a clamp must stay: "
+            "clamp there from the back of the form, or raise form.backing.",
+            value=float(len(ends)),
+            unit="clamps",
+            source="clearance of the form's features; where the pair stands: common practice, no source",
+        )
+    ]
+
+
 def _findings(
-    placed: Sequence[Relief], moved: list[float], dropped: list[float], part: tuple[float, float], ask: ReliefAsk
+    placed: Sequence[Relief], moved: list[float], dropped: Sequence[Wish], part: tuple[float, float], ask: ReliefAsk
 ) -> list[Finding]:
     found = []
     if moved:

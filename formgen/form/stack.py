@@ -16,13 +16,14 @@ from formgen.findings import Finding, Severity
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
+from formgen.form.curve_ends import stands
 from formgen.form.dowels import place_dowels
 from formgen.form.inscribe import Writer
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marks import guides
 from formgen.form.model import Form, Groove, Layer
 from formgen.form.pieces import Features, cut_pieces
-from formgen.form.reliefs import Relief, place_reliefs
+from formgen.form.reliefs import Relief, Wish, place_reliefs
 from formgen.form.room import Capsule, Room
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
@@ -186,7 +187,28 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     if wanted is False or (wanted is None and plan.pressing.form_in_bag):
         return (), ()
     ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
-    return place_reliefs(plan.body, plan.part, ask, recipe.shop.clamp, room, asked_for=bool(wanted))
+    return place_reliefs(
+        plan.body, plan.part, ask, recipe.shop.clamp, room, pairs=_pair_wishes(plan), asked_for=bool(wanted)
+    )
+
+
+def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
+    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face."""
+    pressing = plan.pressing
+    pressed, part = pressing.laminate.pressed, pressing.laminate.arch.recipe.asked.part
+
+    def on_face(station_mm: float) -> float:
+        return plan.part[0] + same_place(pressed, pressing.face, station_mm)
+
+    return tuple(
+        Wish(
+            station_mm=on_face(stand.station_mm),
+            least_mm=on_face(stand.least_mm),
+            greatest_mm=on_face(stand.greatest_mm),
+            pair=stand.end,
+        )
+        for stand in stands(pressed, pressing.side, part.tolerance_mm)
+    )
 
 
 def _usual_relief(pressing: Pressing) -> ReliefAsk:

@@ -10,6 +10,7 @@ from formgen.holding.bending.model import Bending
 from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.off_form.advice import OffForm
+from formgen.holding.on_form.model import OnForm
 from formgen.holding.spreader_bar import BarSetting
 from formgen.verdict import Verdict, judge
 
@@ -23,6 +24,8 @@ class Holding(Form):
         soft_vacuum: the most vacuum while the plies are bent; None where no bag is round the part alone.
         clamps: one in each relief, and their order; None where there is no relief.
         bar_setting: the spreader bar's setting on the form; None where the form has no seat for one.
+        on_form: how far the part lifts off the form under vacuum with most clamps off, and which stay; None unless the
+            bag goes round the part alone.
         off: what becomes of the part if it leaves the form in its bag; None where it cannot.
         holding_findings: what somebody must know of all that.
     """
@@ -31,6 +34,7 @@ class Holding(Form):
     soft_vacuum: SoftVacuum | None
     clamps: ClampPlan | None
     bar_setting: BarSetting | None
+    on_form: OnForm | None
     off: OffForm | None
     holding_findings: tuple[Finding, ...] = ()
 

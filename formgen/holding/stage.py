@@ -14,6 +14,8 @@ from formgen.holding.caul_spacing import caul_findings
 from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, off_the_form
+from formgen.holding.on_form.choose import on_the_form
+from formgen.holding.on_form.model import OnForm
 from formgen.holding.spreader_bar import BarSetting, bar_on_form, tape_findings
 
 
@@ -26,7 +28,8 @@ def make_holding(form: Form) -> Holding:
     pressing, stations = form.pressing, form.relief_stations_mm
     bending = bend_to_form(pressing.laminate, stations, pressing.side, pressing.way)
     soft = _soft_vacuum(form)
-    clamps, bar, off = _clamps(form), _bar(form), _off(form)
+    on = _on(form)
+    clamps, bar, off = _clamps(form, on), _bar(form), _off(form)
     return Holding(
         **{field.name: getattr(form, field.name) for field in fields(form)},
         bending=bending,
@@ -34,11 +37,13 @@ def make_holding(form: Form) -> Holding:
         clamps=clamps,
         bar_setting=bar,
         off=off,
+        on_form=on,
         holding_findings=(
             *bending.findings,
             *(soft.findings if soft is not None else ()),
             *caul_findings(pressing, stations),
             *(clamps.findings if clamps is not None else ()),
+            *(on.findings if on is not None else ()),
             *(off.findings if off is not None else ()),
             *(tape_findings(bar, form.pressing.laminate) if bar is not None else ()),
         ),
@@ -56,13 +61,15 @@ def _soft_vacuum(form: Form) -> SoftVacuum | None:
     return soft_vacuum(pressing.laminate, first_clamp_mm(pressing.laminate), full)
 
 
-def _clamps(form: Form) -> ClampPlan | None:
-    """A clamp for each relief."""
+def _clamps(form: Form, on: OnForm | None) -> ClampPlan | None:
+    """A clamp for each relief; all but those that must stay come off under vacuum, where few can hold the part."""
     if not form.relief_stations_mm:
         return None
     pressing = form.pressing
     jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
-    return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw, pressing.way)
+    holds = on is not None and on.holds
+    staying = {c.clamp for c in on.stays if c.clamp is not None} if on is not None and holds else None
+    return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw, pressing.way, staying)
 
 
 def _bar(form: Form) -> BarSetting | None:
@@ -70,6 +77,15 @@ def _bar(form: Form) -> BarSetting | None:
     if form.bar is None:
         return None
     return bar_on_form(form.pressing, form.bar.touch.height_mm)
+
+
+def _on(form: Form) -> OnForm | None:
+    """What the part does on the form with most clamps off; only where the bag goes round the part alone."""
+    pressing = form.pressing
+    if pressing.way != "part-bagged":
+        return None
+    slack = pressing.laminate.arch.recipe.asked.press.slack_mm
+    return on_the_form(pressing.laminate, pressing.side, form.relief_stations_mm, pressing.pressure_kpa, slack)
 
 
 def _off(form: Form) -> OffForm | None:

@@ -1,0 +1,140 @@
+"""Stage `holding`: the form as the part lies on it, cut into short runs: what a lift is measured against.
+
+In: a curve, the side of the form, and the stations that must be seen (jumps of curvature, clamps). Out: a Bed, mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.press.film import Side
+
+Array = NDArray[np.float64]
+
+#: Shortest and longest run (mm), and the share of its distance to the nearest jump that a run may be long, of half a
+#: part and of a whole one: what a pair 20 mm beyond a jump leaves, 30 mm wide, is then found within a tenth or 0.01 mm.
+SHORTEST_MM, LONGEST_MM, SHARE, SHARE_WHOLE = 3.0, 25.0, 0.1, 0.12
+#: Marks nearer to each other than this are one (mm).
+SAME_MM = 1e-3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bed:
+    """Where the part lies, from its right end to its left, waste included.
+
+    Args:
+        stations_mm: (m,) of the joints between the runs.
+        curvatures_per_mm: (m − 1,) of the runs, positive where the form bulges toward the part, so that a lift makes
+            the way longer; negative where it is hollow.
+        mirrored: it ends in the middle of a part that is alike on both sides; the joint there tilts no way.
+    """
+
+    stations_mm: Array
+    curvatures_per_mm: Array
+    mirrored: bool = False
+
+    @cached_property
+    def lengths_mm(self) -> Array:
+        """(m − 1,) of the runs."""
+        return np.diff(self.stations_mm)
+
+    @cached_property
+    def spreads_mm(self) -> Array:
+        """(n,) what each joint that bends stands for: half a run to each side; n is m − 2, or m − 1 if mirrored."""
+        return self._halves(self.lengths_mm)
+
+    @cached_property
+    def turns_rad(self) -> Array:
+        """(n,) turning of the bed over what each joint that bends stands for."""
+        return self._halves(self.lengths_mm * self.curvatures_per_mm)
+
+    def _halves(self, runs: Array) -> Array:
+        after = runs[1:] if not self.mirrored else np.append(runs[1:], 0.0)
+        before = runs[:-1] if not self.mirrored else runs
+        return np.asarray((before + after) / 2.0)
+
+    @cached_property
+    def bending(self) -> Array:
+        """(n, m) by which a lift w lessens the turning at each joint that bends: w″ + κ²w, over its spread."""
+        m, h = len(self.stations_mm), self.lengths_mm
+        rows = np.arange(len(self.spreads_mm))
+        out = np.zeros((len(rows), m))
+        out[rows, rows] = 1.0 / h[rows]
+        out[rows, rows + 1] = -1.0 / h[rows] + self.turns_rad**2 / self.spreads_mm
+        inner = rows[: m - 2]
+        out[inner, inner + 1] -= 1.0 / h[1:]
+        out[inner, inner + 2] = 1.0 / h[1:]
+        return out
+
+    def longer(self, first: int, last: int) -> tuple[Array, Array]:
+        """By how much a lift lengthens the way between two joints: ∫κw + ½∫w′² is g·w + ½ w·G·w; g (m,), G (m, m)."""
+        m = len(self.stations_mm)
+        g, G = np.zeros(m), np.zeros((m, m))
+        runs = np.arange(first, last)
+        turned = self.lengths_mm[runs] * self.curvatures_per_mm[runs] / 2.0
+        np.add.at(g, runs, turned)
+        np.add.at(g, runs + 1, turned)
+        stiff = 1.0 / self.lengths_mm[runs]
+        np.add.at(G, (runs, runs), stiff)
+        np.add.at(G, (runs + 1, runs + 1), stiff)
+        G[runs, runs + 1] -= stiff
+        G[runs + 1, runs] -= stiff
+        return g, G
+
+    def joint(self, station_mm: float) -> int:
+        """Number of the joint nearest to a station."""
+        return int(np.argmin(np.abs(self.stations_mm - station_mm)))
+
+
+def make_bed(
+    curve: ArcSpline, side: Side, jumps_mm: Iterable[float], clamps_mm: Iterable[float], *, mirrored: bool = False
+) -> Bed:
+    """The bed under a curve.
+
+    Args:
+        curve: the pressed centre line, waste included.
+        side: `male`: the form lies to the left of it, inside the curve, and the part lifts to the right.
+        jumps_mm: stations near which the runs are short.
+        clamps_mm: stations that become joints as well; the runs near them are not short for that.
+        mirrored: the curve and all that is on it are alike on both sides: the right half is enough.
+    """
+    end = curve.length_mm / 2.0 if mirrored else curve.length_mm
+    marks = _apart([0.0, end, *(s for s in jumps_mm if 0.0 < s < end)])
+    share = SHARE if mirrored else SHARE_WHOLE
+    runs = [_graded(a, b, share) for a, b in pairwise(marks)]
+    if mirrored:  # nothing jumps in the middle
+        runs[-1] = _graded(marks[-2], 2.0 * end - marks[-2], share)
+        runs[-1] = runs[-1][runs[-1] < end - SAME_MM]
+    stations = np.concatenate([*runs, marks[-1:]])
+    for clamp in (s for s in clamps_mm if s <= end):
+        near = int(np.argmin(np.abs(stations - clamp)))
+        if np.min(np.abs(marks - stations[near])) < SAME_MM < abs(stations[near] - clamp):
+            stations = np.insert(stations, near + (clamp > stations[near]), clamp)
+        else:
+            stations[near] = clamp
+    turned = np.concatenate([[0.0], np.cumsum([length * k for length, k in curve.pieces])])
+    sign = 1.0 if side == "male" else -1.0
+    across = np.diff(np.interp(stations, curve.stations_mm, turned))
+    return Bed(stations_mm=stations, curvatures_per_mm=sign * across / np.diff(stations), mirrored=mirrored)
+
+
+def _apart(stations_mm: list[float]) -> Array:
+    ordered = np.sort(stations_mm)
+    return np.asarray(ordered[np.concatenate([[True], np.diff(ordered) > SAME_MM])])
+
+
+def _graded(begin_mm: float, end_mm: float, share: float) -> Array:
+    """Joints from one mark to the next, the last left out: close at both, wider in between."""
+    half = (end_mm - begin_mm) / 2.0
+    away = [0.0]
+    while away[-1] < half:
+        away.append(away[-1] + min(max(share * away[-1], SHORTEST_MM), LONGEST_MM))
+    way = np.array(away) * (half / away[-1])
+    return np.concatenate([begin_mm + way[:-1], end_mm - way[:0:-1]])

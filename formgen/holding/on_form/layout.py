@@ -1,0 +1,180 @@
+"""Stage `holding`: the part as it lies on its form, and every place where a clamp could stay.
+
+In: a Laminate, the side of the form, the stations of the clamp reliefs. Out: stations on the pressed centre line, mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import zip_longest
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.form.curve_ends import NEAREST_MM, USUAL_MM, Jump, end_jump, jumps
+from formgen.holding.on_form.model import End, Place, StayingClamp
+from formgen.laminate.plies import Laminate
+from formgen.press.film import Side
+
+#: A foot's clamp where no relief lies on the leg (mm from the end). Common practice, no source.
+FOOT_MM = 50.0
+#: Distances beyond a jump at which a clamp is tried where no relief lies (mm), in this order.
+TRIED_MM = (USUAL_MM, 40.0, NEAREST_MM, 60.0)
+#: A clamp within this of a relief's station stands in it; two halves within it are alike (mm).
+SAME_MM, ALIKE_MM = 0.5, 0.05
+#: Steps along the curve at which a clamp is tried where the form has no reliefs (mm).
+STEP_MM = 200.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair:
+    """Clamps that stay or go together.
+
+    Args:
+        stations_mm: one at each end; a single one in the middle.
+        place: what they hold down.
+    """
+
+    stations_mm: tuple[float, ...]
+    place: Place
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """The part on its form.
+
+    Args:
+        pressed: centre line of the finished part.
+        side: side of the form.
+        waste_mm: plies past the finished end, right and left.
+        tolerance_mm: the part's.
+        reliefs_mm: stations of the clamp reliefs, rising.
+    """
+
+    pressed: ArcSpline
+    side: Side
+    waste_mm: tuple[float, float]
+    tolerance_mm: float
+    reliefs_mm: tuple[float, ...]
+
+    @classmethod
+    def of(cls, laminate: Laminate, side: Side, reliefs_mm: Sequence[float]) -> Layout:
+        """The layout of a laminate's part."""
+        return cls(
+            pressed=laminate.pressed,
+            side=side,
+            waste_mm=laminate.arch.waste_mm,
+            tolerance_mm=laminate.arch.recipe.asked.part.tolerance_mm,
+            reliefs_mm=tuple(sorted(reliefs_mm)),
+        )
+
+    @cached_property
+    def jumps(self) -> tuple[Jump, ...]:
+        """Jumps of curvature that count."""
+        return jumps(self.pressed, self.side, self.tolerance_mm)
+
+    @cached_property
+    def mirrored(self) -> bool:
+        """Whether the part is alike on both sides of its middle."""
+        pieces = self.pressed.merged().pieces
+        alike = all(
+            abs(a[0] - b[0]) < ALIKE_MM and abs(a[1] - b[1]) < 1e-9 for a, b in zip(pieces, pieces[::-1], strict=True)
+        )
+        return alike and abs(self.waste_mm[0] - self.waste_mm[1]) < ALIKE_MM
+
+    def spring_line(self, end: End) -> Jump | None:
+        """Where the leg of that end meets the curve."""
+        return end_jump(self.jumps, self.pressed, right=end == "right")
+
+    def feet(self) -> Pair:
+        """The clamp lowest on each leg; at the trim line where there is none."""
+        return Pair(stations_mm=(self._foot("right"), self._foot("left")), place="foot")
+
+    def end_pairs(self) -> Pair:
+        """The pair at the ends of the curve: beyond the spring lines, or at the trim lines."""
+        found = []
+        for end in ("right", "left"):
+            jump = self.spring_line("right" if end == "right" else "left")
+            found.append(self._trim("right" if end == "right" else "left") if jump is None else self.beyond(jump)[0])
+        return Pair(stations_mm=tuple(found), place="end of the curve")
+
+    def beyond(self, jump: Jump) -> list[float]:
+        """Stations at which a clamp could hold a jump down, the handiest first; at least one."""
+        far = min(max(TRIED_MM), jump.furthest_mm(self.tolerance_mm), jump.room_mm)
+        usual = jump.usual_mm(self.tolerance_mm) or jump.room_mm
+        tried = [d for d in TRIED_MM if d <= jump.room_mm and d != usual]
+        away = [(s - jump.station_mm) * jump.toward for s in self.reliefs_mm]
+        in_relief = sorted((d for d in away if 0.5 * NEAREST_MM <= d <= far), key=lambda d: abs(d - usual))
+        return [jump.at_mm(d) for d in (*in_relief[:1], usual, *tried)]
+
+    def candidates(self) -> list[list[Pair]]:
+        """Places where clamps could stay, each with its stations, the handiest first."""
+        out = []
+        for i in range((len(self.jumps) + 1) // 2):
+            a, b = self.jumps[i], self.jumps[len(self.jumps) - 1 - i]
+            ends = [self.beyond(a)] if a is b else [self.beyond(a), self.beyond(b)]
+            both = zip_longest(*ends)
+            out.append(
+                [
+                    Pair(
+                        stations_mm=tuple(s if s is not None else ends[k][-1] for k, s in enumerate(pair)),
+                        place="end of the curve" if self._ends_with(a, b) else "along the curve",
+                    )
+                    for pair in both
+                ]
+            )
+        out.append([Pair(stations_mm=(self._trim("right"), self._trim("left")), place="end of the curve")])
+        along = self.reliefs_mm or self._steps()
+        for i in range((len(along) + 1) // 2):
+            pair = (along[i], along[-1 - i]) if 2 * i + 1 < len(along) else (along[i],)
+            out.append([Pair(stations_mm=pair, place="along the curve")])
+        return out
+
+    def _ends_with(self, a: Jump, b: Jump) -> bool:
+        """Whether one of two jumps is where a leg meets the curve."""
+        return bool({a, b} & {self.spring_line("right"), self.spring_line("left")})
+
+    def staying(self, station_mm: float, place: Place) -> StayingClamp:
+        """A clamp that stays, with where it stands."""
+        end: End = "right" if station_mm < self.pressed.length_mm / 2.0 else "left"
+        jump = self.spring_line(end)
+        beyond = None
+        if jump is not None:
+            beyond = (jump.station_mm - station_mm) * (1.0 if end == "right" else -1.0)
+        near = [i for i, s in enumerate(self.reliefs_mm, 1) if abs(s - station_mm) <= SAME_MM]
+        at_trim = abs(station_mm - self._trim(end)) <= SAME_MM and self._straight_mm(end) == 0.0
+        return StayingClamp(
+            station_mm=station_mm,
+            end=end,
+            place=place,
+            beyond_springing_mm=beyond,
+            trim_line=at_trim,
+            clamp=near[0] if near else None,
+        )
+
+    def _foot(self, end: End) -> float:
+        leg = self._straight_mm(end)
+        if leg == 0.0:
+            return self._trim(end)
+        length = self.pressed.length_mm
+        on_leg = [s for s in self.reliefs_mm if (s if end == "right" else length - s) <= leg]
+        if on_leg:
+            return min(on_leg) if end == "right" else max(on_leg)
+        inside = min(FOOT_MM, leg / 2.0)
+        return inside if end == "right" else length - inside
+
+    def _trim(self, end: End) -> float:
+        """The trim line, or the relief that stands for it."""
+        length = self.pressed.length_mm
+        trim = 0.0 if end == "right" else length
+        bends = abs(self.pressed.pieces[0 if end == "right" else -1][1])
+        near = [s for s in self.reliefs_mm if bends * (s - trim) ** 2 <= self.tolerance_mm and abs(s - trim) <= FOOT_MM]
+        return min(near, key=lambda s: abs(s - trim), default=trim)
+
+    def _straight_mm(self, end: End) -> float:
+        length, curvature = self.pressed.pieces[0 if end == "right" else -1]
+        return length if curvature == 0.0 else 0.0
+
+    def _steps(self) -> tuple[float, ...]:
+        count = max(2, round(self.pressed.length_mm / STEP_MM))
+        return tuple(self.pressed.length_mm * (i + 0.5) / count for i in range(count))

@@ -1,0 +1,97 @@
+"""What must hold of every lift: more clamps never lift more, thicker plies lift alike, larger parts in proportion."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from formgen.curve.arcspline import ArcSpline
+from formgen.curve.pose import Pose
+from formgen.form.curve_ends import jumps
+from formgen.holding.on_form.bed import make_bed
+from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
+from formgen.press.film import Side
+
+LEG = 300.0
+
+
+def arch(radius: float, sweep: float, grow: float = 1.0) -> ArcSpline:
+    leg = (LEG * grow, 0.0)
+    return ArcSpline.of(Pose(0.0, 0.0, 0.0), [leg, (radius * sweep * grow, 1.0 / (radius * grow)), leg])
+
+
+def stack(modulus: float, thickness: float, plies: int) -> LoosePlies:
+    one = modulus * thickness**3 / 12.0
+    return LoosePlies(
+        bending_n_mm=plies * one,
+        stretch_n=plies * modulus * thickness,
+        together_n_mm=plies * one * (plies**2 - 1),
+        apart_mm=(plies - 1) * thickness,
+    )
+
+
+def most(curve: ArcSpline, plies: LoosePlies, clamps: tuple[float, ...], side: Side = "male", **how: float) -> float:
+    """Greatest lift with clamps at these shares of the length of the right half, mirrored."""
+    at = tuple(sorted(s * curve.length_mm / 2.0 for s in clamps))
+    bed = make_bed(curve, side, [float(s) for s in curve.stations_mm[1:2]], at, mirrored=True)
+    return float(np.max(lifted(bed, plies, Clamping(stations_mm=at, **how)).lifts_mm))
+
+
+radii = st.floats(250.0, 900.0)
+sweeps = st.floats(0.8, math.pi)
+
+
+@settings(deadline=None, max_examples=40)
+@given(radii, sweeps, st.floats(0.15, 0.95), st.sampled_from(["male", "female"]))
+def test_more_clamps_never_lift_more(radius: float, sweep: float, share: float, side: Side) -> None:
+    """Without friction between the plies, on one arc with its legs."""
+    curve, plies = arch(radius, sweep), stack(11000.0, 3.0, 8)
+    few = most(curve, plies, (0.1,), side)
+    assert most(curve, plies, (0.1, share), side) <= few * 1.02 + 0.01
+
+
+@settings(deadline=None, max_examples=25)
+@given(radii, sweeps, st.floats(2.0, 6.0))
+def test_a_part_twice_as_large_lifts_twice_as_far(radius: float, sweep: float, thickness: float) -> None:
+    """Lengths, thickness and slack doubled: every angle stays."""
+    small, large = stack(10000.0, thickness, 6), stack(10000.0, 2.0 * thickness, 6)
+    one = most(arch(radius, sweep), small, (0.1,), slack_mm=0.2)
+    two = most(arch(radius, sweep, 2.0), large, (0.1,), slack_mm=0.4)
+    assert two == pytest.approx(2.0 * one, rel=0.05, abs=0.02)
+
+
+@settings(deadline=None, max_examples=25)
+@given(radii, sweeps, st.floats(0.05, 20.0))
+def test_the_modulus_counts_for_nothing_where_nothing_rubs(radius: float, sweep: float, factor: float) -> None:
+    one = most(arch(radius, sweep), stack(10000.0, 3.0, 6), (0.1,))
+    assert most(arch(radius, sweep), stack(10000.0 * factor, 3.0, 6), (0.1,)) == pytest.approx(one, rel=0.02, abs=0.01)
+
+
+@settings(deadline=None, max_examples=25)
+@given(radii, st.floats(0.0, 1.0), st.floats(0.05, 1.0))
+def test_more_slack_never_lifts_less(radius: float, slack: float, more: float) -> None:
+    curve, plies = arch(radius, 2.0), stack(10000.0, 3.0, 6)
+    near = (LEG - 30.0) / (curve.length_mm / 2.0)
+    assert (
+        most(curve, plies, (0.1, near), slack_mm=slack + more) >= most(curve, plies, (0.1, near), slack_mm=slack) - 1e-3
+    )
+
+
+@settings(deadline=None, max_examples=25)
+@given(radii, sweeps, st.sampled_from(["male", "female"]), st.floats(0.05, 0.6))
+def test_a_pair_at_the_furthest_leaves_about_the_tolerance(radius: float, sweep: float, side: Side, tol: float) -> None:
+    """√(32 R tol), within what pull along the curve adds; it is never said to be further."""
+    curve = arch(radius, sweep)
+    found = jumps(curve, side, tol)
+    assume(found)
+    jump = found[0]
+    d = jump.furthest_mm(tol)
+    assume(2.0 * d < min(jump.room_mm, LEG) and d < 60.0)
+    clamp = jump.at_mm(d) / (curve.length_mm / 2.0)
+    lift = most(curve, stack(10000.0, 3.0, 6), (0.1, clamp), side)
+    assert lift == pytest.approx(tol, rel=0.15, abs=0.03)
+    assert jump.out_on_leg == (side == "male")
