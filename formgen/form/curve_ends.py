@@ -15,9 +15,9 @@ from typing import Literal
 from formgen.curve.arcspline import ArcSpline
 from formgen.press.film import Side
 
-#: Where the pair stands unless that is too far (mm), and how near to the jump a clamp still has room to stand. Common
-#: practice, no source: 20 to 40 mm beyond the spring line.
-USUAL_MM, NEAREST_MM, FARTHEST_MM = 30.0, 20.0, 40.0
+#: How near to the jump and how far from it a relief for the pair may be moved (mm): 20 to 40 mm beyond the spring line.
+#: Common practice, no source.
+NEAREST_MM, FARTHEST_MM = 20.0, 40.0
 #: A jump that lifts less than this share of the tolerance 60 mm beyond it is none.
 SLIGHT, SEEN_AT_MM = 0.1, 60.0
 #: κd²/32: the lift that a pair leaves where the plies lie straight on beyond it. Closed form, computed.
@@ -51,9 +51,9 @@ class Jump:
         """The furthest that a pair may stand beyond it, slope held: √(32 tol/κ)."""
         return math.sqrt(LIFT_SHARE * tolerance_mm / self.by_per_mm)
 
-    def usual_mm(self, tolerance_mm: float) -> float | None:
-        """Where its clamp is put: 30 mm beyond, nearer where the tolerance asks; None where there is no room."""
-        distance = min(USUAL_MM, self.furthest_mm(tolerance_mm), self.room_mm)
+    def usual_mm(self, tolerance_mm: float, closing_mm: float) -> float | None:
+        """Where its clamp is put: `closing_mm` beyond, nearer where the tolerance asks; None where there is no room."""
+        distance = min(closing_mm, self.furthest_mm(tolerance_mm), self.room_mm)
         return distance if distance >= min(NEAREST_MM, self.furthest_mm(tolerance_mm)) else None
 
     def at_mm(self, distance_mm: float) -> float:
@@ -112,30 +112,37 @@ class Stand:
     end: Literal["right", "left"]
 
 
-def stands(pressed: ArcSpline, side: Side, tolerance_mm: float) -> tuple[Stand, ...]:
+def stands(pressed: ArcSpline, side: Side, tolerance_mm: float, closing_mm: float) -> tuple[Stand, ...]:
     """Where clamps must be able to stand: at both ends of the curve first, then at every jump of curvature in between.
 
     With a leg on a male form it is on the leg beyond the spring line, on a female form on the curve before it; without
     a leg at the trim line.
+
+    Args:
+        pressed: the centre line in the press, from the right end.
+        side: of the form.
+        tolerance_mm: the part's.
+        closing_mm: distance from the spring line at which the clamp usually stands.
     """
     found = jumps(pressed, side, tolerance_mm)
     out, at_ends = [], []
     for end in ("right", "left"):
         jump = end_jump(found, pressed, right=end == "right")
-        stand = None if jump is None else _stand(jump, tolerance_mm, "right" if end == "right" else "left")
+        stand = None if jump is None else _stand(jump, tolerance_mm, closing_mm, "right" if end == "right" else "left")
         if jump is not None and stand is not None:
             at_ends.append(jump)
         out.append(stand or _at_trim_line(pressed, tolerance_mm, "right" if end == "right" else "left"))
     for jump in found:
         if jump not in at_ends:
-            inner = _stand(jump, tolerance_mm, "right" if jump.station_mm < pressed.length_mm / 2.0 else "left")
+            near: Literal["right", "left"] = "right" if jump.station_mm < pressed.length_mm / 2.0 else "left"
+            inner = _stand(jump, tolerance_mm, closing_mm, near)
             out.extend([inner] if inner is not None else [])
     return tuple(out)
 
 
-def _stand(jump: Jump, tolerance_mm: float, end: Literal["right", "left"]) -> Stand | None:
+def _stand(jump: Jump, tolerance_mm: float, closing_mm: float, end: Literal["right", "left"]) -> Stand | None:
     """Beyond a jump, where the usual distance has room; None where it has not."""
-    distance = jump.usual_mm(tolerance_mm)
+    distance = jump.usual_mm(tolerance_mm, closing_mm)
     if distance is None:
         return None
     far = min(FARTHEST_MM, jump.furthest_mm(tolerance_mm), jump.room_mm)

@@ -31,6 +31,7 @@ from formgen.lengths import write_fine, write_length
 from formgen.makes.parts import parts_made
 from formgen.makes.trim_lines import trim_lines
 from formgen.press.setup import Pressing
+from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
 
 #: No stack has more layers than this: a slip of units, not a form.
@@ -195,7 +196,9 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
 def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
     """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face."""
     pressing = plan.pressing
-    pressed, part = pressing.laminate.pressed, pressing.laminate.arch.recipe.asked.part
+    recipe = pressing.laminate.arch.recipe
+    pressed, part = pressing.laminate.pressed, recipe.asked.part
+    closing = figure("closing_clamp_mm", recipe.shop).value
 
     def on_face(station_mm: float) -> float:
         return plan.part[0] + same_place(pressed, pressing.face, station_mm)
@@ -207,7 +210,7 @@ def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
             greatest_mm=on_face(stand.greatest_mm),
             pair=stand.end,
         )
-        for stand in stands(pressed, pressing.side, part.tolerance_mm)
+        for stand in stands(pressed, pressing.side, part.tolerance_mm, closing)
     )
 
 

@@ -15,6 +15,7 @@ from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm
 from formgen.holding.off_form.standing import Standing
 from formgen.holding.off_form.words import write_change
+from formgen.holding.on_form.findings import staying_text
 from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units, write_fine, write_length, write_tape
 from formgen.press.amounts import newton_range_text, newton_text, small_reading
@@ -33,6 +34,9 @@ def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
         yield "clamps go on", f"{release_text(form.clamps.on_order)}: all snug first, then tight in the same order"
         if form.clamps.off_at_vacuum:
             yield "off at full vacuum", release_text(form.clamps.off_at_vacuum)
+    if form.on_form is not None and form.on_form.holds:
+        yield "these stay on", staying_text(form.on_form.stays, units)
+    if form.clamps is not None:
         yield "release", release_text(form.clamps.release)
     if form.off is not None:
         yield from _off_rows(form.off, units)

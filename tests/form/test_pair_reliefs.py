@@ -23,7 +23,7 @@ def test_a_relief_stands_at_each_end_of_the_curve(shipped: Form) -> None:
         return
     pressing = shipped.pressing
     part = pressing.laminate.arch.recipe.asked.part
-    for stand in stands(pressing.laminate.pressed, pressing.side, part.tolerance_mm)[:2]:
+    for stand in stands(pressing.laminate.pressed, pressing.side, part.tolerance_mm, 30.0)[:2]:
         near = min(shipped.relief_stations_mm, key=lambda s: abs(s - stand.station_mm))
         assert stand.least_mm - 0.1 <= near <= stand.greatest_mm + 0.1
 
@@ -66,7 +66,7 @@ def curve(leg: float, radius: float) -> ArcSpline:
 )
 def test_where_the_pair_stands(leg: float, radius: float, tolerance: float, side: str, at: float) -> None:
     """30 mm (common practice, no source), but never beyond √(32 R tol) (closed form)."""
-    stand = stands(curve(leg, radius), "male" if side == "male" else "female", tolerance)[0]
+    stand = stands(curve(leg, radius), "male" if side == "male" else "female", tolerance, 30.0)[0]
     assert stand.station_mm == pytest.approx(at, abs=0.01)
     assert stand.least_mm <= stand.station_mm <= stand.greatest_mm
 

@@ -138,13 +138,14 @@ def _leading(pieces: Pieces, *, bent: bool) -> list[tuple[float, float]]:
 def _foot(clamps: Sequence[float], leg_mm: float, waste_mm: float, shop: Shop) -> tuple[float, float]:
     """Stations from the end: where it is pulled, and from where on the plies must bend.
 
-    A leg is pulled where its outermost clamp stands. An end without a leg is pulled at the tip of its waste, from the
-    clamp next to it, which went on before.
+    A leg is pulled where its outermost clamp stands. An end without a leg is pulled at the tip of its waste, until a
+    clamp holds it at the trim line, from the clamp next to that, which went on before.
     """
     if leg_mm > 0.0:
         usual = min(figure("foot_clamp_mm", shop).value, leg_mm / 2.0)
         return (clamps[0] if clamps and clamps[0] < 0.9 * leg_mm else usual), leg_mm
-    return -waste_mm, clamps[0] if clamps and clamps[0] > 0.0 else figure("closing_clamp_mm", shop).value
+    near = figure("closing_clamp_mm", shop).value
+    return -waste_mm, next((s for s in clamps if s > near), near)
 
 
 def _hardest(curve: ArcSpline, pieces: Pieces, foot_mm: float, root_mm: float, stack: _Stack) -> tuple[float, float]:

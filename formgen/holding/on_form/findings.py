@@ -84,13 +84,18 @@ def _numbers(clamps: Sequence[StayingClamp]) -> str:
 def _off(found: OnForm, units: Units) -> Finding:
     lift = found.staying[0]
     stays = staying_text(found.stays, units)
+    alone = all(c.place == "foot" for c in found.stays)
+    without = (
+        ""
+        if alone
+        else f" With {_feet(found)} alone it would lift {_lifts(found.feet_alone[0], found.tolerance_mm, units)}."
+    )
     return Finding(
         code="holding.clamps-off",
         severity=Severity.NOTE,
         message=f"Once the gauge reads full, clamps may come off. These stay: {stays}. "
         f"The part then lifts {write_fine(lift.lift_mm, units)} off the form at most; "
-        f"{write_fine(found.tolerance_mm, units)} is allowed. With {_feet(found)} alone it would lift "
-        f"{_lifts(found.feet_alone[0], found.tolerance_mm, units)}.",
+        f"{write_fine(found.tolerance_mm, units)} is allowed.{without}",
         value=lift.lift_mm,
         limit=found.tolerance_mm,
         unit="mm",

@@ -11,15 +11,14 @@ from functools import cached_property
 from itertools import zip_longest
 
 from formgen.curve.arcspline import ArcSpline
-from formgen.form.curve_ends import NEAREST_MM, USUAL_MM, Jump, end_jump, jumps
+from formgen.form.curve_ends import FARTHEST_MM, NEAREST_MM, Jump, end_jump, jumps
 from formgen.holding.on_form.model import End, Place, StayingClamp
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
+from formgen.recipe.figures import figure
 
-#: A foot's clamp where no relief lies on the leg (mm from the end). Common practice, no source.
-FOOT_MM = 50.0
-#: Distances beyond a jump at which a clamp is tried where no relief lies (mm), in this order.
-TRIED_MM = (USUAL_MM, 40.0, NEAREST_MM, 60.0)
+#: Distances beyond a jump at which a clamp is tried beside the usual one (mm), in this order, and the furthest relief.
+TRIED_MM = (FARTHEST_MM, NEAREST_MM, 60.0)
 #: A clamp within this of a relief's station stands in it; two halves within it are alike (mm).
 SAME_MM, ALIKE_MM = 0.5, 0.05
 #: Steps along the curve at which a clamp is tried where the form has no reliefs (mm).
@@ -49,6 +48,8 @@ class Layout:
         waste_mm: plies past the finished end, right and left.
         tolerance_mm: the part's.
         reliefs_mm: stations of the clamp reliefs, rising.
+        foot_mm: from the end of a leg to its clamp, where no relief says.
+        closing_mm: from the spring line to the clamp that closes the curve there, where no relief says.
     """
 
     pressed: ArcSpline
@@ -56,11 +57,16 @@ class Layout:
     waste_mm: tuple[float, float]
     tolerance_mm: float
     reliefs_mm: tuple[float, ...]
+    foot_mm: float
+    closing_mm: float
 
     @classmethod
     def of(cls, laminate: Laminate, side: Side, reliefs_mm: Sequence[float]) -> Layout:
         """The layout of a laminate's part."""
+        shop = laminate.arch.recipe.shop
         return cls(
+            foot_mm=figure("foot_clamp_mm", shop).value,
+            closing_mm=figure("closing_clamp_mm", shop).value,
             pressed=laminate.pressed,
             side=side,
             waste_mm=laminate.arch.waste_mm,
@@ -101,7 +107,7 @@ class Layout:
     def beyond(self, jump: Jump) -> list[float]:
         """Stations at which a clamp could hold a jump down, the handiest first; at least one."""
         far = min(max(TRIED_MM), jump.furthest_mm(self.tolerance_mm), jump.room_mm)
-        usual = jump.usual_mm(self.tolerance_mm) or jump.room_mm
+        usual = jump.usual_mm(self.tolerance_mm, self.closing_mm) or jump.room_mm
         tried = [d for d in TRIED_MM if d <= jump.room_mm and d != usual]
         away = [(s - jump.station_mm) * jump.toward for s in self.reliefs_mm]
         in_relief = sorted((d for d in away if 0.5 * NEAREST_MM <= d <= far), key=lambda d: abs(d - usual))
@@ -160,7 +166,7 @@ class Layout:
         on_leg = [s for s in self.reliefs_mm if (s if end == "right" else length - s) <= leg]
         if on_leg:
             return min(on_leg) if end == "right" else max(on_leg)
-        inside = min(FOOT_MM, leg / 2.0)
+        inside = min(self.foot_mm, leg / 2.0)
         return inside if end == "right" else length - inside
 
     def _trim(self, end: End) -> float:
@@ -168,7 +174,9 @@ class Layout:
         length = self.pressed.length_mm
         trim = 0.0 if end == "right" else length
         bends = abs(self.pressed.pieces[0 if end == "right" else -1][1])
-        near = [s for s in self.reliefs_mm if bends * (s - trim) ** 2 <= self.tolerance_mm and abs(s - trim) <= FOOT_MM]
+        near = [
+            s for s in self.reliefs_mm if bends * (s - trim) ** 2 <= self.tolerance_mm and abs(s - trim) <= FARTHEST_MM
+        ]
         return min(near, key=lambda s: abs(s - trim), default=trim)
 
     def _straight_mm(self, end: End) -> float:

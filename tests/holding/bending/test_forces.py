@@ -61,7 +61,7 @@ def test_foot_of_a_jamb_by_hand(made: Made) -> None:
         assert end.foot_mm == pytest.approx(form.relief_stations_mm[0])
         assert end.foot_n == pytest.approx(moment / end.lever_mm)
         assert (end.has_leg, end.lifts) == (True, True)
-        assert end.clamps_on_leg == 2  # 11 clamps on 2187 mm: at 99 and 298 mm, the leg being 356 mm
+        assert end.clamps_on_leg == 3  # at 75, 195 and 326 mm, the leg being 356 mm
 
 
 def test_on_a_female_form_the_clamp_stands_in_on_the_arc(made: Made) -> None:
@@ -88,9 +88,9 @@ def test_an_arch_without_legs_is_closed_at_its_trim_line(made: Made) -> None:
         assert end.closing.at_trim_line
         assert end.closing.most_n == pytest.approx(moment / math.sqrt(6 * part.tolerance_mm * R), rel=0.02)
         assert end.closing.least_n <= end.closing.most_n
-        # from the clamp next to the end, one half spacing in, to the tip of the waste: the chord, nearly
-        arm = form.relief_stations_mm[0] + laminate.arch.waste_mm[0]
-        assert end.foot_n == pytest.approx(moment / arm, rel=0.01)
+        # from the clamp next to that at the trim line, one spacing in, to the tip of the waste: R sin(a/R)
+        arm = R * math.sin((form.relief_stations_mm[1] + laminate.arch.waste_mm[0]) / R)
+        assert end.foot_n == pytest.approx(moment / arm, rel=0.002)
 
 
 def test_a_curve_that_bends_both_ways_has_one_end_of_each_kind(made: Made) -> None:
