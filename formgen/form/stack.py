@@ -194,8 +194,13 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
 
 
 def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
-    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face."""
+    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face.
+
+    Only where the bag goes round the part alone do other clamps come off; elsewhere all stay, as evenly as they can.
+    """
     pressing = plan.pressing
+    if pressing.way != "part-bagged":
+        return ()
     recipe = pressing.laminate.arch.recipe
     pressed, part = pressing.laminate.pressed, recipe.asked.part
     closing = figure("closing_clamp_mm", recipe.shop).value

@@ -19,7 +19,7 @@ from formgen.form.reliefs import Wish, _even
 
 def test_a_relief_stands_at_each_end_of_the_curve(shipped: Form) -> None:
     """On a leg 20 to 40 mm beyond the spring line (male), on the curve as far before it (female), at the trim line."""
-    if not shipped.relief_stations_mm:
+    if not shipped.relief_stations_mm or shipped.pressing.way != "part-bagged":
         return
     pressing = shipped.pressing
     part = pressing.laminate.arch.recipe.asked.part
@@ -42,6 +42,14 @@ def test_without_room_it_says_to_clamp_from_the_back(changed: Callable[..., Form
     finding = next(f for f in form.findings if f.code == "form.relief-pair")
     assert "clamp there from the back of the form" in finding.message
     assert "both ends" in finding.message
+
+
+def test_where_all_clamps_stay_they_stand_evenly(changed: Callable[..., Form]) -> None:
+    """No bag: the glue lines get their pressure from clamps alone."""
+    form = changed("porch-door-jamb", ("side: male", "side: male\n  way: clamped"))
+    steps = sorted(b - a for a, b in pairwise(form.relief_stations_mm))
+    assert len(steps) > 5
+    assert steps[-1] < 1.1 * steps[len(steps) // 2]  # a few may have moved along, for their walls
 
 
 def curve(leg: float, radius: float) -> ArcSpline:

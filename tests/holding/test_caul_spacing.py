@@ -37,9 +37,9 @@ def test_reliefs_200_apart_are_too_far_for_a_caul_of_36(made: Made) -> None:
     form = made("reading-room-head")
     findings = found(form, form.relief_stations_mm)
     assert findings["press.caul-spacing"].limit == pytest.approx(117.0)
-    # even steps along the face
+    # even steps along the face, from the clamp at one trim line to that at the other
     assert findings["press.caul-spacing"].value == pytest.approx(
-        form.pressing.face.length_mm / len(form.relief_stations_mm), rel=1e-6
+        form.pressing.face.length_mm / (len(form.relief_stations_mm) - 1), rel=1e-6
     )
     assert "has none" in findings["press.caul-spacing"].message
 

@@ -39,7 +39,7 @@ def independent(form: Holding, on_form: OnForm, clamps_mm: Sequence[float], fric
             jaw=figure("clamp_force_n", recipe.shop).value / depth,
             slack=on_form.slack_mm,
             friction=friction,
-            pressure=pressing.vacuum.held_kpa / 1000.0,
+            pressure=pressing.pressure_kpa / 1000.0,
         )
     )
     return found.most(before, before + laminate.pressed.length_mm)
