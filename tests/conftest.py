@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does: before NumPy is loaded
+
 from collections import Counter
 from collections.abc import Callable
 from functools import cache

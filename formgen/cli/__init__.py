@@ -8,6 +8,9 @@ understood; 3 files differ from the model; 4 files cannot be read or written; 13
 import os
 import sys
 
+# Small matrices by the hundred: threads that wait for one another cost fifty times what they share on a busy machine.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 from formgen.cli.commands import main
 
 __all__ = ["main", "program"]
