@@ -52,8 +52,8 @@ def heading(form: Holding) -> tuple[str, tuple[str, ...]]:
     )
     if is_shared(form):
         what = (
-            f"form for {len(form.makes)} openings, {write_length(laminate.thickness_mm, units)} thick; "
-            f"{form.pressing.side} form, {where} the bag{parts}; glue and film are enough for the longest"
+            f"form for {len(form.makes)} openings, {write_fine(laminate.thickness_mm, units)} thick; "
+            f"{form.pressing.side} form, {where[form.pressing.way]}{parts}; glue and bag are enough for the longest"
         )
     return asked.name, (f"Code {code_text(form)}. {what[:1].upper()}{what[1:]}", how)
 

@@ -65,6 +65,7 @@ def test_every_page_has_a_row_for_each_opening(forms: list[Holding]) -> None:
             "template": next(pages(template(form)[0])).text,
             "drawing": " ".join(page.text for page in pages(shop_drawing(form)[1])),
         }
+        assert not re.search(r"[{}?]|None|_", " ".join(shown.values()))  # nothing of the program's own shows
         for name, text in shown.items():
             assert job_record(form)["found"]["code"] in text, name
             for row, part in zip(rows_of(form), form.makes, strict=True):
