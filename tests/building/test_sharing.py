@@ -19,6 +19,7 @@ from formgen.curve.deviation import arc_deviation_mm, fitted_deviation_mm
 from formgen.holding.spreader_bar import bar_on_form
 from formgen.pipeline import run
 from formgen.recipe.schema import Legs
+from tests.building.conftest import BASE
 from tests.building.partitions import partitions
 
 
@@ -120,6 +121,28 @@ def test_after_release_every_part_is_within_its_tolerance(building: Building) ->
             assert gives_up <= member.gives_up_mm + 0.01
             assert gives_up <= member.tolerance_mm + 1e-6
             assert member.gives_up_mm <= member.tolerance_mm * (1 + 1e-12)
+
+
+def test_what_drying_pulls_in_is_built_into_a_shared_form_too(scheduled: Callable[..., Schedule]) -> None:
+    """One glue pulls in and one does not: both come off one form, pressed alike, each dry at a radius of its own.
+
+    By hand: the radius in the press over 1 less spring-back of 1/36, closed by the middle of the drying.
+    """
+    wet = BASE.replace("adhesive: epoxy", "adhesive: epoxy, allow_for_moisture: true")
+    rows = "opening,span,rise,laminate.adhesive\nA,900,180,polyvinyl acetate\nB,900,179.2,epoxy\n"
+    building = plan_building(scheduled(rows, base=wet).openings)
+    (form,) = shared(building)
+    pressed = run(form.recipe).pressing.laminate.pressed.tightest_radius_mm
+    closes = []
+    for member in form.members:
+        own = member.pressing.laminate
+        assert own.pressed.tightest_radius_mm == pytest.approx(pressed, rel=1e-9)
+        assert own.moisture is not None
+        closes.append(own.moisture.middle.radius_change)
+        assert member.made_radius_mm == pytest.approx(pressed / (1 - 1 / 36) * (1 + closes[-1]), rel=1e-9)
+        assert member.gives_up_mm < 0.4
+    assert closes[0] < -0.001
+    assert closes[1] == 0.0
 
 
 def test_the_form_is_long_and_deep_enough(building: Building) -> None:

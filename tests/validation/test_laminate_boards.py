@@ -86,7 +86,7 @@ def test_no_spares(laminated: Laminated) -> None:
 @pytest.mark.parametrize(
     ("boards", "words", "limit"),
     [
-        ("thickness: 3.9", "boards 4.0 mm thick", 3.9), ("width: 60", "boards 66.0 mm wide", 60),
+        ("thickness: 3.9", "boards 4.00 mm thick", 3.9), ("width: 60", "boards 66.0 mm wide", 60),
         ("length: 900", "mm long", 900), ("thickness: 4", None, None),
     ],
 )  # fmt: skip
