@@ -20,9 +20,9 @@ from formgen.reports.makes_rows import by_face, code_text, is_shared, reading_te
 from formgen.reports.makes_table import openings_pages
 from formgen.reports.page_text import fitting, showable
 from formgen.reports.paper import THICK_MM, THIN_MM, begin_page, new_pdf, text_width_mm
-from formgen.reports.press_sheet import MARGIN_MM, draw, paper_mm
-from formgen.reports.press_sheet_items import Write
-from formgen.reports.press_sheet_laid import Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.items import Write
+from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.page import MARGIN_MM, draw, paper_mm
 from formgen.reports.stamp import stamp
 
 #: Most of the page's height that the drawing may take.

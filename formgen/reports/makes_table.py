@@ -11,8 +11,8 @@ from formgen.form.model import Form
 from formgen.reports.makes_rows import MAKES_HEADS, makes_rows, span_text, trim_text
 from formgen.reports.page_text import showable, wide
 from formgen.reports.paper import NARROW, PLAIN, THIN_MM
-from formgen.reports.press_sheet_check import measured_tables
-from formgen.reports.press_sheet_laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.measured import measured_tables
 
 #: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
 CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2

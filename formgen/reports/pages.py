@@ -17,7 +17,7 @@ def _report(form: Holding, files: Files) -> tuple[bytes, ...]:
 
 
 def _press_day(form: Holding, _files: Files) -> tuple[bytes, ...]:
-    from formgen.reports.press_sheet import press_sheet
+    from formgen.reports.press_sheet.page import press_sheet
 
     return (press_sheet(form),)
 

@@ -11,7 +11,7 @@ from formgen.form.model import Form
 from formgen.holding.do_not_press import reasons
 from formgen.reports.page_text import broken
 from formgen.reports.paper import THICK_MM
-from formgen.reports.press_sheet_laid import PITCH, Laid, Word, line_mm, paragraph, rectangle
+from formgen.reports.press_sheet.laid import PITCH, Laid, Word, line_mm, paragraph, rectangle
 from formgen.verdict import MARK
 
 #: Height of the mark's capitals and of the reasons' (mm), the white inside the frame, and that under the mark.

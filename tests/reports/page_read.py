@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import ctypes
+import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,8 @@ from formgen.recipe.load import load_recipe
 MM_PER_PT = 25.4 / 72.0
 #: Half the width of a thin line (mm).
 HALF_LINE_MM = 0.125
+#: Height of a capital over the size of the face, as the face's own tables have it: 736 of 1024 units.
+CAPITAL = 736 / 1024
 Box = tuple[float, float, float, float]
 Point = tuple[float, float]
 Path2 = tuple[tuple[Point, ...], bool]
@@ -27,7 +30,7 @@ Path2 = tuple[tuple[Point, ...], bool]
 
 @dataclass(frozen=True, kw_only=True)
 class Read:
-    """A page as the other library reads it: its size, its text, the boxes of its words and of its lines, mm."""
+    """A page as the other library reads it, mm: size, text, words, lines, heights of capitals, order of drawing."""
 
     pages: int
     size: tuple[float, float]
@@ -35,20 +38,38 @@ class Read:
     words: tuple[Box, ...]
     lines: tuple[Box, ...]
     curved: tuple[tuple[Point, ...], ...]
+    capitals: tuple[float, ...]
+    word_order: tuple[int, ...]
+    chains: tuple[tuple[int, tuple[Point, ...]], ...]
 
 
-def read(content: bytes) -> Read:
-    """The first page."""
+def read_all(content: bytes) -> str:
+    """The text of all pages."""
     document = pdfium.PdfDocument(content)
-    page = document[0]
+    texts = [document[i].get_textpage().get_text_bounded() for i in range(len(document))]
+    return " ".join(" ".join(texts).split())
+
+
+def read(content: bytes, number: int = 0) -> Read:
+    """One page, the first one unless said otherwise."""
+    document = pdfium.PdfDocument(content)
+    page = document[number]
     words: list[Box] = []
     paths: list[Path2] = []
-    for thing in page.get_objects():
+    capitals: list[float] = []
+    word_order: list[int] = []
+    path_order: list[int] = []
+    for i, thing in enumerate(page.get_objects()):
         if thing.type == raw.FPDF_PAGEOBJ_TEXT:
             x0, y0, x1, y1 = (v * MM_PER_PT for v in thing.get_bounds())
             words.append((x0, y0, x1, y1))
+            word_order.append(i)
+            size = ctypes.c_float()
+            raw.FPDFTextObj_GetFontSize(thing, size)
+            capitals.append(size.value * abs(thing.get_matrix().d) * MM_PER_PT * CAPITAL)
         else:
             paths.append(_path(thing))
+            path_order.append(i)
     return Read(
         pages=len(document),
         size=(page.get_width() * MM_PER_PT, page.get_height() * MM_PER_PT),
@@ -56,6 +77,9 @@ def read(content: bytes) -> Read:
         words=tuple(words),
         lines=tuple(box_of(points) for points, bends in paths if not bends),
         curved=tuple(points for points, bends in paths if bends),
+        capitals=tuple(capitals),
+        word_order=tuple(word_order),
+        chains=tuple((i, points) for i, (points, _) in zip(path_order, paths, strict=True)),
     )
 
 
@@ -102,24 +126,49 @@ def overlap(a: Box, b: Box) -> bool:
     return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
 
 
-def in_order(content: bytes, margin_mm: float = 8.0) -> Read:
-    """The page, which has everything inside its margins, no words over words, and no line through a word.
+def in_order(content: bytes, margin_mm: float = 8.0, number: int = 0, pages: int = 1) -> Read:
+    """A page, which has everything inside its margins, no words over words, and no line through a word.
 
     Of a curved shape its own points are held against the words, since its box holds more than it touches.
     """
-    page = read(content)
-    assert page.pages == 1
+    page = read(content, number)
+    assert page.pages <= pages
     for x0, y0, x1, y1 in (*page.words, *page.lines, *map(box_of, page.curved)):
         assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
         assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
     assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
-    inked = [
-        (x0 - HALF_LINE_MM, y0 - HALF_LINE_MM, x1 + HALF_LINE_MM, y1 + HALF_LINE_MM) for x0, y0, x1, y1 in page.lines
-    ]
-    assert [(w, line) for w in page.words for line in inked if overlap(w, line)] == []
+    assert [(w, line) for w in page.words for line in page.lines if overlap(w, inked(line))] == []
     dots = [(x, y, x + 0.2, y + 0.2) for points in page.curved for x, y in points]
     assert [(w, dot) for w in page.words for dot in dots if overlap(w, dot)] == []
     return page
+
+
+def in_order_with_pictures(content: bytes, number: int, strip: tuple[float, float], margin_mm: float = 8.0) -> Read:
+    """A page with pictures between two heights, whose words stand on white: no line is drawn over them later."""
+    page = read(content, number)
+    for x0, y0, x1, y1 in (*page.words, *page.lines, *map(box_of, page.curved)):
+        assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
+        assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
+    assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
+    for word, at in zip(page.words, page.word_order, strict=True):
+        pictured = strip[0] < word[1] < strip[1]
+        later = [points for i, points in page.chains if i > at or not pictured]
+        assert [p for points in later for p in _dense(points) if overlap(word, (*p, p[0] + 0.2, p[1] + 0.2))] == []
+    return page
+
+
+def _dense(points: Sequence[Point]) -> Iterator[Point]:
+    """Points along a chain, a third of a mm apart."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        count = max(1, math.ceil(math.dist((ax, ay), (bx, by)) * 3))
+        for i in range(count + 1):
+            yield ax + (bx - ax) * i / count, ay + (by - ay) * i / count
+
+
+def inked(line: Box) -> Box:
+    """The ink of a thin line."""
+    x0, y0, x1, y1 = line
+    return x0 - HALF_LINE_MM, y0 - HALF_LINE_MM, x1 + HALF_LINE_MM, y1 + HALF_LINE_MM
 
 
 def large_or_small(tmp_path: Path, arch: str, more: str, plies: str, form: str) -> Form:
@@ -148,7 +197,7 @@ UNUSUAL = [
     ("{kind: semicircle, span: 4000}", ", legs: 600", "plies: 6, thickness: 18", "body: band, backing: 120"),
     (
         "{kind: segmental, span: 4000, rise: 700}",
-        ", legs: {length: 1500, run: tangent}",
+        ", legs: 1500",
         "plies: 200, thickness: 200",
         "body: band, backing: 220, clamp_reliefs: {spacing: 100}",
     ),

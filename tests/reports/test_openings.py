@@ -21,7 +21,7 @@ from formgen.pipeline import run
 from formgen.reports.drawing.sheets import shop_drawing
 from formgen.reports.gauge import gauge_page
 from formgen.reports.makes_rows import within_text
-from formgen.reports.press_sheet import press_sheet
+from formgen.reports.press_sheet.page import press_sheet
 from formgen.reports.template.pdf import template
 from formgen.reports.web.report import report_page
 from tests.building.conftest import scheduled

@@ -94,3 +94,13 @@ def test_every_figure_says_where_it_is_from_and_how_sure_it_is(name: str) -> Non
         assert known.source.startswith("common practice, no source")
     else:
         assert known.source
+
+
+def test_the_load_in_the_caution_is_pressure_times_area() -> None:
+    line = cautions()["air-load"].line
+    assert "0.72 m² or 7.8 ft² at 85 kPa or 25 inHg carries 61.0 kN or 13 700 lbf" in line
+    area_m2, kpa = 0.72, 25 * INHG_KPA
+    assert area_m2 / 0.3048**2 == pytest.approx(7.8, abs=0.06)
+    assert kpa == pytest.approx(85, abs=0.5)
+    assert area_m2 * kpa == pytest.approx(61, abs=0.1)
+    assert area_m2 * kpa * 1000 / 4.4482216 == pytest.approx(13_700, abs=50)  # N to the lbf, NIST SP 811

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from formgen.reports.page_text import broken
 from formgen.reports.paper import LETTERING_MM, PLAIN, THIN_MM
 
-#: From base line to base line, over the height of capitals.
-PITCH = 1.75
+#: From base line to base line, and how much more over a line with a raised figure, over the height of capitals.
+PITCH, RAISED = 1.56, 0.15
 #: Least height of capitals that is still read at arm's length (ISO 3098-1, the least of the series).
 LEAST_MM = LETTERING_MM[0]
 
@@ -85,13 +85,13 @@ def stacked(parts: Sequence[Laid], gap_mm: float) -> Laid:
 
 def paragraph(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
     """Lines of text, the first base line as far down as a box's."""
-    lines = broken(text, width_mm, capital_mm, face)
-    pitch = PITCH * capital_mm
-    words = tuple(
-        Word(x_mm=0.0, y_mm=line_mm(capital_mm) + i * pitch, text=line, capital_mm=capital_mm, face=face)
-        for i, line in enumerate(lines)
-    )
-    return Laid(height_mm=len(lines) * pitch + 0.15 * capital_mm, words=words)
+    words: list[Word] = []
+    down = 0.0
+    for i, line in enumerate(broken(text, width_mm, capital_mm, face)):
+        down += RAISED * capital_mm if i and any(letter in line for letter in "²³") else 0.0
+        words.append(Word(x_mm=0.0, y_mm=line_mm(capital_mm) + down, text=line, capital_mm=capital_mm, face=face))
+        down += PITCH * capital_mm
+    return Laid(height_mm=down + 0.15 * capital_mm, words=tuple(words))
 
 
 def line_mm(capital_mm: float) -> float:

@@ -1,7 +1,7 @@
-"""Stage `reports`: the last step of the press-day sheet: what the tape should find, with blanks for what it does find.
+"""Stage `reports`: what the tape should find on the finished part, with blanks for what it does find.
 
-In: a Form. Out: tables in the recipe's units, of the readings that are taken at release and again on the next day. The
-full check is the gauge page.
+In: a Form. Out: tables in the recipe's units, of the readings that are taken at release and again on the next day, in
+the order of `curve/readings.py`. The full check is the gauge page.
 """
 
 from __future__ import annotations
@@ -10,9 +10,10 @@ from collections.abc import Sequence
 
 from formgen.curve.readings import Reading
 from formgen.form.model import Form
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units
 from formgen.reports.makes_rows import first_readings, is_shared, reading_text, within_text
-from formgen.reports.press_sheet_items import Table
+from formgen.reports.press_sheet.items import Table
+from formgen.reports.press_sheet.words import checked
 
 
 def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
@@ -34,13 +35,16 @@ def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
     return tuple(tables)
 
 
+def spacer_mm(form: Form) -> float:
+    """Between the inside faces of the finished part at its feet or ends, where a spacer stands."""
+    return next(r.wanted_mm for r in form.makes[0].readings if r.name == "span" and r.face == "inside")
+
+
 def _table(head: str, shown: Sequence[Reading], units: Units) -> Table:
-    rows = tuple(
-        (f"{_place(reading)}, {reading.face} face", write_length(reading.wanted_mm, units)) for reading in shown
-    )
+    rows = tuple((f"{_place(reading)}, {reading.face}", checked(reading.wanted_mm, units)) for reading in shown)
     return Table(head=(head, "wanted", "at release", "next day"), rows=rows)
 
 
 def _place(reading: Reading) -> str:
     """What is read; a station is one of the gauge page."""
-    return reading_text(reading) + " of the gauge page" * reading.place.startswith("station")
+    return reading_text(reading) + " (gauge.pdf)" * reading.place.startswith("station")

@@ -1,0 +1,200 @@
+"""Stage `reports`: the first steps of the press day: plies to cut, what to lay out, the dry run.
+
+In: a Holding. Out: things to tick, in the recipe's units. Nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from formgen.holding.clamps import alike_at_both_ends
+from formgen.holding.model import Holding
+from formgen.laminate.boards import PlyCut
+from formgen.lengths import Units, write_tape
+from formgen.press.amounts import area_text, glue_text, pressure_text, spread_text, weight_text
+from formgen.recipe.figures import figure
+from formgen.reports.makes_rows import has_list, is_shared
+from formgen.reports.press_sheet import facts, told
+from formgen.reports.press_sheet.items import Grid, Item, Say, Tick, Write
+from formgen.reports.press_sheet.words import capital, feeler, listed, many, tape, thin
+
+#: Plies of one run whose lengths are listed one by one; on a brief sheet fewer.
+LISTED, LISTED_BRIEFLY = 24, 8
+
+
+def cut_items(holding: Holding, brief: int) -> Iterable[Item]:
+    """Every ply with its length, then the spares."""
+    if is_shared(holding):
+        yield from _shared_items(holding)
+    else:
+        yield from _own_items(holding, brief)
+    mark = "middles marked" if middles_meet(holding) else "right ends marked"
+    yield Tick(text=f"Numbered from the inside of the curve, {mark}.")
+    within = figure("ply_moisture_within_pct", holding.pressing.laminate.arch.recipe.shop).value
+    yield Tick(
+        text=f"Plies, form and glue in the shop overnight; moisture of the plies within {within:g} % of each other.",
+        write=("driest", "wettest"),
+    )
+
+
+def _own_items(holding: Holding, brief: int) -> Iterable[Item]:
+    """The plies of one opening."""
+    laminate = holding.pressing.laminate
+    units, copies = laminate.arch.recipe.asked.units, laminate.arch.copies
+    for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
+        yield from _run(run, units, copies, brief)
+    first, last = laminate.plies[0], laminate.plies[-1]
+    if abs(last.length_mm - first.length_mm) > 0.5:
+        longer, shorter = (last, first) if last.length_mm > first.length_mm else (first, last)
+        more = tape(longer.length_mm - shorter.length_mm, units)
+        yield Say(text=f"Ply {longer.number} is {more} longer than ply {shorter.number}.")
+    for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
+        yield Tick(text=f"{many(spare.count, 'spare')} of {_kind(spare, units)}, {tape(spare.length_mm, units)} long.")
+
+
+def _shared_items(holding: Holding) -> Iterable[Item]:
+    """Plies of each opening: how many of what; how wide and how long they are stands in the opening's row."""
+    units = facts.units(holding)
+    where = "behind" if has_list(holding) else "above"
+    yield Say(text=f"Find your opening in the list {where}; its row says how wide and how long its plies are.")
+    kinds: dict[str, list[str]] = {}
+    for part in holding.makes:
+        runs = _runs([cut for cut in part.pressing.laminate.materials.cuts if cut.ply])
+        plies = "; ".join(f"{len(run)} of {run[0].wood}, {thin(run[0].thickness_mm, units)} thick" for run in runs)
+        kinds.setdefault(plies, []).append(part.mark)
+    for plies, marks in kinds.items():
+        yield Tick(text=f"{', '.join(marks)}: {plies} for each part. A spare is as long as the last ply.")
+
+
+def lay_out_items(holding: Holding) -> Iterable[Item]:
+    """Form, glue, bag, cloths, clamps, bar, and what measures."""
+    units = facts.units(holding)
+    faced = "face sealed or waxed, none on the wood"
+    vented = "; corners rounded, ports open" if facts.way(holding) == "form-bagged" else ""
+    weight = weight_text(holding.weights.form_kg, units)
+    yield Tick(text=f"Form: {many(len(holding.layers), 'layer')} on dowels, {weight}; {faced}{vented}.")
+    yield _glue(holding)
+    yield from _bag(holding)
+    if facts.way(holding) == "clamped":
+        depth = tape(holding.pressing.laminate.arch.recipe.asked.part.depth_mm, units)
+        yield Tick(text=f"Cauls: waxed, stiff, {depth} wide like the part, cut to its curve.")
+    held = []
+    if holding.clamps is not None:
+        held.append(many(len(holding.clamps.places), "clamp"))
+        if any(p.on_curve for p in holding.clamps.places) and facts.way(holding) != "clamped":
+            held.append("blocks cut to the curve")
+    if facts.bar(holding) is not None:
+        held.append(told.bar_word(holding))
+    gauge = [] if holding.pressing.vacuum is None else ["vacuum gauge"]
+    part = holding.pressing.laminate.arch.recipe.asked.part
+    tools = ["tape", "clock", *gauge, f"feeler of {feeler(part.tolerance_mm, units)}", "gauge plate"]
+    yield Tick(text=f"{capital(listed([*held, *tools]))} (gauge.dxf).")
+
+
+def _glue(holding: Holding) -> Item:
+    """What to mix; blanks where nobody has chosen the glue."""
+    glue, units = holding.pressing.glue, facts.units(holding)
+    if glue.mixed_kg is None or glue.spread_g_per_m2 is None or glue.adhesive is None:
+        return Tick(
+            text=f"Glue for {many(glue.lines, 'line')}, {area_text(glue.lines * glue.line_m2, units)}.",
+            write=("Glue: not chosen:", "spread", "to mix", "batch"),
+        )
+    return Tick(
+        text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, waste included, for "
+        f"{many(glue.lines, 'line')} at {spread_text(glue.spread_g_per_m2, units)}{told.usual(holding, 'spread')}.",
+        write="batch",
+    )
+
+
+def _bag(holding: Holding) -> Iterable[Item]:
+    bag, units = holding.pressing.bag, facts.units(holding)
+    if bag is None:
+        return
+    holds = "the part alone" if bag.holds == "part" else "form and part"
+    yield Tick(
+        text=f"Bag for {holds}: a tube {_tape(bag.flat_width_mm, units)} wide laid flat, {_tape(bag.length_mm, units)} "
+        "long; its cock, check valve and gauge; leak test passed."
+    )
+    width = holding.pressing.laminate.materials.cuts[0].width_mm
+    length = holding.pressing.laminate.pressed.length_mm + sum(holding.pressing.laminate.arch.waste_mm)
+    for name, alike in groupby(sorted(bag.cloths, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
+        cloths = list(alike)
+        count = f"{len(cloths)} of " if len(cloths) > 1 else ""
+        yield Tick(
+            text=f"{capital(name)}: {count}{_tape(width, units)} × {_tape(length, units)} "
+            f"({area_text(cloths[0].area_m2, units)}), wider by the laps."
+            if name in ("breather", "mesh")
+            else f"{capital(name)}: {count}{_tape(width, units)} × {_tape(length, units)} "
+            f"({area_text(cloths[0].area_m2, units)})."
+        )
+
+
+def _tape(mm: float, units: Units) -> str:
+    """A length of cloth or film: the next mark on the tape will do."""
+    return write_tape(mm, units).removeprefix("≈ ")
+
+
+def dry_run(holding: Holding) -> Iterable[Item]:
+    """Everything but the glue, against the clock."""
+    pressing, units = holding.pressing, facts.units(holding)
+    last = "all clamps are on" if pressing.vacuum is None else "full vacuum"
+    yield Tick(text=f"All that follows, without glue, until {last}.", write="it took")
+    if pressing.glue.open_least_min is not None:
+        takes, people = f"{pressing.glue.open_least_min:.0f} min", pressing.laminate.arch.recipe.shop.people
+        reckoned = f"{pressing.glue.lay_up_min:.0f} min with {'1 person' if people == 1 else f'{people} people'}"
+        yield Say(
+            text=f"With the spreading it must stay under {takes}{told.usual(holding, 'open time')}: the glue is open "
+            f"no longer. Expected: {reckoned}."
+        )
+    else:
+        yield Write(labels=("open time of the glue",))
+    yield Tick(text=_gaps(holding))
+    if pressing.vacuum is not None:
+        lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
+        yield Tick(text=f"Pump off a minute: the gauge drops {lost} at most.", write="drop")
+    yield Tick(text="Measured across the ends; with glue the tape must read the same.", write="dry")
+    yield Tick(text="Taken apart; plies in order, all within reach.")
+
+
+def _gaps(holding: Holding) -> str:
+    part = holding.pressing.laminate.arch.recipe.asked.part
+    return f"No light along both edges: the {feeler(part.tolerance_mm, facts.units(holding))} feeler passes nowhere."
+
+
+def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterable[Item]:
+    each = "" if copies == 1 else f", {copies} of each length"
+    first, last = run[0], run[-1]
+    if len(run) == 1:
+        yield Tick(text=f"Ply {first.ply}: {_kind(first, units)}, {tape(first.length_mm, units)} long{each}.")
+        return
+    named = f"Plies {first.ply} to {last.ply}: {_kind(first, units)}"
+    if len({tape(cut.length_mm, units) for cut in run}) == 1:
+        yield Tick(text=f"{named}, all {tape(first.length_mm, units)} long{each}.")
+        return
+    if len(run) > (LISTED_BRIEFLY if brief else LISTED):
+        ends = f"{tape(first.length_mm, units)} rising evenly to {tape(last.length_mm, units)} long"
+        yield Tick(text=f"{named}, {ends}{each}.")
+        return
+    yield Say(text=f"{named}{each}. Lengths:")
+    yield Grid(cells=tuple(f"{cut.ply}:  {tape(cut.length_mm, units)}" for cut in run))
+
+
+def _kind(cut: PlyCut, units: Units) -> str:
+    return f"{cut.wood}, {thin(cut.thickness_mm, units)} thick, {tape(cut.width_mm, units)} wide"
+
+
+def middles_meet(holding: Holding) -> bool:
+    """Whether the middle of every ply lies at the form's centre line: both ends of each part are alike."""
+    return all(alike_at_both_ends(part.pressing.laminate) for part in holding.makes)
+
+
+def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:
+    """Neighbouring plies of one kind."""
+    runs: list[list[PlyCut]] = []
+    for cut in cuts:
+        if runs and (runs[-1][-1].wood, runs[-1][-1].thickness_mm) == (cut.wood, cut.thickness_mm):
+            runs[-1].append(cut)
+        else:
+            runs.append([cut])
+    return runs
