@@ -233,7 +233,7 @@ def test_a_clamped_part_takes_no_bag_and_no_pump_but_its_form(scheduled: Callabl
     jobs = {form.name: job_record(run(form.recipe)) for form in building.forms}
     kinds = glue_ups_of(building, jobs)
     assert [(kind.air_l, kind.may_come_off) for kind in kinds] == [(None, False)] * 2
-    plan = press_days_of(building, jobs)
+    plan = press_days_of(building, jobs, ())
     assert plan is not None
     assert math.isinf(plan.means.pump_air_l)
     assert plan.nights == 0
