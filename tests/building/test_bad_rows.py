@@ -51,7 +51,7 @@ def batch(words: list[str], *more: str) -> tuple[int, str, str]:
 @pytest.mark.parametrize(
     ("row", "line"),
     [
-        (BROKEN, "openings.csv: row 5, opening C: Ply 1 (white ash, 9.0 mm) is bent past its breaking strain"),
+        (BROKEN, "openings.csv: row 5, opening C: Ply 1 (white ash, 9.00 mm) is bent past its breaking strain"),
         (
             WEAK,
             "openings.csv: row 5, column form.backing: The body under the plies' own bending is stressed past what",
@@ -101,8 +101,9 @@ def test_bad_rows_are_named_and_left_out_built_anyway_and_never_stand_without_it
     assert {form["name"]: form["verdict"]["may"] for form in record["forms"]} == {
         "A": True, "C": False, "E": False,
     }  # fmt: skip
-    assert {held["opening"] for held in record["press_days"]["glue_ups"]} == {"A"}
-    assert {held["opening"]: held["why"][:12] for held in record["press_days"]["left_out"]} == {"C": MARK, "E": MARK}
+    planned, left = record["press_days"]["glue_ups"], record["press_days"]["left_out"]
+    assert not {"C", "E"} & {held["opening"] for held in planned}
+    assert {held["opening"] for held in left if held["why"].startswith(MARK)} == {"C", "E"}
 
     code, said, err = batch(words, "--anyway")  # all of it stands
     assert code == 0
@@ -144,8 +145,10 @@ def found_of(schedule: Schedule) -> tuple[Building, tuple[Remark, ...]]:
 
 
 def test_what_is_wrong_is_said_of_the_opening_that_it_is_about(scheduled: Callable[..., Schedule]) -> None:
-    """A and B share a form; only B is so deep that its glue lines outlast the open time: 500 mm against 60."""
-    building, found = found_of(scheduled(HEADER + "A,,900,180,,,,\nB,,900,180,,,,500\n" + BROKEN))
+    """A and B share a form; only B is so deep that its glue lines outlast the open time: 600 mm against 60."""
+    rows = HEADER + "A,,900,180,,,,\nB,,900,180,,,,600\n" + BROKEN
+    glued = BASE.replace("adhesive: epoxy", 'adhesive: "polyurethane, one part"')
+    building, found = found_of(scheduled(rows, glued))
     assert [[m.opening.mark for m in form.members] for form in building.forms] == [["A", "B"], ["C"]]
     severities = [remark.finding.severity.value for remark in found]
     assert severities == sorted(severities)  # problem before warning

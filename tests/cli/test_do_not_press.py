@@ -69,7 +69,7 @@ def test_build_refuses_in_one_line_and_writes_nothing(tmp_path: Path) -> None:
     (line,) = err.splitlines()
     assert line.startswith("niche.yaml:")
     wanted = (
-        "Ply 1 (white oak, 22.0 mm)",
+        "Ply 1 (white oak, 22.00 mm)",
         WHY,
         "limit 0.0085",
         "use thinner plies",
@@ -92,7 +92,7 @@ def test_of_two_recipes_the_good_one_is_built(tmp_path: Path) -> None:
 def test_check_answers_with_the_mark_at_the_top(tmp_path: Path) -> None:
     code, out, _ = run("check", written(tmp_path, "niche", 2))
     assert code == 0
-    assert out.startswith(f"{MARK}: Ply 1 (white oak, 22.0 mm) is bent past its breaking strain")
+    assert out.startswith(f"{MARK}: Ply 1 (white oak, 22.00 mm) is bent past its breaking strain")
     code, out, err = run("check", tmp_path / "niche.yaml", "--json")
     assert code == 0
     verdict = json.loads(out)["found"]["verdict"]
