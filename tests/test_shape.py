@@ -123,3 +123,18 @@ def test_nothing_else_stands_at_the_top() -> None:
     listed = subprocess.run(["git", "ls-files"], capture_output=True, text=True, check=True, cwd=ROOT).stdout.split()
     top = {name.split("/")[0] for name in listed if not name.startswith(".")}
     assert top <= {"README.md", "DEVELOPERS.md", "pyproject.toml", "formgen", "recipes", "tests", "output", "LICENSE"}
+
+
+def test_every_premise_names_its_test_and_findings_that_exist() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Premises")[1].split("\n## ")[0]
+    rows = [line.split(" | ") for line in text.splitlines() if line.startswith("| ") and "---" not in line][1:]
+    assert len(rows) > 20
+    source = "".join(path.read_text(encoding="utf-8") for path in MODULES)
+    for premise, standing, rests, held in rows:
+        assert re.search("published|computed|practice|memory|geometry", standing), premise
+        tests = re.findall(r"`(tests/[^`]+)`", held)
+        assert tests, premise
+        for test in tests:
+            assert (ROOT / test).is_file(), f"{premise}: {test}"
+        for code in re.findall(r"`([a-z]+\.[a-z]+(?:-[a-z]+)+|form\.[a-z]+)`", rests):
+            assert f'"{code}"' in source, f"{premise}: {code}"
