@@ -67,7 +67,7 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
         full_kpa: gauge vacuum that is pumped once all clamps are on.
     """
     recipe, shop = laminate.arch.recipe, laminate.arch.recipe.shop
-    friction = figure("soft_vacuum_friction", shop)
+    friction = figure("wet_glue_friction_most", shop)
     share = figure("soft_vacuum_tolerance_share", shop)
     least = figure("least_gauge_kpa", shop).value
     uses = share.value * recipe.asked.part.tolerance_mm
