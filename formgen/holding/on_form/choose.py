@@ -67,7 +67,7 @@ def on_the_form(
         feet_alone=_both(lifting, feet.stations_mm, friction),
         end_pairs=_both(lifting, ends.stations_mm, friction),
         staying=(decided, _solved(lifting, at, friction)),
-        stays=tuple(layout.staying(s, place) for s, place in kept),
+        stays=tuple(layout.staying(s, _called(layout, s, place, kept)) for s, place in kept),
         holds=decided.lift_mm <= part.tolerance_mm,
         by_closed_form=closed,
         per_slack=lifting.per_slack(at, lifting.slack_mm or part.tolerance_mm / 2.0),
@@ -133,6 +133,17 @@ def _enough(lifting: Lifting, kept: Kept, place: Sequence[Pair]) -> Kept | None:
         if best is None or lift < best[0]:
             best = (lift, added)
     return None if best is None else best[1]
+
+
+def _called(layout: Layout, station_mm: float, place: Place, kept: Kept) -> Place:
+    """What a clamp holds down: at the foot of a leg too short for another it is both."""
+    clamp = layout.staying(station_mm, place)
+    beyond, jump = clamp.beyond_springing_mm, layout.spring_line(clamp.end)
+    if place != "foot" or jump is None or beyond is None:
+        return place
+    paired = any(p == "end of the curve" and layout.staying(s, p).end == clamp.end for s, p in kept)
+    near = 0.0 < beyond <= jump.furthest_mm(layout.tolerance_mm)
+    return "end of the curve" if near and not paired else place
 
 
 def _worth(layout: Layout, lift: Lift, kept: Kept) -> tuple[bool, int, float]:

@@ -84,7 +84,7 @@ def _numbers(clamps: Sequence[StayingClamp]) -> str:
 def _off(found: OnForm, units: Units) -> Finding:
     lift = found.staying[0]
     stays = staying_text(found.stays, units)
-    alone = all(c.place == "foot" for c in found.stays)
+    alone = len(found.stays) <= len(("right", "left"))
     without = (
         ""
         if alone

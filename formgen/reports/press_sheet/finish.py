@@ -59,9 +59,10 @@ def _clamps(holding: Holding, held: facts.Clamps) -> Iterable[Item]:
     """In the order in which the hand lets go: feet or bar first, what holds the arc last."""
     if facts.bar(holding) is not None:
         yield Tick(text="Bar off slowly, hands clear of the ends.")
-    first = "the feet first, " if held.feet and len(held.release) > 1 else ""
-    yield Say(text=f"{'Then the' if facts.bar(holding) is not None else 'The'} clamps slowly, {first}hands clear:")
-    yield in_order(held.release)
+    if held.release:
+        first = "the feet first, " if held.feet and len(held.release) > 1 else ""
+        yield Say(text=f"{'Then the' if facts.bar(holding) is not None else 'The'} clamps slowly, {first}hands clear:")
+        yield in_order(held.release)
     if any(stay.clamp is None for stay in facts.stays(holding)):
         yield Tick(text="Last the pairs at the ends of the arc.")
 

@@ -105,6 +105,16 @@ def test_where_no_few_clamps_hold_it_all_stay(changed: Callable[..., Form]) -> N
     assert "holding.clamps-off" not in {f.code for f in form.all_findings}
 
 
+def test_on_short_legs_the_foot_is_the_pair(changed: Callable[..., Form]) -> None:
+    """Legs of 3 1/8 in: one clamp at each end, within √(32 R tol) of the spring line, is all that stays."""
+    found = on_form(changed("porch-door-jamb", ("legs: 14", "legs: 3 1/8")))
+    assert found is not None
+    assert found.holds
+    assert [c.place for c in found.stays] == ["end of the curve"] * 2
+    assert found.furthest_pair_mm is not None
+    assert all(0.0 < (c.beyond_springing_mm or 0.0) <= found.furthest_pair_mm for c in found.stays)
+
+
 def test_a_shop_s_own_figures_count(changed: Callable[..., Form]) -> None:
     """Weak clamps let the feet creep: it lifts further."""
     usual, weak = (
