@@ -168,6 +168,7 @@ def test_force_builds_all_to_the_same_bytes(
 def test_an_interrupted_batch_goes_on_to_the_same_bytes(tmp_path: Path, whole: dict[str, bytes]) -> None:
     (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     hears = (  # a terminal's programs do; those of a shell's background job are born deaf to it
         "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
         "from formgen.cli import program; program()"
@@ -200,6 +201,7 @@ def test_an_interrupted_batch_goes_on_to_the_same_bytes(tmp_path: Path, whole: d
 def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> None:
     (tmp_path / "openings.csv").write_text(ROWS.replace("D,,500,90", "E,,520,90") + "F,,500,900,\n", encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
@@ -221,6 +223,7 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
 def test_a_form_that_cannot_be_written_has_an_exit_code_of_its_own(tmp_path: Path) -> None:
     (tmp_path / "openings.csv").write_text("opening,span,rise\nA,900,180\n", encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     (tmp_path / "out" / "A").mkdir(parents=True)
     (tmp_path / "out" / "A" / "letter.txt").write_text("mine", encoding="utf-8")  # a folder of somebody else
     words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--no-sheets"]
@@ -232,6 +235,7 @@ def test_a_form_that_cannot_be_written_has_an_exit_code_of_its_own(tmp_path: Pat
 def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:
     (tmp_path / "openings.csv").write_text(ROWS, encoding="utf-8")
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
     out = CliRunner().invoke(main, words).stdout
     record = json.loads((standing / "building.json").read_text(encoding="utf-8"))

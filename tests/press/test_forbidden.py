@@ -21,7 +21,7 @@ from formgen.holding.model import Holding
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.decisions import decisions
-from formgen.reports.press_sheet import press_sheet
+from formgen.reports.press_sheet.page import press_sheet
 from formgen.reports.web.report import report_page
 from tests.reports.page_read import read
 
