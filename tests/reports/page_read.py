@@ -197,7 +197,7 @@ UNUSUAL = [
     ("{kind: semicircle, span: 4000}", ", legs: 600", "plies: 6, thickness: 18", "body: band, backing: 120"),
     (
         "{kind: segmental, span: 4000, rise: 700}",
-        ", legs: 1500",
+        ", legs: {length: 1500, run: tangent}",
         "plies: 200, thickness: 200",
         "body: band, backing: 220, clamp_reliefs: {spacing: 100}",
     ),

@@ -128,12 +128,12 @@ def _overleaf(holding: Holding, width_mm: float, side: str) -> Laid:
 def _sides(
     holding: Holding, width_mm: float, height_mm: float, head_mm: float
 ) -> tuple[list[list[Column]], tuple[Step, ...]]:
-    """Columns of each side and their steps: whole where two sides hold them, else broken, briefer, then narrow."""
+    """Columns of each side and their steps: whole where two sides hold them, else broken, then narrow, briefer."""
     column_mm = (width_mm - 2.0 * MARGIN_MM - BETWEEN_MM) / 2.0
     full = height_mm - 2.0 * MARGIN_MM
     capital = CAPITAL_MM * max((full - head_mm) / USUAL_ROOM_MM, 1.0)
     made: list[tuple[list[list[Column]], tuple[Step, ...]]] = []
-    for brief, face in ((0, PLAIN), (1, PLAIN), (1, NARROW), (2, NARROW)):
+    for brief, face in ((0, PLAIN), (0, NARROW), (1, NARROW), (2, NARROW)):
         steps = steps_of(holding, brief)
         strip = strip_height_mm(holding, pictures_of(holding, steps), width_mm - 2.0 * MARGIN_MM)
         rooms = (full - head_mm - strip, full - OVERLEAF_MM)
