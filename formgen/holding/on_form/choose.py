@@ -59,18 +59,20 @@ def on_the_form(
     kept, decided, closed = _few(lifting, feet, ends)
     at = [s for s, _ in kept]
     pair = [j.furthest_mm(part.tolerance_mm) for end in ("right", "left") if (j := layout.spring_line(end)) is not None]
+    # without friction first: the lifts with friction are looked for from there
+    per_slack = lifting.per_slack(at, lifting.slack_mm or part.tolerance_mm / 2.0)
     found = OnForm(
         tolerance_mm=part.tolerance_mm,
         slack_mm=lifting.slack_mm,
         slack_usual=slack_mm is None,
         clamp_holds_n=force * grip,
-        feet_alone=_both(lifting, feet.stations_mm, friction),
-        end_pairs=_both(lifting, ends.stations_mm, friction),
+        feet_alone=_solved(lifting, feet.stations_mm, 0.0),
+        end_pairs=_solved(lifting, ends.stations_mm, 0.0),
         staying=(decided, _solved(lifting, at, friction)),
         stays=tuple(layout.staying(s, _called(layout, s, place, kept)) for s, place in kept),
         holds=decided.lift_mm <= part.tolerance_mm,
         by_closed_form=closed,
-        per_slack=lifting.per_slack(at, lifting.slack_mm or part.tolerance_mm / 2.0),
+        per_slack=per_slack,
         furthest_pair_mm=min(pair, default=None),
     )
     return on_form_findings(found, laminate.arch.recipe.asked.units)
@@ -164,10 +166,6 @@ def _decide(lifting: Lifting, kept: Kept) -> tuple[Lift, bool]:
     at = [s for s, _ in kept]
     closed = lifting.closed_form(at)
     return (closed, True) if closed is not None else (_solved(lifting, at, 0.0), False)
-
-
-def _both(lifting: Lifting, at_mm: Sequence[float], friction: float) -> tuple[Lift, Lift]:
-    return _solved(lifting, at_mm, 0.0), _solved(lifting, at_mm, friction)
 
 
 def _solved(lifting: Lifting, at_mm: Sequence[float], friction: float) -> Lift:

@@ -88,7 +88,7 @@ def _off(found: OnForm, units: Units) -> Finding:
     without = (
         ""
         if alone
-        else f" With {_feet(found)} alone it would lift {_lifts(found.feet_alone[0], found.tolerance_mm, units)}."
+        else f" With {_feet(found)} alone it would lift {_lifts(found.feet_alone, found.tolerance_mm, units)}."
     )
     return Finding(
         code="holding.clamps-off",

@@ -60,9 +60,9 @@ class OnForm:
         slack_mm: length left over when the plies were drawn round.
         slack_usual: whether that is the usual figure rather than the recipe's own.
         clamp_holds_n: how much pull along the curve one clamp takes, for the part's depth.
-        feet_alone: with a clamp at the foot of each leg (at the trim lines without legs), without friction and with.
-        end_pairs: with the pair at the ends of the curve alone.
-        staying: with the clamps that stay.
+        feet_alone: with a clamp at the foot of each leg (at the trim lines without legs), without friction.
+        end_pairs: with the pair at the ends of the curve alone, without friction.
+        staying: with the clamps that stay, without friction, which decides, and with the figure's.
         stays: those clamps, by rising station.
         holds: the clamps that stay keep the part within its tolerance, without friction.
         by_closed_form: whether `staying` without friction comes from closed forms rather than the solver.
@@ -75,8 +75,8 @@ class OnForm:
     slack_mm: float
     slack_usual: bool
     clamp_holds_n: float
-    feet_alone: tuple[Lift, Lift]
-    end_pairs: tuple[Lift, Lift]
+    feet_alone: Lift
+    end_pairs: Lift
     staying: tuple[Lift, Lift]
     stays: tuple[StayingClamp, ...]
     holds: bool

@@ -52,8 +52,8 @@ def rows(form: Holding) -> Iterator[tuple[str, Lift, float]]:
         return
     layout = Layout.of(form.pressing.laminate, form.pressing.side, form.relief_stations_mm)
     for what, clamps, lifts in (
-        ("feet alone", layout.feet().stations_mm, on_form.feet_alone),
-        ("end pairs", layout.end_pairs().stations_mm, on_form.end_pairs),
+        ("feet alone", layout.feet().stations_mm, (on_form.feet_alone,)),
+        ("end pairs", layout.end_pairs().stations_mm, (on_form.end_pairs,)),
         ("those that stay", [c.station_mm for c in on_form.stays], on_form.staying),
     ):
         for lift in lifts:

@@ -32,7 +32,7 @@ def test_few_clamps_hold_every_shipped_part(shipped: Form) -> None:
         return
     assert found.holds
     assert found.staying[0].lift_mm <= found.tolerance_mm
-    assert found.staying[0].lift_mm <= found.feet_alone[0].lift_mm + 1e-9
+    assert found.staying[0].lift_mm <= found.feet_alone.lift_mm + 1e-9
     assert len(found.stays) < max(len(shipped.relief_stations_mm), 3)
     assert [c.station_mm for c in found.stays] == sorted(c.station_mm for c in found.stays)
 
@@ -75,7 +75,7 @@ def test_without_legs_the_pair_stands_at_the_trim_lines(made: Callable[[str], Fo
 def test_closed_form_and_solver_agree_on_the_pair(made: Callable[[str], Form]) -> None:
     found = on_form(made("porch-door-jamb"))
     assert found is not None
-    assert found.staying[0].lift_mm == pytest.approx(found.end_pairs[0].lift_mm, rel=0.10, abs=0.02)
+    assert found.staying[0].lift_mm == pytest.approx(found.end_pairs.lift_mm, rel=0.10, abs=0.02)
 
 
 def test_it_says_which_come_off_and_which_stay(made: Callable[[str], Form]) -> None:
@@ -123,7 +123,7 @@ def test_a_shop_s_own_figures_count(changed: Callable[..., Form]) -> None:
     )
     assert usual is not None
     assert weak is not None
-    assert weak.feet_alone[0].lift_mm > 1.2 * usual.feet_alone[0].lift_mm
+    assert weak.feet_alone.lift_mm > 1.2 * usual.feet_alone.lift_mm
     assert weak.clamp_holds_n == pytest.approx(180.0)
 
 
