@@ -26,8 +26,8 @@ from formgen.reports.template.pdf import template
 from formgen.reports.web.report import report_page
 from tests.building.conftest import scheduled
 from tests.makes.conftest import library, shared
-from tests.reports.page_read import in_order
 from tests.reports.paper_paths import Page, pages
+from tests.reports.test_press_sheet import sides_in_order
 
 __all__ = ["library", "scheduled", "shared"]
 
@@ -60,7 +60,7 @@ def test_every_page_has_a_row_for_each_opening(forms: list[Holding]) -> None:
     for form in forms:
         gauge = list(pages(gauge_page(form)))
         shown = {
-            "press day": in_order(press_sheet(form)).text,
+            "press day": " ".join(side.text for side in sides_in_order(form, most=3, least_mm=1.2)),
             "gauge": gauge[0].text,
             "template": next(pages(template(form)[0])).text,
             "drawing": " ".join(page.text for page in pages(shop_drawing(form)[1])),
@@ -94,7 +94,7 @@ def test_each_opening_has_its_own_gauge_page_in_the_order_of_the_list(forms: lis
 def test_what_is_measured_at_release_stands_with_tolerance_and_blank(forms: list[Holding]) -> None:
     """What sharing leaves of the tolerance, rounded down; the reading on the face that the opening was measured on."""
     for form in forms:
-        text = in_order(press_sheet(form)).text
+        text = " ".join(side.text for side in sides_in_order(form, most=3, least_mm=1.2))
         for part in form.makes:
             left = part.pressing.laminate.arch.recipe.asked.part.tolerance_mm - part.gives_up_mm
             marks = math.floor(left / 25.4 * 64 + 1e-6)
@@ -104,10 +104,7 @@ def test_what_is_measured_at_release_stands_with_tolerance_and_blank(forms: list
             assert f"{part.mark}, within {within_text(left, 'in')} wanted at release next day" in text
             face = "outside" if part.measured_on == "outside" else "inside"
             first = next(r for r in part.readings if r.face == face and r.name == "span")
-            assert (
-                f"span at the {first.place}, {face} face {write_length(first.wanted_mm, 'in')}".replace("≈ ", "")
-                in text
-            )
+            assert f"span at the {first.place}, {face} {write_length(first.wanted_mm, 'in')}".replace("≈ ", "") in text
 
 
 def test_trim_lines_on_the_template_lie_where_the_rows_say(forms: list[Holding]) -> None:

@@ -40,15 +40,15 @@ from tests.reports.test_press_steps import made_case, sheet_text
 ROOT = Path(__file__).parents[2]
 
 
-def sides_in_order(form: Form, most: int = 2) -> list[Read]:
-    """Every side, each with all inside its margins, nothing over anything, and no letter under 2.5 mm capitals."""
+def sides_in_order(form: Form, most: int = 2, least_mm: float = 2.5) -> list[Read]:
+    """Every side, each with all inside its margins, nothing over anything, and no capital lower than it may be."""
     assert isinstance(form, Holding)
     content = press_sheet(form)
     count = read(content).pages
     assert count <= most
     sides = [in_order_with_pictures(content, 0, strip_of(form))]
     sides += [in_order(content, number=i, pages=most) for i in range(1, count)]
-    assert min(height for side in sides for height in side.capitals) >= 2.5 - 0.02
+    assert min(height for side in sides for height in side.capitals) >= least_mm - 0.02
     return sides
 
 

@@ -46,7 +46,7 @@ def stack_and_mark(shapes: Shapes, canvas: Any, cell: Box) -> None:
     laminate = shapes.holding.pressing.laminate
     middle = middles_meet(shapes.holding)
     longest = max(p.length_mm for p in laminate.plies)
-    pitch = min(2.0, (cell[3] - cell[1] - 17.0) / len(laminate.plies))
+    pitch = min(2.0, (cell[3] - cell[1] - 18.0) / len(laminate.plies))
     high = pitch * len(laminate.plies)
     scene = Scene.of(canvas, cell, (0.0, 0.0, longest, 1.0), (12.0, 0.0, 12.0, 0.0))
     base = (cell[1] + cell[3] - high) / 2 - 0.8
@@ -59,7 +59,7 @@ def stack_and_mark(shapes: Shapes, canvas: Any, cell: Box) -> None:
         scene.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], told_apart, close=True, fill=WOOD_GREY, paper=True)
     x = scene.at((longest / 2 if middle else longest - shapes.before_mm, 0.0))[0]
     scene.line([(x, base - 2.0), (x, base + high + 4.4)], HEAVY_MM, paper=True)
-    scene.words("mark", (x, base + high + 6.0))
+    scene.words("mark", (x, base + high + 6.8))
     left, right = scene.at((0.0, 0.0))[0], scene.at((longest, 0.0))[0]
     scene.words("left", (left - 1.5, base + high / 2), anchor="end")
     scene.words("right", (right + 1.5, base + high / 2), anchor="start")
