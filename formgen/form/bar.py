@@ -63,8 +63,8 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) 
     """
     recipe = pressing.laminate.arch.recipe
     bar, wanted = recipe.shop.bar, recipe.asked.form.spreader_bar
-    if wanted is False:
-        return BarPlan(seat=None, bar=bar)
+    if wanted is False or (wanted is None and pressing.way != "part-bagged"):
+        return BarPlan(seat=None, bar=bar)  # in one bag with the form, or under clamps alone, nothing is left to a bar
     try:
         return _fitted(pressing, count, sheet_mm, bar, outline)
     except _NoBarError as why:

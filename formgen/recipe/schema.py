@@ -224,7 +224,8 @@ class FormAsk(Strict):
 
     `backing` is the width of a band, or the least depth of a block behind the face. A feature is `true`
     (with the shop's usual sizes), `false`, or a table of its sizes; without a key the program decides:
-    reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs.
+    reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs and the bag
+    goes round the part alone.
     """
 
     sheet: Line | None = None

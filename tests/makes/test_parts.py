@@ -83,7 +83,7 @@ def test_the_part_is_the_one_that_sharing_found(shared: list[SharedForm]) -> Non
 
 def test_what_the_recipe_allows_for_moisture_is_in_the_part(scheduled: Callable[..., Schedule]) -> None:
     """Pressed more open by what the drying glue pulls in: the form's curve is that of sharing all the same."""
-    base = BASE.replace("plies: 6}", "plies: 6, adhesive: urea formaldehyde, allow_for_moisture: true}")
+    base = BASE.replace("adhesive: epoxy}", "adhesive: urea formaldehyde, allow_for_moisture: true}")
     text = "opening,arch,span,rise,legs\nA,semicircle,900,-,300\nB,semicircle,900.4,-,450\nC,,900,180,\nD,,901,180,\n"
     forms = plan_building(scheduled(text, base).openings, 1.0).forms
     assert sorted(len(form.members) for form in forms) == [2, 2]

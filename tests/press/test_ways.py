@@ -117,11 +117,12 @@ def test_clamps_too_far_apart_for_their_caul(changed: Callable[..., Form], *, sp
     """121.1 mm = 4.768 in."""
     form = pressed(changed, "clamped", "porch-door-jamb", (
         "backing: 6", f"backing: 6\n  clamp_reliefs: {{spacing: {spacing}}}"))  # fmt: skip
-    (gap,) = [f for f in form.all_findings if f.code == "press.caul-spacing"]
-    assert ("Set form.clamp_reliefs.spacing" in gap.message) is apart
-    assert ("had to move" in gap.message) is not apart
-    assert gap.severity is Severity.WARNING
-    assert gap.limit == pytest.approx(121.1)
+    found = [f for f in form.all_findings if f.code == "press.caul-spacing"]
+    assert bool(found) is apart
+    for gap in found:
+        assert "Set form.clamp_reliefs.spacing" in gap.message
+        assert gap.severity is Severity.WARNING
+        assert gap.limit == pytest.approx(121.1)
 
 
 def test_clamps_close_together_press_harder(changed: Callable[..., Form]) -> None:
