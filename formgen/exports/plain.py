@@ -30,7 +30,7 @@ def plain(value: Any, leave_out: Collection[str] = ()) -> Any:
         return _outline(value)
     if is_dataclass(value) and not isinstance(value, type):
         pairs = [(f.name, getattr(value, f.name)) for f in fields(value) if f.name not in leave_out]
-        return {_key(name, held): plain(held, leave_out) for name, held in pairs}
+        return {_key(name, held): plain(_in_degrees(name, held), leave_out) for name, held in pairs}
     if isinstance(value, Mapping):
         return {str(key): plain(held, leave_out) for key, held in value.items()}
     if isinstance(value, tuple | list):
@@ -44,8 +44,17 @@ def number(value: float) -> float | None:
 
 
 def _key(name: str, value: Any) -> str:
-    """A field's name, with `_mm` where it holds points and does not say its unit."""
-    return f"{name}_mm" if _is_points(value) and not name.endswith("_mm") and not name.endswith("_rad") else name
+    """A field's name: an angle's ends in `_deg`; `_mm` is added where it holds points and does not say its unit."""
+    if name.endswith("_rad"):
+        return f"{name.removesuffix('_rad')}_deg"
+    return f"{name}_mm" if _is_points(value) and not name.endswith("_mm") else name
+
+
+def _in_degrees(name: str, value: Any) -> Any:
+    """Angles in degrees, as every record says them; anything else as it is."""
+    if not name.endswith("_rad"):
+        return value
+    return tuple(math.degrees(held) for held in value) if isinstance(value, tuple) else math.degrees(value)
 
 
 def _is_points(value: Any) -> bool:
