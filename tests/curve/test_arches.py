@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from formgen.curve.arches import BUILDERS
