@@ -69,8 +69,9 @@ class ArcSpline:
 
     @cached_property
     def stations_mm(self) -> Array:
-        """Station of every knot, shape (pieces + 1,), first 0."""
-        return np.concatenate([[0.0], np.cumsum([length for length, _ in self.pieces])])
+        """Station of every knot, shape (pieces + 1,), first 0, last the length itself."""
+        inner = np.cumsum([length for length, _ in self.pieces[:-1]])
+        return np.concatenate([[0.0], inner, [self.length_mm]])
 
     @cached_property
     def knots(self) -> tuple[Pose, ...]:

@@ -1,4 +1,4 @@
-"""Stage `curve`: putting a curve level in the axes of the arch, and looking whether it crosses itself.
+"""Stage `curve`: putting a curve level in the axes of the arch.
 
 In: a curve anywhere in the plane, mm. Out: the same curve, moved and turned but never mirrored or bent.
 """
@@ -7,14 +7,9 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.pose import Pose
 from formgen.errors import CurveError
-
-#: Chords held against all others at once: bounds the memory that takes.
-_ROWS = 256
 
 
 def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bool) -> ArcSpline:  # noqa: FBT001
@@ -53,31 +48,3 @@ def carried(point: tuple[float, float], before: Pose, after: Pose) -> tuple[floa
     dx, dy = point[0] - before.x_mm, point[1] - before.y_mm
     c, s = math.cos(turn), math.sin(turn)
     return after.x_mm + c * dx - s * dy, after.y_mm + s * dx + c * dy
-
-
-def crossing(curve: ArcSpline, tolerance_mm: float = 0.02) -> tuple[float, float] | None:
-    """A point where the curve crosses itself, None where it does not.
-
-    Args:
-        curve: any curve.
-        tolerance_mm: the curve is looked at as chords this close to it; a touch within twice that may go unseen.
-    """
-    for (length, curvature), pose in zip(curve.pieces, curve.knots, strict=False):
-        if length * abs(curvature) >= 2.0 * math.pi:  # comes back to where it began
-            return pose.x_mm, pose.y_mm
-    points = curve.sampled(tolerance_mm)
-    a, d = points[:-1], np.diff(points, axis=0)
-    for begin in range(0, len(d), _ROWS):
-        rows = slice(begin, begin + _ROWS)
-        across = d[rows, None, 0] * d[None, :, 1] - d[rows, None, 1] * d[None, :, 0]
-        gap = a[None, :, :] - a[rows, None, :]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            t = (gap[..., 0] * d[None, :, 1] - gap[..., 1] * d[None, :, 0]) / across
-            u = (gap[..., 0] * d[rows, None, 1] - gap[..., 1] * d[rows, None, 0]) / across
-        apart = np.arange(len(d))[None, :] - np.arange(len(d))[rows, None] > 1
-        hits = np.argwhere(apart & (t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
-        if len(hits):
-            i, j = hits[0]
-            x, y = a[begin + i] + t[i, j] * d[begin + i]
-            return float(x), float(y)
-    return None

@@ -15,7 +15,7 @@ import numpy as np
 
 from formgen.curve.arcspline import ArcSpline, Array
 from formgen.curve.biarc import FIT_TOLERANCE_MM, biarc
-from formgen.curve.frame import crossing
+from formgen.curve.crossing import crossing
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
 

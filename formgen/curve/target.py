@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from formgen.curve.arch import LONGEST_MM, Arch, Fit
 from formgen.curve.arches import BUILDERS, WITH_A_POINT
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.crossing import crossing
 from formgen.curve.drawing import read_drawing
-from formgen.curve.frame import carried, crossing, levelled
+from formgen.curve.frame import carried, levelled
 from formgen.curve.impossible import size
 from formgen.curve.legs import StandingLegs, off_plumb_rad, standing_legs
 from formgen.curve.measured import measured_points
@@ -83,7 +84,7 @@ def make_arch(recipe: Recipe) -> Arch:
         measured=measured,
         target=target,
         thickness_mm=thickness,
-        # legs are straight, so that the centre line has them at their full length
+        # legs are straight, so that the centre line has them at their full length; without a leg the end itself springs
         springing_mm=(springing[0], target.length_mm - (measured.length_mm - springing[1])),
         two_legged=two_legged,
         copies=copies,
@@ -177,9 +178,10 @@ def _refuse_impossible(part: PartAsk, measured: ArcSpline, thickness: float) -> 
                     f"{size(abs(offset))}, or the other face of a part {size(thickness)} thick turns inside out; "
                     "make the part thinner or the curve wider"
                 )
-    crossed = crossing(measured) if isinstance(part.arch, Chain) else None
+    crossed = crossing(measured)
     if crossed is not None:
+        what, remedy = ("part.arch", "its pieces") if isinstance(part.arch, Chain) else ("part.legs", "the legs")
         raise CurveError(
-            f"part.arch crosses itself at x {size(crossed[0])}, y {size(crossed[1])}, expected a curve that does "
-            "not; shorten its pieces"
+            f"{what}: the curve crosses itself at x {size(crossed[0])}, y {size(crossed[1])}, expected one that does "
+            f"not; shorten {remedy}"
         )

@@ -161,7 +161,7 @@ def _layer(form: Holding, layer: Layer) -> DrawingCheck:
     return DrawingCheck(
         expected=expected.layer_drawing(form, layer),
         faces=(face,),
-        lettering=names.labels.upper(),
+        written=frozenset({names.labels.upper(), names.marks.upper()}),
         version=shop.router.dxf_version,
         in_inches=drawing_units(form) == "in",
     )
@@ -175,7 +175,7 @@ def _stack(form: Holding) -> DrawingCheck:
     return DrawingCheck(
         expected=expected.stack_drawing(form),
         faces=faces,
-        lettering="",
+        written=frozenset(),
         version=form.pressing.laminate.arch.recipe.shop.router.dxf_version,
         in_inches=drawing_units(form) == "in",
     )

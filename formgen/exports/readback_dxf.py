@@ -51,14 +51,14 @@ class DrawingCheck:
     Args:
         expected: what it must hold.
         faces: what its outlines must follow.
-        lettering: its drawing layer of labels, upper case, where strokes may touch; empty if it has none.
+        written: its drawing layers of labels and marks, upper case, where lines may lie on one another; none cuts.
         version: DXF version, `R12` to `R2018`.
         in_inches: its units are inches, else mm.
     """
 
     expected: Sequence[Drawn]
     faces: Sequence[FaceCheck]
-    lettering: str
+    written: frozenset[str]
     version: str
     in_inches: bool
 
@@ -74,7 +74,7 @@ def check_drawing(path: Path, check: DrawingCheck) -> Iterator[str]:
         yield f"is DXF {version}, expected {check.version}: build again"
     if check.version != "R12" and says_inches != check.in_inches:
         yield f"does not say that its units are {'inches' if check.in_inches else 'mm'}: build again"
-    yield from drawn_twice(d for d in found if d.layer != check.lettering)
+    yield from drawn_twice(d for d in found if d.layer not in check.written)
     wanted, held = _by_layer(check.expected), _by_layer(found)
     for key in sorted(wanted.keys() | held.keys()):
         yield from differences(key[0], wanted.get(key, []), held.get(key, []))

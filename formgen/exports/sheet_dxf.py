@@ -43,7 +43,7 @@ def sheet_check(sheets: Sheets, sheet: CutSheet) -> DrawingCheck:
     return DrawingCheck(
         expected=[edge, *pieces, *notes_drawing(sheet_texts(sheets, sheet), names.sheet_notes)],
         faces=(),
-        lettering=names.labels.upper(),
+        written=frozenset({names.labels.upper(), names.marks.upper()}),
         version=sheets.router.dxf_version,
         in_inches=sheets.units == "in",
     )

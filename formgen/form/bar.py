@@ -19,11 +19,14 @@ from formgen.form.model import BarSeat
 from formgen.form.room import WALL_MM
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
+from formgen.recipe.figures import figure
 from formgen.recipe.schema import BarAsk
 from formgen.recipe.shop import Bar
 
 #: A bar slips off a face that leans further than this from upright. Common practice, no source.
 LEAN_LIMIT_RAD = math.radians(30.0)
+#: More of a leg should keep its face in every layer. Common practice, no source.
+LOST_SHARE = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,25 +114,61 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
             f"the legs lean {math.degrees(touch.lean_rad):.0f}° at the bar's height, more than "
             f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
         )
+    least = figure("least_bar_mm", laminate.arch.recipe.shop).value
+    if touch.between_mm < least:
+        between = write_length(touch.between_mm, units)
+        raise _NoBarError(f"only {between} lie between the legs there, less than a bar of {write_length(least, units)}")
     numbers, findings = _layers(pressing, count, sheet_mm, bar)
     seat = BarSeat(touch=touch, layers=numbers)
+    findings = (*findings, *_lost_face(pressing, seat, bar))
     return _with_edges(BarPlan(seat=seat, bar=bar, findings=findings), outline)
+
+
+def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ...]:
+    """How much of the legs has no face behind it in the layers that end above the bar of a male form."""
+    laminate = pressing.laminate
+    if pressing.side == "female":
+        return ()
+    above = seat.touch.height_mm + bar.height_mm / 2.0 + bar.play_mm
+    legs = (
+        (laminate.pressed.start.y_mm, laminate.springing_mm[0]),
+        (laminate.pressed.end.y_mm, laminate.pressed.length_mm - laminate.springing_mm[1]),
+    )
+    lost = max((min((above - foot) / length, 1.0) for foot, length in legs if length > 0.0), default=0.0)
+    if lost <= LOST_SHARE:
+        return ()
+    asked = laminate.arch.recipe.asked.form.spreader_bar
+    return (
+        Finding(
+            code="form.bar-face",
+            severity=Severity.WARNING if isinstance(asked, BarAsk) else Severity.NOTE,
+            message=f"The bar's seat takes the face away from {100.0 * lost:.0f} % of a leg in layers "
+            f"{seat.layers[0]} to {seat.layers[-1]}: lower the bar (form.spreader_bar.height), or leave it out.",
+            value=lost,
+            limit=LOST_SHARE,
+            source="common practice, no source: half a leg's face should stay",
+        ),
+    )
 
 
 def _height(pressing: Pressing, bar: Bar) -> float:
     """The height asked for, else as low on the shorter leg as the whole bar still bears on it."""
     laminate = pressing.laminate
     asked, units = laminate.arch.recipe.asked.form.spreader_bar, laminate.arch.recipe.asked.units
-    if isinstance(asked, BarAsk):
-        return asked.height_mm
     pressed = laminate.pressed
+    lowest = max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
+    if isinstance(asked, BarAsk):
+        if asked.height_mm < lowest - 1e-6:
+            at, least = write_length(asked.height_mm, units), write_length(lowest, units)
+            raise _NoBarError(f"at {at} it hangs past the ends of the part, expected {least} or higher")
+        return asked.height_mm
     straight = [0.0 if abs(k) > 1e-12 else length for length, k in (pressed.pieces[0], pressed.pieces[-1])]
     if min(straight) < bar.height_mm:
         raise _NoBarError(
             f"the legs run straight for {write_length(min(straight), units)}, "
             f"less than the bar is high ({write_length(bar.height_mm, units)})"
         )
-    return max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
+    return lowest
 
 
 def _layers(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> tuple[tuple[int, ...], tuple[Finding, ...]]:

@@ -5,14 +5,20 @@ In: a Pressing. Out: a Body, which gives the outline of a layer, whole or in par
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.crossing import OUTLINE_MM, crossing, outline_crossing
 from formgen.curve.outline import Edge, Outline, Point
 from formgen.errors import CurveError, FormError
+from formgen.lengths import Units, write_length
 from formgen.press.setup import Pressing
+
+#: A band narrower than this is no form (mm). Common practice, no source.
+NARROWEST_MM = 40.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,29 +49,34 @@ class Body:
         """The far side of a band, same number of pieces as the face.
 
         Raises:
-            FormError: the band is wider than the tightest radius allows.
+            CurveError: the band is wider than the tightest radius allows.
         """
+        return self.face.parallel(self.inward * self.backing_mm)
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether the outline exists and runs nowhere through itself."""
         try:
-            return self.face.parallel(self.inward * self.backing_mm)
-        except CurveError as err:
-            raise FormError(
-                f"form.backing = {self.backing_mm:.1f} mm is too wide for a band on this face: {err}; "
-                "use a narrower band or body: block"
-            ) from err
+            outline = self.outline()
+        except CurveError:
+            return False
+        return math.fsum(n * abs(k) for n, k in self.face.pieces) < math.pi or outline_crossing(outline) is None
 
     def outline(self, set_back_mm: float = 0.0) -> Outline:
         """A whole layer."""
         face = self.layer_face(set_back_mm)
         if self.kind == "band":
             return Outline.of(face, self.back.reversed())
-        right, left = (face.start.x_mm, face.start.y_mm), (face.end.x_mm, face.end.y_mm)
+        return Outline.of(face, *self.corners)
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """Corners of a block, from below (or beside) the face's left end to its right end."""
+        right, left = self.face.start, self.face.end
         x0, x1, far = self.reach
         if self.inward > 0:
-            corners = [(left[0], far), (right[0], far)]
-        else:
-            corners = [(x0, left[1]), (x0, far), (x1, far), (x1, right[1])]
-        _refuse_crossing(face, [left, *corners, right])
-        return Outline.of(face, *corners)
+            return (left.x_mm, far), (right.x_mm, far)
+        return (x0, left.y_mm), (x0, far), (x1, far), (x1, right.y_mm)
 
     def stretch(self, begin_mm: float, end_mm: float, set_back_mm: float = 0.0) -> Outline:
         """The part of a band's layer between two stations of the plain face, cut square to the face."""
@@ -98,27 +109,65 @@ def make_body(pressing: Pressing, before_mm: float, after_mm: float) -> Body:
     """The body of a form whose face runs past the finished part by these lengths, measured on the part's centre line.
 
     Raises:
-        FormError: the run-on turns the face inside out, or the sides of a block would cut through its face.
+        FormError: the face runs on into itself, or no body of that kind and width stands behind it; says which would.
     """
-    ask = pressing.laminate.arch.recipe.asked.form
+    recipe = pressing.laminate.arch.recipe
+    ask, units = recipe.asked.form, recipe.asked.units
     try:
         face = pressing.laminate.pressed.extended(before_mm, after_mm).parallel(pressing.face_offset_mm)
     except CurveError as err:
         raise FormError(f"the form face cannot run on past the part: {err}") from err
-    inward = 1 if pressing.side == "male" else -1
+    crossed = crossing(face, OUTLINE_MM)
+    if crossed is not None:
+        at = f"x {write_length(crossed[0], units)}, y {write_length(crossed[1], units)}"
+        raise FormError(f"part.legs: the form face runs through itself at {at}, expected shorter legs; shorten them")
+    body = _behind(face, 1 if pressing.side == "male" else -1, ask.body, recipe.backing_mm)
+    if body.kind == "block":
+        _refuse_crossing(face, body)
+    if not body.is_sound:
+        raise FormError(_unsound(body, units))
+    return body
+
+
+def _behind(face: ArcSpline, inward: int, kind: Literal["block", "band"], backing_mm: float) -> Body:
     shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
     x0, x1 = -max(e.farthest(-1, 0) for e in shape), max(e.farthest(1, 0) for e in shape)
     y0, y1 = -max(e.farthest(0, -1) for e in shape), max(e.farthest(0, 1) for e in shape)
-    deep = ask.backing_mm
-    reach = (x0 - deep, x1 + deep, y0 - deep if inward > 0 else y1 + deep)
-    return Body(kind=ask.body, face=face, inward=inward, backing_mm=deep, reach=reach)
+    reach = (x0 - backing_mm, x1 + backing_mm, y0 - backing_mm if inward > 0 else y1 + backing_mm)
+    return Body(kind=kind, face=face, inward=inward, backing_mm=backing_mm, reach=reach)
 
 
-def _refuse_crossing(face: ArcSpline, sides: list[Point]) -> None:
+def widest_band_mm(face: ArcSpline, inward: int, most_mm: float) -> float:
+    """The widest band up to `most_mm` that stands behind a face without running through itself; 0 where none does."""
+    low, high = 0.0, most_mm
+    while high - low > 0.5:
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if _behind(face, inward, "band", middle).is_sound else (low, middle)
+    return low
+
+
+def _unsound(body: Body, units: Units) -> str:
+    """What is wrong with a body that runs through itself, and what would go."""
+    if body.kind == "block":
+        return "form.body = block, the block runs through itself on this curve, expected a band; use body: band"
+    widest = widest_band_mm(body.face, body.inward, body.backing_mm)
+    asked = f"form.backing = {write_length(body.backing_mm, units)}, the band runs through itself on this curve"
+    if widest < NARROWEST_MM:
+        other = _behind(body.face, body.inward, "block", body.backing_mm)
+        if other.is_sound:
+            return f"{asked}, expected a block; use body: block"
+        return f"{asked}, expected shorter legs or a wider curve; no band is narrow enough"
+    step = 1.0 if units == "mm" else 25.4 / 16.0
+    most = write_length(step * math.floor(widest / step), units)
+    return f"{asked}, expected at most {most}; use a narrower band"
+
+
+def _refuse_crossing(face: ArcSpline, body: Body) -> None:
     """A block's straight sides may meet the face at its ends only."""
-    vertices = face.vertices()
-    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(vertices)]
-    for a, b in ((sides[0], sides[1]), (sides[-2], sides[-1])):
+    right, left = (face.start.x_mm, face.start.y_mm), (face.end.x_mm, face.end.y_mm)
+    corners = body.corners
+    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
+    for a, b in ((left, corners[0]), (corners[-1], right)):
         length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
         if length < 1e-9:
             continue
@@ -129,6 +178,6 @@ def _refuse_crossing(face: ArcSpline, sides: list[Point]) -> None:
                 along = (x - a[0]) * ux + (y - a[1]) * uy
                 if 1e-6 < along < length - 1e-6:
                     raise FormError(
-                        f"the side of the block would cut through its own face at x {x:.0f}, y {y:.0f} mm: "
-                        "use body: band for this curve"
+                        f"form.body = block, its side would cut through its own face at x {x:.0f}, y {y:.0f} mm, "
+                        "expected a band for this curve; use body: band"
                     )

@@ -131,6 +131,8 @@ def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> t
     out = next((end for begin, end in layer.chords(start, *direction) if begin < 1.0 < end), None)
     if out is None:
         return None
+    if body.kind == "band" and out < body.backing_mm - plan.ask.depth_mm - 1e-3:
+        return None  # it would come out where the bar's seat is cut, not at the back
     end = (start[0] + out * direction[0], start[1] + out * direction[1])
     far = layer.bounds[1] if direction[1] < 0 else layer.bounds[3]
     if body.kind == "block" and abs(end[1] - far) > 1e-6:

@@ -17,8 +17,10 @@ from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
 from formgen.form.room import WALL_MM, Room
 
-#: How finely places are tried: grid step (mm), kept so that no body has more than this many steps either way.
+#: How finely places are tried over the whole body: grid step (mm), kept so that no body has more than this many steps.
 GRID_MM, GRID_STEPS = 15.0, 48
+#: How finely, in turn, they are tried over a piece in which the grid of the whole body finds too few (mm).
+FINER_MM = (8.0, 4.0)
 
 
 def place_dowels(
@@ -35,34 +37,40 @@ def place_dowels(
     Raises:
         FormError: a piece has no room for two dowels, or none that shows which way up it goes.
     """
-    places = _places(room, diameter_mm)
+    x0, y0, x1, y1 = room.outlines[0].bounds
+    places = _places(room, room.outlines[0], max(GRID_MM, (x1 - x0) / GRID_STEPS, (y1 - y0) / GRID_STEPS), diameter_mm)
     dowels: list[Point] = []
     for cell in cells:
-        mine = places[Room(outlines=(cell,)).free(places) > diameter_mm]
+        mine = places[Room(outlines=(cell,)).free(places) > diameter_mm] if len(places) else places
         dowels.extend(_farthest_pair(mine, diameter_mm + WALL_MM))
     # A dowel added for one piece stands in pieces of other layers too, so all are looked at until none asks for more.
     before = -1
     while before != len(dowels):
         before = len(dowels)
         for piece in pieces:
-            _secure(piece, places, dowels, diameter_mm)
+            _secure(piece, room, places, dowels, diameter_mm)
     return tuple(dowels)
 
 
-def _secure(piece: Outline, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> None:
-    """Adds the dowels that one piece still needs."""
+def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> None:
+    """Adds the dowels that one piece still needs; looks closer where the grid of the whole body has no place."""
     inside = Room(outlines=(piece,))
     held = [d for d, free in zip(dowels, inside.free(np.array(dowels).reshape(-1, 2)), strict=True) if free > 0]
-    mine = places[inside.free(places) > diameter_mm]
+    mine, finer = places[inside.free(places) > diameter_mm], list(FINER_MM)
     while len(held) < 2 or fits_turned(held, diameter_mm / 2):
         extra = _key_place(mine, held, diameter_mm)
-        if extra is None:
+        if extra is not None:
+            dowels.append(extra)
+            held.append(extra)
+        elif finer:
+            closer = _places(room, piece, finer.pop(0), diameter_mm)
+            mine = closer[inside.free(closer) > diameter_mm]
+        else:
             raise FormError(
-                f"a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, expected at least "
-                "two that cannot be assembled turned over: use thinner dowels, more backing or fewer reliefs"
+                f"form.backing: a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, "
+                "expected at least two that cannot be assembled turned over; raise form.backing, take fewer clamp "
+                "reliefs (form.clamp_reliefs.spacing) or thinner dowels (dowel.diameter in the shop file)"
             )
-        dowels.append(extra)
-        held.append(extra)
 
 
 def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
@@ -102,11 +110,13 @@ def _carried(
     return np.column_stack([turned.real, turned.imag])
 
 
-def _places(room: Room, diameter_mm: float) -> NDArray[np.float64]:
-    x0, y0, x1, y1 = room.outlines[0].bounds
-    step = max(GRID_MM, (x1 - x0) / GRID_STEPS, (y1 - y0) / GRID_STEPS)
-    grid = np.stack(np.meshgrid(np.arange(x0, x1, step), np.arange(y0, y1, step)), axis=-1).reshape(-1, 2) + step / 2
-    return grid[room.free(grid) >= diameter_mm / 2 + WALL_MM]
+def _places(room: Room, over: Outline, step_mm: float, diameter_mm: float) -> NDArray[np.float64]:
+    """Points of a grid over an outline at which a dowel keeps its wall to everything, (n, 2)."""
+    x0, y0, x1, y1 = over.bounds
+    grid = np.stack(np.meshgrid(np.arange(x0, x1, step_mm), np.arange(y0, y1, step_mm)), axis=-1).reshape(-1, 2)
+    grid = grid + step_mm / 2
+    grid = grid[Room(outlines=(over,)).free(grid) > 0.0]
+    return grid[room.free(grid) >= diameter_mm / 2 + WALL_MM] if len(grid) else grid
 
 
 def _farthest_pair(places: NDArray[np.float64], least_mm: float) -> list[Point]:

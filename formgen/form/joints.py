@@ -18,9 +18,12 @@ from formgen.errors import FormError
 from formgen.form.body import Body
 from formgen.recipe.shop import Sheet
 
-#: Joints of odd and even layers stand this share of a piece before and after the even division. The longest piece
-#: is then 1.2 of the mean and the stagger 0.4 of it: one third of the longest piece, common practice.
-SHIFT = 0.2
+#: Joints of odd and even layers stand this share of a piece before and after the even division, the first that
+#: leaves no splinter. At 0.2 the longest piece is 1.2 of the mean and the stagger 0.4 of it: one third of
+#: the longest piece, common practice; more staggers more.
+SHIFTS = (0.2, 0.24, 0.28, 0.32)
+#: A piece is a splinter below this width or area: it has no room for dowels and label (mm, mm²).
+SPLINTER_MM, SPLINTER_MM2 = 40.0, 6000.0
 
 #: No form is cut into more pieces a layer than this.
 MOST_PIECES = 60
@@ -73,22 +76,35 @@ def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
     """
     room = (sheet.length_mm - 2 * sheet.edge_margin_mm, sheet.width_mm - 2 * sheet.edge_margin_mm)
     for count in range(least_pieces, MOST_PIECES + 1):
-        odd, even = _divided(body, count, -SHIFT), _divided(body, count, SHIFT)
-        if all(fits(piece, room) for joints in {odd, even} for piece in _pieces(body, joints, 0.0)):
-            return Joints(body=body, odd=odd, even=even)
+        for shift in SHIFTS if count > 1 else SHIFTS[:1]:
+            odd, even = _divided(body, count, -shift), _divided(body, count, shift)
+            pieces = [piece for joints in {odd, even} for piece in _pieces(body, joints, 0.0)]
+            if all(fits(piece, room) for piece in pieces) and not (count > 1 and any(map(is_splinter, pieces))):
+                return Joints(body=body, odd=odd, even=even)
     tall = body.outline().bounds
+    keys = "form.body, form.least_pieces" if body.kind == "block" else "form.sheet"
     raise FormError(
-        f"no piece of a {body.kind} {tall[2] - tall[0]:.0f} × {tall[3] - tall[1]:.0f} mm fits on the sheet, "
-        f"{sheet.length_mm:.0f} × {sheet.width_mm:.0f} mm with a margin of {sheet.edge_margin_mm:.0f} mm: "
+        f"{keys}: no number of pieces divides a {body.kind} {tall[2] - tall[0]:.0f} × {tall[3] - tall[1]:.0f} mm for "
+        f"the sheet, {sheet.length_mm:.0f} × {sheet.width_mm:.0f} mm with a margin of {sheet.edge_margin_mm:.0f} mm, "
+        "without splinters, expected pieces that fit; "
         f"{'use body: band' if body.kind == 'block' else 'use a larger sheet or less backing'}"
     )
 
 
+def is_splinter(piece: Outline) -> bool:
+    """Whether a piece is too small to be lined up and labelled: the tip that an upright joint cuts off a leg."""
+    return piece.area_mm2 < SPLINTER_MM2 or float(np.min(_widths(piece))) < SPLINTER_MM
+
+
+def _widths(piece: Outline) -> NDArray[np.float64]:
+    """Width over the piece at every whole degree of half a turn, (180,) mm."""
+    reach = farthest(piece, np.radians(np.arange(0.0, 360.0, 1.0)))
+    return np.asarray((reach + np.roll(reach, 180)).reshape(2, 180)[0])
+
+
 def fits(piece: Outline, room: tuple[float, float]) -> bool:
     """Whether a piece, turned by some whole number of degrees, lies within a length and a width (mm)."""
-    angles = np.radians(np.arange(0.0, 360.0, 1.0))
-    reach = farthest(piece, angles)
-    across = (reach + np.roll(reach, 180)).reshape(2, 180)[0]  # width over the piece at every angle
+    across = _widths(piece)
     w, h = across[:90], across[90:]
     return bool(np.any((np.maximum(w, h) <= max(room)) & (np.minimum(w, h) <= min(room))))
 

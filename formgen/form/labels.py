@@ -19,8 +19,11 @@ from formgen.form.lettering import strokes_of, text_width
 from formgen.form.model import Label, Mark, MarkKind
 from formgen.form.room import Array, Capsule, Room
 
-#: Letters may shrink by these shares of their usual height before a piece counts as too small to be labelled.
-SHRINK = (1.0, 0.7, 0.5, 0.35, 0.25)
+#: Letters may shrink by these shares of their usual height, but never below this height (mm), before a piece counts as
+#: too small to be labelled.
+SHRINK, LEAST_MM = (1.0, 0.7, 0.5, 0.35, 0.25, 0.18, 0.125), 2.5
+#: How finely places are tried over a piece: steps either way and the least step (mm); closer if there is no room.
+LOOKS = ((40, 8.0), (120, 4.0))
 #: From base line to base line, and clear ground round a text, in letter heights.
 LEADING, MARGIN = 1.8, 0.5
 #: Places looked at more closely, of all that have room for a circle as high as the text.
@@ -53,15 +56,33 @@ def find_spot(outline: Outline, taken: Sequence[Capsule], lines: Sequence[str], 
         FormError: even the smallest letters find no room.
     """
     room = Room(outlines=(outline,), taken=tuple(taken))
+    for steps, least_mm in LOOKS:
+        spot = _spot(room, outline, lines, height_mm, steps, least_mm)
+        if spot is not None:
+            return spot
     x0, y0, x1, y1 = outline.bounds
-    step = max(8.0, (x1 - x0) / 40, (y1 - y0) / 40)
+    raise FormError(
+        f"form.backing: a piece {x1 - x0:.0f} × {y1 - y0:.0f} mm has no room for its label, expected room for letters "
+        f"{min(LEAST_MM, height_mm):.1f} mm high; raise form.backing, take larger pieces or fewer clamp reliefs"
+    )
+
+
+def heights_mm(height_mm: float) -> tuple[float, ...]:
+    """Heights of capitals that are tried, from the usual one down."""
+    return tuple(height_mm * share for share in SHRINK if share == 1.0 or height_mm * share >= LEAST_MM - 1e-9)
+
+
+def _spot(
+    room: Room, outline: Outline, lines: Sequence[str], height_mm: float, steps: int, least_mm: float
+) -> Spot | None:
+    x0, y0, x1, y1 = outline.bounds
+    step = max(least_mm, (x1 - x0) / steps, (y1 - y0) / steps)
     grid = np.stack(np.meshgrid(np.arange(x0, x1, step), np.arange(y0, y1, step)), axis=-1).reshape(-1, 2) + step / 2
     free = room.free(grid)
     order = np.argsort(-free, kind="stable")
     grid, free = grid[order], free[order]
-    for share in SHRINK:
+    for h in heights_mm(height_mm):
         for joined in (1, 2, len(lines)):
-            h = height_mm * share
             block = _blocks(lines, joined)
             wide, high = max(text_width(t, h) for t in block), h * (1 + LEADING * (len(block) - 1))
             radius = high / 2 + MARGIN * h
@@ -71,10 +92,7 @@ def find_spot(outline: Outline, taken: Sequence[Capsule], lines: Sequence[str], 
                 if len(good):
                     x, y = spots[good[0]]
                     return Spot(middle=(float(x), float(y)), angle_rad=angle, height_mm=h, joined=joined)
-    raise FormError(
-        f"a piece {x1 - x0:.0f} × {y1 - y0:.0f} mm has no room for its label, expected room for letters "
-        f"{height_mm * SHRINK[-1]:.1f} mm high: use more backing, larger pieces or fewer reliefs"
-    )
+    return None
 
 
 def write_block(spot: Spot, lines: Sequence[str]) -> tuple[Label, ...]:

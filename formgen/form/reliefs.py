@@ -91,7 +91,7 @@ def place_reliefs(
             f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the "
             "setback"
         )
-    found = _findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask)
+    found = _findings(body, reliefs, [by for by in moved if by > 1e-9], without, part, ask, clamp)
     return tuple(reliefs), (*_pair_findings(dropped), *found)
 
 
@@ -176,8 +176,28 @@ def _pair_findings(dropped: Sequence[Wish]) -> list[Finding]:
 
 
 def _findings(
-    placed: Sequence[Relief], moved: list[float], dropped: Sequence[Wish], part: tuple[float, float], ask: ReliefAsk
+    body: Body,
+    placed: Sequence[Relief],
+    moved: list[float],
+    dropped: Sequence[Wish],
+    part: tuple[float, float],
+    ask: ReliefAsk,
+    clamp: Clamp,
 ) -> list[Finding]:
+    if not placed:
+        need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
+        return [
+            Finding(
+                code="form.relief-none",
+                severity=Severity.WARNING,
+                message="No clamp relief has room anywhere along the part: clamp from the back of the form, or give it "
+                "more backing (form.backing), a smaller jaw or less setback.",
+                value=body.backing_mm,
+                limit=need,
+                unit="mm",
+                source="clearance of the form's features: setback, jaw with play, and a wall",
+            )
+        ]
     found = []
     if moved:
         found.append(

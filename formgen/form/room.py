@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.curve.outline import Edge, Outline, Point
+from formgen.recipe.schema import WALL_MM
+
+__all__ = ["WALL_MM", "Capsule", "Room"]
 
 Array = NDArray[np.float64]
-
-#: Least material between two features, or between a feature and an edge. Common practice, no source.
-WALL_MM = 12.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from formgen.curve.across import same_place
-from formgen.curve.outline import Outline
+from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.bar import BarPlan, plan_bar
@@ -105,7 +105,7 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     room = room.less([r.ground for r in reliefs])
     dowel = pressing.laminate.arch.recipe.shop.dowel.diameter_mm
     distinct = list(dict.fromkeys(piece for number in plan.numbers for piece in pieces[number]))
-    dowels = place_dowels(plan.joints.cells(), distinct, room, dowel)
+    dowels = _dowels(plan, distinct, room, dowel)
     room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
@@ -146,6 +146,19 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
             *weight_findings(weights, pressing.laminate.arch.recipe.shop),
         ),
     )
+
+
+def _dowels(plan: Plan, pieces: Sequence[Outline], room: Room, diameter_mm: float) -> tuple[Point, ...]:
+    """Places for the dowels; where there are none for want of what the bar's seat takes away, the bar is named."""
+    try:
+        return place_dowels(plan.joints.cells(), pieces, room, diameter_mm)
+    except FormError as err:
+        if plan.bar.seat is None:
+            raise
+        raise FormError(
+            f"form.spreader_bar: the layers that the bar's seat cuts away leave too little ({err}), expected room for "
+            "dowels; set the bar elsewhere (form.spreader_bar.height), or leave it out: spreader_bar: false"
+        ) from err
 
 
 def _plan(pressing: Pressing) -> Plan:

@@ -102,7 +102,7 @@ def _reaction(
         Beam bending M = EI Δκ, σ = M/S (Timoshenko, Strength of Materials, Part I).
     """
     recipe = pressing.laminate.arch.recipe
-    backing = recipe.asked.form.backing_mm
+    backing = recipe.backing_mm
     width = recipe.shop.clamp.jaw_mm + recipe.shop.clamp.play_mm
     relief = width if any(piece.openings for layer in layers for piece in layer.pieces) else 0.0
     stack = math.fsum(layer.thickness_mm for layer in layers)
@@ -194,7 +194,7 @@ def _hollow_band(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, m
         Statics of an even normal pressure; bending by ∫ M/(EI) × lever (Timoshenko, Strength of Materials, Part I).
     """
     stack = math.fsum(layer.thickness_mm for layer in layers)
-    backing = pressing.laminate.arch.recipe.asked.form.backing_mm
+    backing = pressing.laminate.arch.recipe.backing_mm
     q, inertia = material.pressure_mpa, stack * backing**3 / 12.0
     moved = worst = 0.0
     for end in (0.0, face.length_mm):

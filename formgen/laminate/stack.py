@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from formgen.curve.arch import Arch
 from formgen.curve.arcspline import ArcSpline
+from formgen.curve.crossing import strip_crossing
 from formgen.curve.frame import levelled
 from formgen.errors import CurveError, LaminateError
 from formgen.findings import Finding
@@ -24,6 +25,7 @@ from formgen.laminate.stock import Stock, asked_stocks
 from formgen.laminate.structural import curved_strength, strength_findings
 from formgen.laminate.tails import EndTail, end_tails, tail_findings
 from formgen.laminate.tightest import tightest_stretch
+from formgen.lengths import write_length
 from formgen.recipe.catalogue import adhesive
 from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
@@ -102,9 +104,23 @@ def _pressed(arch: Arch, stocks: Sequence[Stock], factor: float) -> tuple[ArcSpl
     try:
         pressed = arch.target.scaled_curvature(factor)
         pressed = levelled(pressed, arch.springing_mm, arch.two_legged)
+        _refuse_crossing(arch, pressed)
         return pressed, tuple(_ply(i, stocks, pressed, arch) for i in range(len(stocks)))
     except CurveError as err:
         raise LaminateError(f"the plies cannot be pressed to the curve that spring-back asks for: {err}") from err
+
+
+def _refuse_crossing(arch: Arch, pressed: ArcSpline) -> None:
+    """Refuses a part that, closed up by the spring-back that it is pressed for, would run through itself."""
+    crossed = strip_crossing(pressed.extended(*arch.waste_mm), arch.thickness_mm)
+    if crossed is None:
+        return
+    units = arch.recipe.asked.units
+    at = f"x {write_length(crossed[0], units)}, y {write_length(crossed[1], units)}"
+    raise LaminateError(
+        f"part.legs: in the press the part closes up until it runs through itself at {at}, expected both ends apart: "
+        "shorten the legs (or the curve), or take more and thinner plies, which spring back less"
+    )
 
 
 def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) -> Ply:

@@ -91,14 +91,15 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
 def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
     """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
     ask = laminate.arch.recipe.asked.form
+    backing = laminate.arch.recipe.backing_mm
     run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
     half = laminate.thickness_mm / 2.0
     along = laminate.pressed.extended(run_on[0], run_on[1])
     x0, y0, x1, y1 = _box(along)
     if side == "male":
-        down = ask.backing_mm if ask.body == "block" else 0.0
+        down = backing if ask.body == "block" else 0.0
         return x1 - x0 + 2.0 * half, y1 - y0 + half + down
-    return x1 - x0 + 2.0 * (half + ask.backing_mm), y1 - y0 + half + ask.backing_mm
+    return x1 - x0 + 2.0 * (half + backing), y1 - y0 + half + backing
 
 
 def _box(curve: ArcSpline) -> tuple[float, float, float, float]:

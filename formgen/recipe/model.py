@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from formgen.findings import Finding
-from formgen.recipe.schema import RecipeFile
+from formgen.recipe.schema import WALL_MM, RecipeFile, ReliefAsk
 from formgen.recipe.shop import Sheet, Shop
 
 
@@ -44,6 +45,20 @@ class Recipe:
     def openings(self) -> tuple[Recipe, ...]:
         """What comes off its form: the openings that it was made for, or itself alone."""
         return self.makes or (self,)
+
+    @property
+    def backing_mm(self) -> float:
+        """Depth of the form behind its face: as asked, else the least in which a clamp relief keeps its walls.
+
+        A slot's ends come nearer to the back than its middle on a tight curve, which the rounding up makes good.
+        """
+        form = self.asked.form
+        if form.backing_mm is not None:
+            return form.backing_mm
+        reliefs = form.clamp_reliefs if isinstance(form.clamp_reliefs, ReliefAsk) else ReliefAsk()
+        need = reliefs.setback_mm + self.shop.clamp.jaw_mm + self.shop.clamp.play_mm + WALL_MM
+        step = 5.0 if self.asked.units == "mm" else 6.35
+        return step * math.ceil(need / step + 0.4)
 
     def placed(self, message: str) -> str:
         """A stage's message with the file in front, and line and column where it begins with a key or names one."""

@@ -190,6 +190,10 @@ class PressAsk(Strict):
 # --- the form
 
 
+#: Least material between two features of a form, or between a feature and an edge. Common practice, no source.
+WALL_MM = 12.0
+
+
 class ReliefAsk(Strict):
     """Holes behind the face in which the clamps' fixed jaws bear."""
 
@@ -222,7 +226,8 @@ BarsAsk = Annotated[_Switch | Annotated[BarAsk, Tag(TABLE)], _FEATURE]
 class FormAsk(Strict):
     """The form: which sheet, how much of it stands behind the face, and which features it has.
 
-    `backing` is the width of a band, or the least depth of a block behind the face. A feature is `true`
+    `backing` is the width of a band, or the least depth of a block behind the face; without it, what a clamp relief
+    and the walls beside it take. A feature is `true`
     (with the shop's usual sizes), `false`, or a table of its sizes; without a key the program decides:
     reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs and the bag
     goes round the part alone.
@@ -230,7 +235,7 @@ class FormAsk(Strict):
 
     sheet: Line | None = None
     body: Literal["block", "band"] = "block"
-    backing_mm: PositiveMm = 100.0
+    backing_mm: PositiveMm | None = None
     run_on_mm: NonNegativeMm = 25.0
     least_pieces: Annotated[int, Field(ge=1, le=50)] = 1
     clamp_reliefs: ReliefsAsk | None = None

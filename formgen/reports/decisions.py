@@ -85,7 +85,7 @@ def _press(form: Holding) -> Iterable[tuple[str, str]]:
 def _form(form: Holding) -> Iterable[tuple[str, str]]:
     recipe = form.pressing.laminate.arch.recipe
     units = recipe.asked.units
-    yield "body", f"{form.body}, {write_length(recipe.asked.form.backing_mm, units)} behind the face"
+    yield "body", f"{form.body}, {write_length(recipe.backing_mm, units)} behind the face"
     yield (
         "layers",
         (

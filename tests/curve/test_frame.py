@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from formgen.curve.arcspline import ArcSpline
-from formgen.curve.frame import carried, crossing, levelled
+from formgen.curve.crossing import crossing
+from formgen.curve.frame import carried, levelled
 from formgen.curve.pose import Pose
 from formgen.errors import CurveError
 

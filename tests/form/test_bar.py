@@ -95,7 +95,8 @@ def test_the_height_that_is_asked_for_is_used(changed: Callable[..., Form]) -> N
         ("reading-room-head", ("sheet: mdf-3-4", "sheet: mdf-3-4\n  spreader_bar: true"), "legs run straight"),
         ("chapel-window-half", ("sheet: mdf-3-4", "sheet: mdf-3-4\n  spreader_bar: true"), "no two legs"),
         ("porch-door-jamb", ("body: band", "body: band\n  spreader_bar: {height: 12}"), "lean"),
-        ("porch-door-jamb", ("body: band", "body: band\n  spreader_bar: {height: -40}"), "does not reach"),
+        ("porch-door-jamb", ("body: band", "body: band\n  spreader_bar: {height: -40}"), "hangs past"),
+        ("porch-door-jamb", ("body: band", "body: band\n  spreader_bar: {height: 40}"), "does not reach"),
     ],
 )
 def test_a_bar_that_cannot_hold_is_refused_when_asked_for(

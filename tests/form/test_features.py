@@ -211,7 +211,7 @@ def test_reliefs_without_room_are_refused_when_asked_for_and_told_when_not(chang
         changed("porch-door-jamb", narrow, ("body: band", "body: band\n  clamp_reliefs: true"))
     form = changed("porch-door-jamb", narrow)
     assert not any(p.openings for _, p in form.pieces)
-    assert "form.relief-dropped" in {f.code for f in form.findings}
+    assert "form.relief-none" in {f.code for f in form.findings}
 
 
 def test_union_of_all_layers_is_the_first_layer(made: Callable[[str], Form], polygon: Poly) -> None:

@@ -73,7 +73,7 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
     uses = share.value * recipe.asked.part.tolerance_mm
     moves = ends_move_mm_per_kpa(laminate, first_clamp_mm, friction.value)
     found = SoftVacuum(
-        gauge_kpa=uses / moves,
+        gauge_kpa=min(uses / moves, full_kpa) if moves > 0.0 else full_kpa,
         friction=friction.value,
         uses_mm=uses,
         mm_per_kpa=moves,

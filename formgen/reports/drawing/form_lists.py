@@ -52,7 +52,7 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
         yield "pieces", f"{len(subject.form.pieces)}, {max(len(y.pieces) for y in subject.form.layers)} to a layer"
     yield (
         "backing",
-        f"{said(ask.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
+        f"{said(subject.recipe.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
     )
     yield "run-on", f"face runs {said(ask.run_on_mm, units)} past the ply"
     x0, y0, x1, y1 = subject.whole.bounds

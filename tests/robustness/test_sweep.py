@@ -1,0 +1,20 @@
+"""A share of the sweep: what the stages accept is built, what they refuse they refuse with a cure that helps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from tests.robustness.sweep import swept
+
+#: `python -m tests.robustness.sweep` takes thousands.
+FIRST, COUNT, AT_A_TIME = 1000, 200, 10
+
+
+@pytest.mark.parametrize("first", range(FIRST, FIRST + COUNT, AT_A_TIME))
+def test_recipes_made_by_chance(first: int, tried: Callable[[str], None]) -> None:
+    for seed in range(first, first + AT_A_TIME):
+        outcome = swept(seed)
+        assert outcome.kind != "fault", f"seed {seed}: {outcome.reason}"
+        tried(f"recipes made by chance: {outcome.kind}")
