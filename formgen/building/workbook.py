@@ -1,88 +1,80 @@
 """Building: an opening schedule from an XLSX workbook.
 
 In: the file's bytes. Out: the same table as from CSV. Values are those that the spreadsheet last computed; a formula
-that was never computed, a date (which a spreadsheet makes of 1/2), an error or merged cells are refused by name.
+that was never computed, a date (which a spreadsheet makes of 1/2), an error or merged cells are refused by name. How
+large it is and where its values end is known (`workbook_scan.py`) before the library reads a cell.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import io
-import zipfile
+import warnings
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from formgen.building.table import MOST_ROWS, CellValue, Table, tabled
+from formgen.building.table import CellValue, Table, tabled
+from formgen.building.workbook_scan import Sheet, scan
 from formgen.errors import RecipeError
+from formgen.quoted import escaped
 
-if TYPE_CHECKING:
-    from openpyxl.worksheet.worksheet import Worksheet
-
-#: A workbook is a compressed archive; nothing that an estimator keeps unpacks to more than this.
-LARGEST_UNPACKED_BYTES = 100_000_000
-MOST_COLUMNS = 200
+_UNVALUED = "holds a formula without a value, expected one; open the workbook, save it, or write the value"
 
 
 def read_workbook(path: Path, raw: bytes) -> Table:
     """The table on the one sheet of a workbook that holds anything.
 
     Raises:
-        RecipeError: not a workbook, no sheet or several with something on them, no header with a column `opening`.
+        RecipeError: not a workbook, larger or sparser than a schedule, no sheet or several with something on them, no
+            header with a column `opening`.
     """
     name = path.name
-    values, formulas = (_sheet(name, raw, computed=computed) for computed in (True, False))
-    if values.max_row > MOST_ROWS or values.max_column > MOST_COLUMNS:
-        raise RecipeError(
-            f"{name}: expected at most {MOST_ROWS} rows and {MOST_COLUMNS} columns, got {values.max_row} and "
-            f"{values.max_column}; delete what lies outside the schedule"
-        )
-    spoiled: list[tuple[int, str]] = []
-    records = []
-    for number, (row, asked) in enumerate(zip(values.iter_rows(), formulas.iter_rows(), strict=True), 1):
-        cells: list[CellValue] = []
-        for cell, written in zip(row, asked, strict=True):
-            value, mistake = _value(cell, written)
-            cells.append(value)
-            if mistake:
-                spoiled.append((number, f"row {number}, cell {cell.coordinate} {mistake}"))
-        records.append((number, cells))
-    spoiled.extend(_merged(formulas))
-    return tabled(name, records, spoiled)
-
-
-def _sheet(name: str, raw: bytes, *, computed: bool) -> Worksheet:
-    """The one sheet with something on it, with values as computed or formulas as written."""
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
     try:
-        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            if sum(entry.file_size for entry in archive.infolist()) > LARGEST_UNPACKED_BYTES:
-                raise RecipeError(
-                    f"{name}: unpacks to more than 100 MB, expected an opening schedule; check what it is"
-                )
-        book = load_workbook(io.BytesIO(raw), data_only=computed)
-    except (zipfile.BadZipFile, InvalidFileException, KeyError, ValueError, TypeError, SyntaxError) as err:
+        title, sheet = _one_held(name, scan(name, raw))
+        read = list(_rows(raw, title, sheet))
+    except RecipeError:
+        raise
+    except Exception as err:  # damage makes archive, XML and library raise whatever they trip over
         raise RecipeError(
             f"{name}: is not a workbook that can be read; save it again as .xlsx or as CSV UTF-8"
         ) from err
-    held = [
-        sheet for sheet in book.worksheets if any(cell.value is not None for row in sheet.iter_rows() for cell in row)
-    ]
+    spoiled = [(row, f"row {row}, cell {cell} {_UNVALUED}") for row, cell in sheet.formulas]
+    spoiled += [(row, f"row {row}, cells {a} are merged, expected one by one; unmerge them") for row, a in sheet.merged]
+    spoiled += [(row, f"row {row}, {line}") for row, _, lines in read for line in lines]
+    return tabled(name, [(row, cells) for row, cells, _ in read], spoiled)
+
+
+def _one_held(name: str, sheets: dict[str, Sheet]) -> tuple[str, Sheet]:
+    """The one sheet with a value on it, by its title."""
+    held = [(title, sheet) for title, sheet in sheets.items() if sheet.rows]
     if len(held) != 1:
-        names = ", ".join(sheet.title for sheet in held) or "none"
+        names = ", ".join(escaped(title) for title, _ in held[:10]) or "none"
         raise RecipeError(f"{name}: expected one sheet with anything on it, got {names}; keep the schedule alone in it")
     return held[0]
 
 
-def _value(cell: Any, written: Any) -> tuple[CellValue, str]:
+def _rows(raw: bytes, title: str, sheet: Sheet) -> Iterator[tuple[int, list[CellValue], list[str]]]:
+    """Each row of a sheet down to its last value: number, values, and what is wrong with its cells."""
+    from openpyxl import load_workbook
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of what the library leaves out: colours, drawings
+        book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True, keep_links=False)
+        rows = book[title].iter_rows(min_row=1, max_row=sheet.rows, min_col=1, max_col=sheet.columns)
+        for number, row in enumerate(rows, 1):
+            found = [_value(cell) for cell in row]
+            lines = [f"cell {cell.coordinate} {line}" for cell, (_, line) in zip(row, found, strict=True) if line]
+            yield number, [value for value, _ in found], lines
+
+
+def _value(cell: Any) -> tuple[CellValue, str]:
     """A cell's value, and what is wrong with it or nothing."""
     value = cell.value
-    if written.data_type == "f" and value is None:
-        return None, "holds a formula without a value, expected one; open the workbook, save it, or write the value"
+    if value is None:
+        return None, ""
     if cell.data_type == "e":
-        return None, f"holds the error {value}, expected a value; correct the formula"
+        return None, f"holds the error {escaped(value)}, expected a value; correct the formula"
     if isinstance(value, dt.date | dt.time | dt.timedelta):
         return None, (
             "holds a date, expected a length or text (a spreadsheet makes a date of 1/2); "
@@ -90,12 +82,4 @@ def _value(cell: Any, written: Any) -> tuple[CellValue, str]:
         )
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return int(value), ""
-    if value is None or isinstance(value, str | int | float):
-        return value, ""
-    return str(value), ""
-
-
-def _merged(sheet: Worksheet) -> Iterator[tuple[int, str]]:
-    """Cells merged with their neighbours hold one value for several rows or columns: which is meant is a guess."""
-    for area in sheet.merged_cells.ranges:
-        yield int(area.min_row), f"row {area.min_row}, cells {area.coord} are merged, expected one by one; unmerge them"
+    return (value if isinstance(value, str | int | float) else str(value)), ""
