@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 LONGEST = 60
 
 
@@ -13,8 +15,21 @@ def quoted(value: object) -> str:
 def escaped(value: object) -> str:
     """The same without the quotes."""
     text = str(value)
-    safe = "".join(_visible(c) for c in text[:LONGEST])
+    safe = visible(text[:LONGEST])
     return f"{safe}…" if len(text) > LONGEST else safe
+
+
+def visible(value: object) -> str:
+    """The whole of it, control characters escaped: a path in a message."""
+    return "".join(_visible(c) for c in str(value))
+
+
+def unseen(text: str) -> str | None:
+    """The first character on which a screen or a printer might act, or which shows nothing; None if there is none.
+
+    Spaces of every width, tabs and ends of lines are none: spreadsheets put them in cells.
+    """
+    return next((c for c in text if not (c.isprintable() or c in "\t\n\r" or unicodedata.category(c) == "Zs")), None)
 
 
 def _visible(character: str) -> str:

@@ -15,7 +15,8 @@ from typing import Any
 
 from formgen.errors import ExportError, FormgenError
 from formgen.exports.job import FORMAT, fingerprint, versions_used
-from formgen.exports.names import JOB_FILE
+from formgen.exports.names import JOB_FILE, refuse_taken_names
+from formgen.exports.pages import page_files
 from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
@@ -97,9 +98,12 @@ def whole(folder: Path, record: Mapping[str, Any]) -> bool:
 def judged(recipe: Recipe) -> str:
     """The line with which the form of a recipe is refused, or nothing; it is run and nothing is written."""
     from formgen.pipeline import refuse_problems, run
+    from formgen.reports.pages import PAGES
 
     try:
-        refuse_problems(run(recipe))
+        form = run(recipe)
+        refuse_taken_names(form, page_files(PAGES))
+        refuse_problems(form)
     except FormgenError as err:
         return str(err)
     return ""

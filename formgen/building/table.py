@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from formgen.errors import RecipeError
-from formgen.quoted import quoted
+from formgen.quoted import quoted, unseen, visible
 from formgen.recipe.source import contents
 
 LARGEST_BYTES = 5_000_000
+_NO_CONTROL = "expected no control characters; delete them"
 _EXPECTED = "a file of at most 5 MB; is it an opening schedule?"
 MOST_ROWS = 20_000
 #: The column that every schedule has; it settles which separator a CSV file uses.
@@ -41,7 +42,7 @@ class Table:
     Args:
         name: the file's name, for messages.
         header_row: number of the row that the header stands in.
-        header: column names as typed, blanks at the ends removed.
+        header: column names as typed, runs of blanks as one and none at the ends.
         rows: rows that hold anything.
         mistakes: rows or cells that cannot be read, as (row, line without the file's name).
     """
@@ -66,7 +67,7 @@ def read_table(path: Path) -> Table:
         return read_workbook(path, contents(path, LARGEST_BYTES, _EXPECTED))
     if ending == ".csv":
         return read_csv(path.name, contents(path, LARGEST_BYTES, _EXPECTED))
-    raise RecipeError(f"{path.name}: expected a schedule that ends in .csv or .xlsx; save it as one of them")
+    raise RecipeError(f"{visible(path.name)}: expected a schedule that ends in .csv or .xlsx; save it as one of them")
 
 
 def read_csv(name: str, raw: bytes) -> Table:
@@ -110,7 +111,7 @@ def tabled(
     header_row, first = held[0]
     while first and first[-1] is None:
         first.pop()
-    header = tuple("" if cell is None else str(cell).strip() for cell in first)
+    header = tuple(str(cell or "") if _hidden(cell) else " ".join(str(cell or "").split()) for cell in first)
     _refuse_header(name, header_row, header)
     rows, mistakes = [], list(spoiled)
     bad = {number for number, _ in spoiled}
@@ -123,7 +124,12 @@ def tabled(
                 "look for a separator too many or too few, or quote the text that holds one"
             )
             mistakes.append((number, line))
-        elif number not in bad:
+            continue
+        hidden = [(column, cell) for column, cell in zip(header, cells, strict=True) if _hidden(cell)]
+        mistakes += [
+            (number, f"row {number}, column {column} = {quoted(cell)}, {_NO_CONTROL}") for column, cell in hidden
+        ]
+        if number not in bad and not hidden:
             rows.append(Row(number=number, cells=tuple(cells)))
     return Table(name=name, header_row=header_row, header=header, rows=tuple(rows), mistakes=tuple(sorted(mistakes)))
 
@@ -135,6 +141,11 @@ def _refuse_header(name: str, row: int, header: Sequence[str]) -> None:
         for i, column in enumerate(header, 1)
         if not column
     ]
+    lines += [
+        f"{name}: row {row}, column {i}: {quoted(column)}, {_NO_CONTROL}"
+        for i, column in enumerate(header, 1)
+        if _hidden(column)
+    ]
     keys = [column.casefold() for column in header]
     lines += [
         f"{name}: row {row}, column {quoted(column)} stands twice; delete one"
@@ -145,18 +156,29 @@ def _refuse_header(name: str, row: int, header: Sequence[str]) -> None:
         raise RecipeError(*lines)
 
 
+def _hidden(cell: CellValue) -> bool:
+    """Whether a cell holds a character on which a screen would act, or that shows nothing."""
+    return isinstance(cell, str) and unseen(cell) is not None
+
+
 def _is_first(cell: CellValue) -> bool:
     return isinstance(cell, str) and cell.strip().casefold() == FIRST_COLUMN
 
 
 def _blank_is_none(cell: CellValue) -> CellValue:
-    return None if isinstance(cell, str) and not cell.strip() else cell
+    """A cell with its lines ended alike; None where it is blank."""
+    if not isinstance(cell, str):
+        return cell
+    return cell.replace("\r\n", "\n").replace("\r", "\n") if cell.strip() else None
 
 
 def _separator(name: str, text: str) -> str:
     """The one of `,` and `;` that makes the first line a header with the column `opening`."""
     first = next((line for line in text.splitlines() if line.strip(' \t,;"')), "")
-    fits = [s for s in ",;" if any(_is_first(cell) for cell in next(csv.reader([first], delimiter=s), []))]
+    try:
+        fits = [s for s in ",;" if any(_is_first(cell) for cell in next(csv.reader([first], delimiter=s), []))]
+    except csv.Error as err:
+        raise _no_csv(name, text[: text.index(first)].count("\n") + 1, err) from None
     if len(fits) == 2 and "," not in first and ";" not in first:
         return ","  # a schedule of one column
     if len(fits) == 1:
@@ -173,7 +195,12 @@ def _records(name: str, text: str, separator: str) -> Iterator[tuple[int, list[C
         for number, cells in enumerate(reader, 1):
             yield number, list(cells)
     except csv.Error as err:
-        raise RecipeError(
-            f"{name}: line {reader.line_num}: not CSV ({err}); look for a quote that is not closed, and write inches "
-            "as in, or double the quotes inside quotes"
-        ) from None
+        raise _no_csv(name, reader.line_num, err) from None
+
+
+def _no_csv(name: str, line: int, err: csv.Error) -> RecipeError:
+    """What is said of text that the library cannot divide into cells."""
+    return RecipeError(
+        f"{name}: line {line}: not CSV ({err}); look for a quote that is not closed, and write inches "
+        "as in, or double the quotes inside quotes"
+    )

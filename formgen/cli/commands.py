@@ -116,14 +116,18 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
     where the recipe itself is refused.
     """
+    from formgen.exports.names import refuse_taken_names
+    from formgen.exports.pages import page_files
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
+    from formgen.reports.pages import PAGES
 
     refused = 0
     records = []
     for path in recipes:
         try:
             form = run(load_recipe(path, shop))
+            refuse_taken_names(form, page_files(PAGES))
         except FormgenError as err:
             if len(recipes) == 1:
                 raise

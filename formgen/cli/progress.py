@@ -6,6 +6,8 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from formgen.quoted import visible
+
 
 @contextmanager
 def stages(name: str) -> Iterator[Callable[[str], None]]:
@@ -15,7 +17,7 @@ def stages(name: str) -> Iterator[Callable[[str], None]]:
 
     def step(stage: str) -> None:
         if shown:
-            stream.write(f"\r\x1b[K{name}: {stage} …")
+            stream.write(f"\r\x1b[K{visible(name)}: {stage} …")
             stream.flush()
 
     try:

@@ -47,8 +47,9 @@ def read_drawing(ask: Drawing, folder: Path, units: Units) -> tuple[ArcSpline, F
     Raises:
         CurveError: a file outside the folder, missing or no DXF; anything but one open, smooth, flat path.
     """
-    document = _document(_inside(folder, ask.file), ask.file)
-    unit, findings = _unit(document, ask.file, units)
+    path = _inside(folder, ask.file)
+    document = _document(path, ask.file)
+    unit, findings = _unit(document, ask.file, units, says=b"$INSUNITS" in path.read_bytes())
     parts = _entities(document, ask, float(LENGTH_MM[unit]))
     joined = join([stretch for part in parts for stretch in part.stretches])
     probes = np.concatenate([part.probes for part in parts])
@@ -92,9 +93,9 @@ def _document(path: Path, file: str) -> Document:
         ) from err
 
 
-def _unit(document: Document, file: str, units: Units) -> tuple[str, tuple[Finding, ...]]:
-    """The unit of the drawing's coordinates."""
-    code = int(document.header.get("$INSUNITS", 0))
+def _unit(document: Document, file: str, units: Units, *, says: bool) -> tuple[str, tuple[Finding, ...]]:
+    """The unit of the drawing's coordinates; where the file says none the library makes one up."""
+    code = int(document.header.get("$INSUNITS", 0)) if says else 0
     if code in _INSUNITS:
         return _INSUNITS[code], ()
     if code:
@@ -143,6 +144,10 @@ def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
             f"{LONGEST_MM // 1000} m; look at the units of the drawing"
         )
     heights = np.concatenate([part.heights_mm for part in parts])
+    if not len(heights):
+        raise CurveError(
+            f"part.arch.file = {ask.file!r} has polylines without a point, expected one open path; draw it again"
+        )
     if float(np.ptp(heights)) > 0.01:
         raise CurveError(
             f"part.arch.file = {ask.file!r} is not flat: heights z from {heights.min():.3f} to "

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from formgen.errors import ExportError, VerifyError
+from formgen.errors import VerifyError
 from formgen.exports.dxf import write_layer, write_stack
 from formgen.exports.job import fingerprint, job_record, write_job
 from formgen.exports.kernel import Kernel, begun
@@ -22,6 +22,7 @@ from formgen.exports.names import (
     all_files,
     drawings,
     layer_file,
+    refuse_taken_names,
 )
 from formgen.exports.pages import Page, page_files, write_pages
 from formgen.exports.readback import content_differences, record_differences
@@ -53,9 +54,11 @@ def write_all(
         The form's folder.
 
     Raises:
+        RecipeError: a drawing that the recipe names has the name of a file that is written; nothing is.
         ExportError: the folder cannot be written, or holds what formgen did not write.
         VerifyError: what was written is not what the model says.
     """
+    refuse_taken_names(form, page_files(pages))
     tell = progress or _silent
     name = form.pressing.laminate.arch.recipe.asked.name
     with whole_folder(output, name, JOB_FILE) as folder:
@@ -113,10 +116,6 @@ def _keep_drawings(form: Holding, folder: Path) -> None:
     """Copies of the drawings that the recipe was made from."""
     for name in drawings(form):
         path = folder / name
-        if path.exists():
-            raise ExportError(
-                f"part.arch.file = {name} has the name of a file that is written, expected another: rename it"
-            )
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes((form.pressing.laminate.arch.recipe.folder / name).read_bytes())
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formgen.errors import ExportError
 from formgen.holding.model import Holding
 
 #: SHA-256 and size of each file, by its name, as the job record holds them.
@@ -39,18 +38,10 @@ def page_files(pages: Sequence[Page]) -> tuple[str, ...]:
 
 
 def write_pages(form: Holding, pages: Sequence[Page], files: Files, folder: Path) -> None:
-    """Write pages.
-
-    Raises:
-        ExportError: a drawing that the recipe names has the name of a page.
-    """
+    """Write pages."""
     for page in pages:
         for name, content in zip(page.names, page.make(form, files), strict=True):
             path = folder / name
-            if path.exists():
-                raise ExportError(
-                    f"part.arch.file = {name} has the name of a file that is written, expected another: rename it"
-                )
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
 

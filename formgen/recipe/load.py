@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from formgen.errors import RecipeError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, write_fine
-from formgen.quoted import escaped
+from formgen.quoted import escaped, visible
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
@@ -103,8 +103,8 @@ def each_named_once(paths: Iterable[Path]) -> None:
             other = first.setdefault(name.casefold(), path)
             if other is not path:
                 twice.append(
-                    f"{other} and {path} are both named {escaped(name)}, expected a name of its own for each, since it "
-                    "becomes the folder's name; change one"
+                    f"{visible(other)} and {visible(path)} are both named {escaped(name)}, expected a name of its own "
+                    "for each, since it becomes the folder's name; change one"
                 )
     if twice:
         raise RecipeError(*twice)

@@ -6,7 +6,9 @@ text). Refuses what a recipe has no use for: anchors, aliases, merge keys, tags,
 
 from __future__ import annotations
 
+import os
 import re
+import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,7 +29,10 @@ from ruamel.yaml.events import (
 )
 
 from formgen.errors import RecipeError
-from formgen.quoted import escaped, quoted
+from formgen.quoted import escaped, quoted, unseen
+
+#: For reading only; a pipe that nobody writes to is not waited for.
+_OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 KeyPath = tuple[str | int, ...]
 
@@ -126,10 +131,17 @@ def contents(path: Path, most: int, expected: str) -> bytes:
         expected: what is said of a larger file.
 
     Raises:
-        RecipeError: it is missing, cannot be read or is too large.
+        RecipeError: it is missing, no file (a pipe would be waited for), cannot be read or is too large, or its name
+            holds what no screen should show.
     """
+    if unseen(path.name) is not None or set("\t\n\r") & set(path.name):
+        raise RecipeError(f"{escaped(path.name)}: expected no control characters in a file's name; rename it")
     try:
-        with path.open("rb") as file:
+        with os.fdopen(os.open(path, _OPEN), "rb") as file:
+            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise RecipeError(
+                    f"{path.name}: cannot be read (a folder, a pipe or a device), expected a file; check what it is"
+                )
             raw = file.read(most + 1)
     except FileNotFoundError:
         raise RecipeError(f"{path.name}: no such file; check the path") from None
@@ -254,6 +266,8 @@ class _Builder:
     def _scalar(self, event: Any) -> Any:
         text: str = event.value
         if event.style is None:
+            if unseen(text) is not None:
+                self._mistake(event, f"expected no control characters, got {quoted(text)}; delete them")
             return plain_scalar(text)
         if any(not (c.isprintable() or c in "\n\t") for c in text):
             self._mistake(event, f"expected no control characters, got {quoted(text)}; delete them")

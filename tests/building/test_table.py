@@ -58,6 +58,28 @@ def test_a_row_with_a_cell_too_many_is_a_mistake_of_its_own() -> None:
     assert [(row, "expected 2 as in row 1" in line) for row, line in table.mistakes] == [(2, True), (4, True)]
 
 
+def test_a_cell_longer_than_the_library_reads_is_refused_wherever_it_stands() -> None:
+    long = b"x" * 131_073
+    for raw, line in ((b"opening," + long + b"\nA,1\n", 1), (b"\nopening," + long, 2), (b"opening,x\nA," + long, 2)):
+        with pytest.raises(RecipeError, match=rf"^a\.csv: line {line}: not CSV \(field larger than"):
+            read_csv("a.csv", raw)
+
+
+@pytest.mark.parametrize("bad", ["\x1b", "\x07", "\x7f", "\x9b", "\u202e", "\u2028", "\x0b", "\u200b"])
+def test_control_characters_in_cells_are_a_mistake_of_their_row(tmp_path: Path, bad: str) -> None:
+    """They reach neither a file nor the screen; tabs, lines and spaces of any width are text."""
+    table = read_csv("a.csv", f'opening,remarks\nA,"x{bad}y"\nB,"two\r\nlines\u00a0\ta"\n'.encode())
+    assert [row.cells for row in table.rows] == [("B", "two\nlines\u00a0\ta")]
+    ((row, line),) = table.mistakes
+    assert (row, line.isprintable(), "column remarks = " in line) == (2, True, True)
+    assert "expected no control characters" in line
+    with pytest.raises(RecipeError, match="expected") as caught:
+        read_csv("a.csv", f"opening,re{bad}marks\n".encode() if bad != "\x0b" else b"open\x0bing,a\n")
+    assert str(caught.value).isprintable()
+    if bad in "\x7f\x9b\u202e\u2028\u200b":  # XML 1.0 has no others
+        assert read_table(saved(tmp_path, [["opening", "remarks"], ["A", f"x{bad}y"]])).mistakes[0][0] == 2
+
+
 def saved(tmp_path: Path, rows: list[list[object]], more: str = "") -> Path:
     book = Workbook()
     sheet = book.active

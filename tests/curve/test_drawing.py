@@ -238,3 +238,18 @@ def test_a_missing_file_and_one_that_is_no_drawing(tmp_path: Path) -> None:
     (tmp_path / "porch.dxf").write_text("")
     with pytest.raises(CurveError):
         read_drawing(ask, tmp_path, "mm")
+
+
+@pytest.mark.parametrize("more", ["", "0 LINE 8 OTHER 10 0 20 0 11 100 21 0 "])
+def test_an_old_polyline_without_a_vertex(tmp_path: Path, more: str) -> None:
+    """One word a line, as the oldest programs wrote; issue 12."""
+    words = f"0 SECTION 2 ENTITIES {more}0 POLYLINE 8 PATH 66 1 70 0 0 SEQEND 0 ENDSEC 0 EOF"
+    (tmp_path / "porch.dxf").write_text("\n".join(words.split()) + "\n", encoding="utf-8")
+    with pytest.raises(CurveError, match="has polylines without a point, expected one open path; draw it again"):
+        read_drawing(Drawing(kind="drawing", file="porch.dxf", layer="PATH"), tmp_path, "mm")
+    if more:  # a file without a header says no units either: they are the recipe's
+        asked: tuple[tuple[Any, float], ...] = (("mm", 100.0), ("in", 2540.0))
+        for units, mm in asked:
+            curve, _, (finding,) = read_drawing(Drawing(kind="drawing", file="porch.dxf"), tmp_path, units)
+            assert curve.length_mm == pytest.approx(mm)
+            assert finding.code == "curve.drawing-units"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -11,7 +14,7 @@ from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
 from formgen.errors import RecipeError
-from formgen.recipe.load import load_recipe
+from formgen.recipe.load import each_named_once, load_recipe
 from formgen.recipe.source import Place, read_source
 from formgen.recipe.start import starting_recipe
 
@@ -104,6 +107,47 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
         load_recipe(tmp_path / "none.yaml")
     with pytest.raises(RecipeError, match="cannot be read"):
         load_recipe(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    """Nobody writes to it: in a process of its own, so that one that waits fails instead of hanging the tests."""
+    os.mkfifo(tmp_path / "pipe.yaml")
+    words = [sys.executable, "-m", "formgen", "check", str(tmp_path / "pipe.yaml")]
+    done = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
+    assert (done.returncode, done.stderr.count("\n")) == (1, 1)
+    assert done.stderr.startswith("pipe.yaml: cannot be read (a folder, a pipe or a device)")
+    with pytest.raises(RecipeError, match="cannot be read"):
+        read_source(Path(os.devnull))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="not every system lets a file have such a name")
+@pytest.mark.parametrize(
+    "name", ["a\x1b[31m.yaml", "a\n.yaml", "a\tb.yaml", "a\u202eb.yaml", "a\udcff.yaml", "\x9b.yaml"]
+)
+@pytest.mark.parametrize("there", [True, False])
+def test_control_characters_in_a_files_name(tmp_path: Path, name: str, there: bool) -> None:  # noqa: FBT001 -- a case
+    if there:
+        (tmp_path / name).write_text("format: 1\n", encoding="utf-8")
+    with pytest.raises(RecipeError, match="expected no control characters in a file's name; rename it") as caught:
+        read_source(tmp_path / name)
+    assert str(caught.value).isprintable()
+
+
+def test_two_recipes_of_one_name_in_a_folder_with_control_characters(tmp_path: Path) -> None:
+    (tmp_path / "\x1b[2J").mkdir()
+    paths = [tmp_path / "\x1b[2J" / name for name in ("a.yaml", "b.yaml")]
+    for path in paths:
+        path.write_text("name: porch\n", encoding="utf-8")
+    with pytest.raises(RecipeError, match="both named porch") as caught:
+        each_named_once(paths)
+    assert str(caught.value).isprintable()
+
+
+@pytest.mark.parametrize("text", ["a: x\u202ey\n", 'a: "x\u202ey"\n', "a: [x\u200by]\n"])
+def test_what_shows_nothing_is_named(tmp_path: Path, text: str) -> None:
+    ((_, _, message),) = source_of(tmp_path, text).mistakes
+    assert "expected no control characters" in message
 
 
 _WORD = st.text(alphabet="abcdefgh-/ 0123456789.:'\"#", max_size=12).filter(lambda t: not t.startswith(":"))
