@@ -71,9 +71,8 @@ def stands(job: Job) -> bool:
     if not whole(job.output / job.name, record):
         return False
     try:
-        return all(
-            record["files"].get(name) == fingerprint(job.recipe.folder / name) for name in drawings_asked(job.recipe)
-        )
+        drawings = {name: job.recipe.folder / name for name in drawings_asked(job.recipe)}
+        return all(path.is_file() and record["files"].get(name) == fingerprint(path) for name, path in drawings.items())
     except OSError:
         return False
 

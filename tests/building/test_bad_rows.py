@@ -10,8 +10,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
+from threading import Thread
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -22,9 +26,12 @@ from formgen.building.opening import Schedule
 from formgen.building.remarks import Remark, remarks_on, verdict_for, verdict_text
 from formgen.building.sharing import plan_building
 from formgen.cli import main
-from formgen.exports.job import job_record
+from formgen.exports.job import FORMAT, job_record, versions_used
 from formgen.pipeline import run
+from formgen.recipe.as_asked import asked_record
+from formgen.recipe.load import load_recipe
 from tests.building.conftest import BASE
+from tests.conftest import RECIPES
 
 HEADER = "opening,arch,span,rise,laminate.plies,laminate.thickness,form.backing,depth\n"
 FIRST = "A,,900,180,,,,\n"
@@ -189,3 +196,19 @@ def test_the_shipped_schedule_may_all_be_pressed(library: Schedule) -> None:
     assert {form.name: run(form.recipe).verdict.why for form in building.forms} == {
         form.name: () for form in building.forms
     }
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_form_whose_drawing_became_a_pipe_does_not_stand_and_is_not_waited_for(tmp_path: Path) -> None:
+    shutil.copy(RECIPES / "reference-alcove.yaml", tmp_path)
+    recipe = load_recipe(tmp_path / "reference-alcove.yaml")
+    record: dict[str, Any] = {"format": FORMAT, "versions": versions_used(), "asked": asked_record(recipe), "files": {}}
+    (tmp_path / "reference-alcove").mkdir()
+    record["found"] = {"verdict": {"may": True}}
+    (tmp_path / "reference-alcove" / "job.json").write_text(json.dumps(record), encoding="utf-8")
+    os.mkfifo(tmp_path / "alcove-path.dxf")
+    answers: list[bool] = []
+    asked = Thread(target=lambda: answers.append(stands(Job(recipe=recipe, output=tmp_path))), daemon=True)
+    asked.start()
+    asked.join(20.0)
+    assert answers == [False]
