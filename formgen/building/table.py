@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from formgen.errors import RecipeError
@@ -19,7 +20,7 @@ from formgen.recipe.source import contents
 LARGEST_BYTES = 5_000_000
 _NO_CONTROL = "expected no control characters; delete them"
 _EXPECTED = "a file of at most 5 MB; is it an opening schedule?"
-MOST_ROWS = 20_000
+MOST_ROWS, MOST_COLUMNS = 20_000, 200
 #: The column that every schedule has; it settles which separator a CSV file uses.
 FIRST_COLUMN = "opening"
 
@@ -83,7 +84,7 @@ def read_csv(name: str, raw: bytes) -> Table:
         raise RecipeError(f"{name}: line {line}: expected UTF-8 text; save it as CSV UTF-8") from None
     if "\0" in text:
         raise RecipeError(f"{name}: expected text, got a file with zero bytes; save it as CSV UTF-8")
-    records = list(_records(name, text, _separator(name, text)))
+    records = list(islice(_records(name, text, _separator(name, text)), MOST_ROWS + 1))
     if len(records) > MOST_ROWS:
         raise RecipeError(f"{name}: expected at most {MOST_ROWS} rows; divide it")
     return tabled(name, records)
@@ -100,7 +101,7 @@ def tabled(
         spoiled: mistakes that are known already.
 
     Raises:
-        RecipeError: no header with a column `opening`, a column twice, or one without a name.
+        RecipeError: no header with a column `opening`, too many columns, one twice, or one without a name.
     """
     held = [(number, [_blank_is_none(cell) for cell in cells]) for number, cells in records]
     held = [(number, cells) for number, cells in held if any(cell is not None for cell in cells)]
@@ -111,6 +112,11 @@ def tabled(
     header_row, first = held[0]
     while first and first[-1] is None:
         first.pop()
+    if len(first) > MOST_COLUMNS:
+        raise RecipeError(
+            f"{name}: row {header_row}: expected at most {MOST_COLUMNS} columns, got {len(first)}; delete what lies "
+            "outside the schedule"
+        )
     header = tuple(str(cell or "") if _hidden(cell) else " ".join(str(cell or "").split()) for cell in first)
     _refuse_header(name, header_row, header)
     rows, mistakes = [], list(spoiled)
@@ -175,10 +181,16 @@ def _blank_is_none(cell: CellValue) -> CellValue:
 def _separator(name: str, text: str) -> str:
     """The one of `,` and `;` that makes the first line a header with the column `opening`."""
     first = next((line for line in text.splitlines() if line.strip(' \t,;"')), "")
-    try:
-        fits = [s for s in ",;" if any(_is_first(cell) for cell in next(csv.reader([first], delimiter=s), []))]
-    except csv.Error as err:
-        raise _no_csv(name, text[: text.index(first)].count("\n") + 1, err) from None
+    fits, broken = [], None
+    for separator in ",;":
+        try:
+            cells = next(csv.reader([first], delimiter=separator), [])
+        except csv.Error as err:
+            broken = err
+            continue
+        fits += [separator] if any(_is_first(cell) for cell in cells) else []
+    if broken is not None and not fits:
+        raise _no_csv(name, text[: text.index(first)].count("\n") + 1, broken)
     if len(fits) == 2 and "," not in first and ";" not in first:
         return ","  # a schedule of one column
     if len(fits) == 1:

@@ -15,14 +15,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from formgen.building.table import MOST_ROWS
+from formgen.building.table import MOST_COLUMNS, MOST_ROWS
 from formgen.errors import RecipeError
 from formgen.quoted import escaped
 
 #: A workbook is a compressed archive; nothing that an estimator keeps unpacks to more than this.
 LARGEST_UNPACKED_BYTES = 50_000_000
 MOST_PARTS = 1_000
-MOST_COLUMNS = 200
 #: Rows by columns from A1 to the last value.
 MOST_CELLS = 250_000
 #: Elements of sheets and of texts (rows, cells, values), and of all else (styles, names, properties).

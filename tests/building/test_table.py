@@ -6,6 +6,7 @@ import csv
 import datetime as dt
 import io
 import re
+import time
 import zipfile
 from pathlib import Path
 
@@ -63,6 +64,25 @@ def test_a_cell_longer_than_the_library_reads_is_refused_wherever_it_stands() ->
     for raw, line in ((b"opening," + long + b"\nA,1\n", 1), (b"\nopening," + long, 2), (b"opening,x\nA," + long, 2)):
         with pytest.raises(RecipeError, match=rf"^a\.csv: line {line}: not CSV \(field larger than"):
             read_csv("a.csv", raw)
+
+
+@pytest.mark.parametrize(
+    ("raw", "line"),
+    [
+        (b"opening" + b",x" * 2_000_000, "row 1: expected at most 200 columns, got 2000001"),
+        (b"opening\n" + b"\n" * 4_900_000, "expected at most 20000 rows; divide it"),
+        (b"opening\n" + b"," * 4_900_000, ""),
+    ],
+    ids=["columns", "rows", "cells"],
+)
+def test_a_csv_far_larger_than_a_schedule_is_refused_at_once(raw: bytes, line: str) -> None:
+    begin = time.process_time()
+    if line:
+        with pytest.raises(RecipeError, match=f"^a.csv: {line}"):
+            read_csv("a.csv", raw)
+    else:
+        assert read_csv("a.csv", raw).rows == ()
+    assert time.process_time() - begin < 2.0
 
 
 @pytest.mark.parametrize("bad", ["\x1b", "\x07", "\x7f", "\x9b", "\u202e", "\u2028", "\x0b", "\u200b"])
