@@ -7,6 +7,7 @@ import hashlib
 import io
 import json
 import math
+import os
 import re
 from collections import Counter
 from dataclasses import replace
@@ -22,9 +23,10 @@ from pyogrio.raw import read
 from formgen.cli import main
 from formgen.curve.outline import Outline
 from formgen.errors import ExportError, SheetError, VerifyError
-from formgen.exports import handoff
+from formgen.exports import exclusive, handoff
 from formgen.exports.folder import write_all
 from formgen.exports.handoff import CUT_LIST_FILE, send
+from formgen.exports.job import fingerprint
 from formgen.exports.sheet_folder import verify_sheets, write_sheets
 from formgen.exports.sheet_map import map_table
 from formgen.exports.sheet_names import all_sheet_files
@@ -197,7 +199,7 @@ def test_missing_and_foreign_files_are_told(laid: Laid, copy: Path) -> None:
     (copy / "sheets/notes.txt").write_text("mine", encoding="utf-8")
     lines = verify_sheets(copy / "sheets", [laid[1]])
     assert "sheet-01.dxf: is missing: lay out the sheets again" in lines
-    assert "notes.txt: was not written with the sheets: move it elsewhere" in lines
+    assert "notes.txt: was not written by this build: move it elsewhere" in lines
     with pytest.raises(ExportError, match=r"notes\.txt, which formgen did not write"):
         write_sheets(laid[2], copy)
     assert (copy / "sheets/notes.txt").read_text(encoding="utf-8") == "mine"
@@ -296,9 +298,9 @@ def test_a_link_of_that_name_is_not_followed(laid: Laid, tmp_path: Path) -> None
     stick.mkdir()
     elsewhere.write_bytes(b"mine")
     (stick / handoff.router_name(sheets, sheets.sheets[0])).symlink_to(elsewhere)
-    with pytest.raises(ExportError, match="with other content"):
-        send(out, stick, [form])
-    send(out, stick, [form], replace=True)
+    for may in (False, True):
+        with pytest.raises(ExportError, match="is a link, expected a file"):
+            send(out, stick, [form], replace=may)
     assert elsewhere.read_bytes() == b"mine"
 
 
@@ -321,7 +323,7 @@ def test_an_interrupted_copy_leaves_no_part_of_a_file(
 
     out, form, _ = laid
     with monkeypatch.context() as patched:
-        patched.setattr(handoff.os if moment == "fsync" else Path, moment, stop)
+        patched.setattr(exclusive.os if moment == "fsync" else Path, moment, stop)
         with pytest.raises(KeyboardInterrupt):
             send(out, tmp_path / "stick", [form])
     assert contents(tmp_path / "stick") == {}
@@ -330,13 +332,13 @@ def test_an_interrupted_copy_leaves_no_part_of_a_file(
 
 def test_a_disk_that_reads_back_otherwise_is_told(laid: Laid, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     out, form, _ = laid
-    plain = Path.read_bytes
+    plain = exclusive.read_plain
 
     def rotten(path: Path) -> bytes:
         content = plain(path)
         return content[:-1] + b"?" if path.name.endswith(".part") else content
 
-    monkeypatch.setattr(Path, "read_bytes", rotten)
+    monkeypatch.setattr(exclusive, "read_plain", rotten)
     with pytest.raises(ExportError, match="the folder or its disk is at fault"):
         send(out, tmp_path / "stick", [form])
     assert contents(tmp_path / "stick") == {}
@@ -366,3 +368,104 @@ def test_outlines_on_the_sheet_are_turned_pieces_of_the_form(laid: Laid) -> None
             mine: Outline = p.outline
             assert mine.area_mm2 == pytest.approx(p.part.piece.outline.area_mm2, rel=1e-12)
             assert mine.length_mm == pytest.approx(p.part.piece.outline.length_mm, rel=1e-12)
+
+
+# --- where it goes, and links that somebody planted
+
+
+def test_a_guessed_name_beside_is_not_written_through(laid: Laid, tmp_path: Path) -> None:
+    """Links under every name that the partial file had: another file of the user's stays as it is."""
+    out, form, sheets = laid
+    stick, mine = tmp_path / "stick", tmp_path / "mine.txt"
+    stick.mkdir()
+    mine.write_bytes(b"mine")
+    names = [*(handoff.router_name(sheets, sheet) for sheet in sheets.sheets), CUT_LIST_FILE]
+    for name in names:
+        (stick / f".{name}.{os.getpid()}.part").symlink_to(mine)
+    assert send(out, stick, [form]).copied == tuple(names)
+    assert mine.read_bytes() == b"mine"
+    assert not any((stick / name).is_symlink() for name in names)
+
+
+def test_a_link_planted_while_a_file_is_written_is_told(
+    laid: Laid, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody puts a link in the place just before the file gets its name, and again just after."""
+    out, form, _ = laid
+    mine = tmp_path / "mine.txt"
+    mine.write_bytes(b"mine")
+    plain = Path.replace
+
+    def planted(self: Path, target: Path) -> Path:
+        target.symlink_to(mine)
+        done = plain(self, target)
+        target.unlink()
+        target.symlink_to(mine)
+        return done
+
+    monkeypatch.setattr(Path, "replace", planted)
+    with pytest.raises(ExportError, match="is a link, expected a file"):
+        send(out, tmp_path / "stick", [form])
+    assert mine.read_bytes() == b"mine"
+
+
+def test_a_record_is_not_replaced_through_a_link(tmp_path: Path) -> None:
+    from formgen.building.record import replace_file
+
+    mine = tmp_path / "mine.txt"
+    mine.write_bytes(b"mine")
+    (tmp_path / f".building.json.{os.getpid()}.part").symlink_to(mine)
+    replace_file(tmp_path / "building.json", b"{}")
+    assert ((tmp_path / "building.json").read_bytes(), mine.read_bytes()) == (b"{}", b"mine")
+    (tmp_path / "building.csv").symlink_to(mine)
+    with pytest.raises(ExportError, match="is a link"):
+        replace_file(tmp_path / "building.csv", b"x")
+    assert mine.read_bytes() == b"mine"
+
+
+def test_parts_of_a_killed_copy_are_swept_and_nothing_else(laid: Laid, tmp_path: Path) -> None:
+    out, form, _ = laid
+    stick, mine = tmp_path / "stick", tmp_path / "mine.txt"
+    stick.mkdir()
+    mine.write_bytes(b"mine")
+    stale, fresh, link, other = (
+        stick / name
+        for name in (f".a.dxf.{'0' * 16}.part", f".b.dxf.{'1' * 16}.part", f".c.{'2' * 16}.part", ".d.part")
+    )
+    for path in (stale, fresh, other):
+        path.write_bytes(b"half")
+    link.symlink_to(mine)
+    for path in (stale, other, mine):
+        os.utime(path, (0, 0))
+    send(out, stick, [form])
+    assert not stale.exists()
+    assert fresh.exists()
+    assert other.exists()
+    assert link.is_symlink()
+    assert mine.read_bytes() == b"mine"
+
+
+@pytest.mark.parametrize("to", [".", "sheets", "sheets/router", "niche", "niche/layers", "../again/sheets"])
+def test_a_folder_of_results_is_no_routers_folder(laid: Laid, copy: Path, tmp_path: Path, to: str) -> None:
+    again = tmp_path / "again" / "sheets"
+    again.mkdir(parents=True)
+    (again / "sheet-map.json").write_bytes(b"{}")
+    before = sorted(copy.rglob("*"))
+    with pytest.raises(ExportError, match="expected the router's: name another folder"):
+        send(copy, copy / to, [laid[1]])
+    assert sorted(copy.rglob("*")) == before
+    assert send(copy, copy / "router", [laid[1]]).copied
+
+
+def test_sheets_of_other_versions_are_handed_over_if_they_are_what_these_write(laid: Laid, copy: Path) -> None:
+    path = copy / "sheets/sheet-map.json"
+    record = json.loads(path.read_text(encoding="utf-8"))
+    record["versions"]["ezdxf"] = "1.3.0"
+    path.write_text(json.dumps(record), encoding="utf-8")
+    assert verify_sheets(copy / "sheets", [laid[1]]) == []
+    drawing = copy / "sheets/sheet-01.dxf"
+    drawing.write_bytes(drawing.read_bytes().replace(b"$LUPREC\n 70\n4", b"$LUPREC\n 70\n5"))
+    record["files"]["sheet-01.dxf"] = fingerprint(drawing)
+    path.write_text(json.dumps(record), encoding="utf-8")
+    says = "sheet-01.dxf: is not what this formgen writes of the layout: lay out the sheets again"
+    assert verify_sheets(copy / "sheets", [laid[1]]) == [says]
