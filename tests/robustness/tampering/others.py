@@ -1,4 +1,4 @@
-"""Tricks with the solid, the mesh, the picture and the pages, together with their hashes, with and without the versions."""
+"""Tricks with the solid, the mesh, the picture and the pages, and their hashes, with and without the versions."""
 
 from __future__ import annotations
 

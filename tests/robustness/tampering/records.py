@@ -62,7 +62,7 @@ RECORDS = (
     Trick("a file's entry is a number", in_record(lambda r: r["files"].update({"form.stl": 7}))),
     Trick("files are no table", in_record(lambda r: r.update(files=[])), says="names no files"),
     Trick("200,000 opening brackets", in_text("{", "[" * 200_000), UNREAD),
-    Trick("brackets in a table", in_text('"found": {', f'"x": {"[" * 900}{"]" * 900}, "found": {{'), says="x is no key"),
+    Trick("brackets in a table", in_text('"found": {', f'"x": {"[" * 900}{"]" * 900}, "found": {{'), says="x is no"),
     Trick("a number of 400 digits", in_text('"format": 2', f'"format": {"2" * 400}'), UNREAD),
     Trick("a fraction of 400 digits", in_text('"depth_mm": ', f'"depth_mm": {"2" * 400}.'), UNREAD),
     Trick("a number past all", in_text('"depth_mm": ', '"depth_mm": 1e999, "x": '), UNREAD),
