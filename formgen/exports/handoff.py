@@ -58,8 +58,15 @@ def sheets_folder(folder: Path) -> Path:
 
 
 def forms_needed(folder: Path) -> tuple[str, ...]:
-    """Names of the forms whose pieces are on the sheets of a folder."""
-    return tuple(read_sheet_record(sheets_folder(folder))["asked"]["forms"])
+    """Names of the forms whose pieces are on the sheets of a folder.
+
+    Raises:
+        ExportError: its record cannot be read, or names no folders beside it.
+    """
+    forms = read_sheet_record(sheets_folder(folder))["asked"].get("forms")
+    if not isinstance(forms, dict) or any(not name or Path(name).name != name for name in forms):
+        raise ExportError(f"{folder.name}: {RECORD_FILE} names no forms beside it: lay out the sheets again")
+    return tuple(forms)
 
 
 def router_name(sheets: Sheets, sheet: CutSheet) -> str:

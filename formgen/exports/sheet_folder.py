@@ -115,6 +115,10 @@ def _record(record: dict[str, Any], sheets: Sheets) -> Iterator[str]:
     yield from keys_differ("", {*true, "files"}, record.keys())
     for section in ("format", "name", "asked", "found"):
         yield from table_differences(section, true[section], record.get(section))
+    offcuts = sum(sheet.stock.offcut for sheet in sheets.sheets)
+    counted = sum(run.sheets for run in sheets.runs), sum(run.offcuts for run in sheets.runs)
+    if counted != (len(sheets.sheets) - offcuts, offcuts):
+        yield "found.runs counts other sheets than there are: lay out the sheets again"
     yield from version_lines(record["versions"], set(true["versions"]))
     yield from file_lines(record["files"])
 

@@ -112,7 +112,8 @@ def sheets_from_record(record: Mapping[str, Any], forms: Sequence[Form]) -> Shee
         parts = parts_of(own, {name: _marks(marks) for name, marks in asked["forms"].items()})
         stock, rules = stock_of(own, shop), rules_of(shop)
         by_piece = {(part.form, part.piece.name): part for part in parts}
-        made = []
+        made: list[CutSheet] = []
+        _refuse_counts(found["sheets"], len(parts))
         for held in found["sheets"]:
             on = stock[held["stock"]]
             placements = tuple(_placement(p, held["number"], by_piece) for p in held["pieces"])
@@ -143,6 +144,14 @@ def _placement(held: Mapping[str, Any], sheet: int, by_piece: Mapping[tuple[str,
         dy_mm=_number(held["dy_mm"]),
         mirrored=bool(held["mirrored"]),
     )
+
+
+def _refuse_counts(sheets: Any, parts: int) -> None:
+    """Refuse sheets that are not numbered from 1, and more pieces than there are."""
+    if [type(held["number"]) is int and held["number"] for held in sheets] != list(range(1, len(sheets) + 1)):
+        raise ValueError("sheets are not numbered from 1")
+    if sum(len(held["pieces"]) for held in sheets) > parts:
+        raise ValueError("more pieces than there are")
 
 
 def _number(held: Any) -> float:

@@ -17,7 +17,7 @@ RECORDS = (
           in_record(lambda r: r["findings"].append({**r["findings"][-1], "code": "recipe.x", "severity": "dreadful"})),
           UNREAD),
     Trick("a finding is a number", in_record(lambda r: r["findings"].append(7)), UNREAD),
-    Trick("findings are no list", in_record(lambda r: r.update(findings="none"))),
+    Trick("findings are no list", in_record(lambda r: r.update(findings="none")), UNREAD),
     Trick("a finding of the recipe with an escape in it",
           in_record(lambda r: r["findings"].append({**r["findings"][-1], "code": "recipe.x", "message": "\x1b[2J"})),
           UNREAD),
