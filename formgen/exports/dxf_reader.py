@@ -38,7 +38,7 @@ RELEASES = {
 _IN_ORDER = {(0, 10), (10, 20), (20, 42), (20, 10), (42, 10)}
 #: No number of a drawing is larger.
 FURTHEST = 1e9
-_CODE, _NUMBER = re.compile(r" {0,2}\d{1,4}"), re.compile(r"[-+]?\d{1,20}(\.\d{0,20})?([eE][-+]?\d{1,3})?")
+_CODE, _NUMBER = re.compile(r" {0,2}[0-9]{1,4}"), re.compile(r"[-+]?[0-9]{1,20}(\.[0-9]{0,20})?([eE][-+]?[0-9]{1,3})?")
 #: Line ends of other systems too: a line that one reader ends and another does not is two drawings.
 _CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 
