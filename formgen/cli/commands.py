@@ -158,7 +158,12 @@ def verify(folder: Path, *, as_json: bool) -> int:
     verified = read_back(folder, run(recipe_from_folder(folder)), PAGES)
     differences, left = list(verified.differences), list(verified.not_compared)
     if as_json:
-        record = {"folder": folder.name, "agrees": not differences, "differences": differences, "not_compared": left}
+        record = {
+            "folder": folder.name,
+            "agrees": not differences + left,
+            "differences": differences,
+            "not_compared": left,
+        }
         _emit([record], 1)
     if differences:
         raise VerifyError(*differences)
