@@ -30,7 +30,9 @@ def refusals(tags: Sequence[Tag]) -> Iterator[str]:
         return
     held = dict(sections)
     yield from _header(held["HEADER"])
-    layers = [entry for entry in _entries(held["TABLES"]) if entry[0] == (0, "LAYER")]
+    tables = _entries(held["TABLES"])
+    yield from _tables(tables)
+    layers = [entry for entry in tables if entry[0] == (0, "LAYER")]
     yield from _layers(layers, dxf_words.LAYER_R12 if old else dxf_words.LAYER)
     yield from _blocks(_entries(held["BLOCKS"]), old=old)
     entities = _entries(held["ENTITIES"])
@@ -74,9 +76,21 @@ def _entries(tags: Sequence[Tag]) -> list[list[Tag]]:
 
 
 def _header(tags: Sequence[Tag]) -> Iterator[str]:
+    """Header variables that stand twice, and values that one of them says twice."""
     counts = Counter(value for code, value in tags if code == 9)
     yield from (f"header variable {escaped(name)} stands {count} times" for name, count in counts.items() if count > 1)
-    yield from (f"its header holds {escaped(value)}" for code, value in tags if code == 0)
+    said: list[int] = []
+    name = ""
+    for code, value in tags:
+        if code == 9:
+            name, said = value, []
+        elif code in said or not name or dxf_words.HEADER.get(name, code) != code:
+            yield f"header variable {escaped(name)} says {code} {escaped(value)}, which is none of ours"
+        said.append(code)
+
+
+def _tables(entries: Sequence[list[Tag]]) -> Iterator[str]:
+    yield from (f"its tables hold {escaped(e[0][1])}" for e in entries if e[0] not in dxf_words.TABLE_KINDS)
 
 
 def _names(layers: Sequence[list[Tag]]) -> list[str]:

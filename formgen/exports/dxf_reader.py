@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 
 from formgen.curve.outline import Vertex
@@ -42,6 +43,8 @@ _CODE, _NUMBER = re.compile(r" {0,2}[0-9]{1,4}"), re.compile(r"[-+]?[0-9]{1,20}(
 #: Line ends of other systems too: a line that one reader ends and another does not is two drawings.
 _CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 
+#: What the two header variables of units say together: $INSUNITS and $MEASUREMENT.
+_INCHES: dict[tuple[str | None, str | None], bool] = {("1", "0"): True, ("4", "1"): False}
 #: From this release on a file is UTF-8; before, it is in the code page of its header.
 UTF8_FROM = "AC1021"
 
@@ -61,13 +64,13 @@ def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool
     if refused:
         raise ValueError(refused)
     version = header_value(tags, "$ACADVER") or ""
-    units = header_value(tags, "$INSUNITS")
+    units = header_value(tags, "$INSUNITS"), header_value(tags, "$MEASUREMENT")
     mm_per_unit = MM_PER_INCH if in_inches else 1.0
     try:
         found = [_drawn(entity, mm_per_unit) for entity in entities_of(tags)]
     except (KeyError, IndexError) as err:
         raise ValueError(f"an entity is not whole: {err!r}") from err
-    return found, RELEASES.get(version, version or "without a version"), {"1": True, "4": False}.get(units or "")
+    return found, RELEASES.get(version, version or "without a version"), _INCHES.get(units)
 
 
 def tags_of(content: bytes) -> list[Tag]:
@@ -107,11 +110,11 @@ def header_value(tags: Sequence[Tag], variable: str) -> str | None:
 
 def entities_of(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
     """Tags of each entity of the model space, those of an old polyline together with its vertices."""
-    begin = next((i for i, tag in enumerate(tags) if tag == (2, "ENTITIES")), None)
+    begin = next((i for i, pair in enumerate(pairwise(tags)) if pair == ((0, "SECTION"), (2, "ENTITIES"))), None)
     if begin is None:
         raise ValueError("it has no entities section")
     entity: list[Tag] = []
-    for tag in tags[begin + 1 :]:
+    for tag in tags[begin + 2 :]:
         if tag[0] == 0:
             if tag[1] in ("VERTEX", "SEQEND") and entity:
                 entity.append(tag)

@@ -14,6 +14,15 @@ from dataclasses import dataclass, field
 #: Sections in their order; R12 has four of them.
 SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS")
 SECTIONS_R12 = ("HEADER", "TABLES", "BLOCKS", "ENTITIES")
+#: Header variables by which a router goes, each with the group code of its only value.
+HEADER = {"$ACADVER": 1, "$INSUNITS": 70, "$MEASUREMENT": 70, "$LUNITS": 70}
+#: What stands in the tables.
+TABLE_KINDS = {
+    (0, kind)
+    for kind in (
+        "TABLE", "ENDTAB", "VPORT", "LTYPE", "LAYER", "STYLE", "VIEW", "UCS", "APPID", "DIMSTYLE", "BLOCK_RECORD",
+    )
+}  # fmt: skip
 #: Blocks that are no blocks: the model and the paper; both are empty.
 SPACES = ("*MODEL_SPACE", "*PAPER_SPACE", "$MODEL_SPACE", "$PAPER_SPACE")
 #: A layer that every drawing has and on which nothing is drawn; it alone may say that it is not plotted (290).

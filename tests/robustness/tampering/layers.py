@@ -43,13 +43,40 @@ def _second_section(held: list[Tag]) -> None:
 
 def _second_units(held: list[Tag]) -> None:
     where = held.index((9, "$INSUNITS"))
-    held[where + 2 : where + 2] = [(9, "$INSUNITS"), (70, "1")]
+    other = "4" if held[where + 1][1].strip() == "1" else "1"
+    held[where + 2 : where + 2] = [(9, "$INSUNITS"), (70, other)]
+
+
+def _second_value(held: list[Tag]) -> None:
+    where = held.index((9, "$INSUNITS"))
+    held.insert(where + 2, (70, "4" if held[where + 1][1].strip() == "1" else "1"))
+
+
+def _other_value(variable: str, one: str, other: str) -> Callable[[list[Tag]], None]:
+    """A header variable that has one of two values gets the other."""
+
+    def change(held: list[Tag]) -> None:
+        where = held.index((9, variable)) + 1
+        held[where] = (held[where][0], other if held[where][1].strip() == one else one)
+
+    return change
 
 
 def _in_a_block(held: list[Tag]) -> None:
     first, end = entity(held, "CIRCLE")
     block = held.index((0, "ENDBLK"))
     held[block:block] = held[first:end]
+
+
+def _in_the_tables(held: list[Tag]) -> None:
+    """What should be cut stands in a table named as the section of entities is, which holds something else."""
+    first = held.index((2, "ENTITIES")) + 1
+    end = next(i for i in range(first, len(held)) if held[i] == (0, "ENDSEC"))
+    blocks = held.index((2, "BLOCKS")) - 2
+    cut = held[first:end]
+    circle, stop = entity(held, "CIRCLE")
+    del held[circle:stop]
+    held[blocks:blocks] = [(0, "TABLE"), (2, "ENTITIES"), *cut]
 
 
 def _a_block(held: list[Tag]) -> None:
@@ -120,6 +147,9 @@ CUT: tuple[tuple[str, Change], ...] = (
     ("a second layer for a circle", say_more("CIRCLE", (8, "MARKS"))),
     ("a second section of entities", on_tags(_second_section)),
     ("a second word on units", on_tags(_second_units)),
+    ("a second value of the units", on_tags(_second_value)),
+    ("the other word on units", on_tags(_other_value("$MEASUREMENT", "1", "0"))),
+    ("something in the tables", on_tags(_in_the_tables)),
     ("elevation 38", say_more("LWPOLYLINE", (38, "5.0"))),
     ("thickness 39", say_more("CIRCLE", (39, "5.0"))),
     ("a width 43", say_more("LWPOLYLINE", (43, "3.0"))),
@@ -159,7 +189,7 @@ CUT: tuple[tuple[str, Change], ...] = (
     ("a layer that is not plotted", in_table("LAYER", "", 290, "0")),
     ("a layer that stands twice", on_tags(_second_layer)),
     ("a layer of dashes", in_table("LAYER", "", 6, "ByBlock")),
-    ("units are inches", _swap(b"$INSUNITS\n 70\n4\n", b"$INSUNITS\n 70\n1\n")),
+    ("units are inches", on_tags(_other_value("$INSUNITS", "1", "4"))),
     ("another release", _swap(b"AC1024", b"AC1027")),
     ("a section more", on_tags(_thumbnail)),
     ("words after the end", lambda content: content + b"  0\nLINE\n"),

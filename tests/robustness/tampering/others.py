@@ -65,7 +65,7 @@ OTHERS: tuple[tuple[str, str, Change, int], ...] = (
     ("press-day.pdf", "empty", lambda _: b"", PARTLY),
     ("template.pdf", "another paper", _swap(b"/MediaBox", b"/mediaBox"), PARTLY),
     ("drawing.dxf", "elevation", _swap(b"AcDbPolyline\n", b"AcDbPolyline\n 38\n5.0\n"), PARTLY),
-    ("gauge.dxf", "units are others", _swap(b"$INSUNITS\n 70\n4", b"$INSUNITS\n 70\n1"), PARTLY),
+    ("gauge.dxf", "units are others", _swap(b"$LUNITS\n 70\n2", b"$LUNITS\n 70\n4"), PARTLY),
 )  # fmt: skip
 
 FILES = (
