@@ -6,7 +6,6 @@ whatever process it is given to; nothing is shared but the folder.
 
 from __future__ import annotations
 
-import json
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,9 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from formgen.errors import ExportError, FormgenError
-from formgen.exports.job import FORMAT, fingerprint, versions_used
+from formgen.exports.job import FORMAT, fingerprint, fingerprint_plain, versions_used
 from formgen.exports.names import JOB_FILE, refuse_taken_names
 from formgen.exports.pages import page_files
+from formgen.exports.record_reader import read_record
 from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
@@ -66,7 +66,7 @@ def stands(job: Job) -> bool:
     record = job_of(job.output / job.name)
     if record is None or record.get("format") != FORMAT or record.get("versions") != versions_used():
         return False
-    if record.get("asked") != asked_record(job.recipe) or not (job.anyway or record["found"]["verdict"]["may"]):
+    if record.get("asked") != asked_record(job.recipe) or not (job.anyway or may_be_pressed(record)):
         return False
     if not whole(job.output / job.name, record):
         return False
@@ -80,17 +80,29 @@ def stands(job: Job) -> bool:
 def job_of(folder: Path) -> dict[str, Any] | None:
     """The job record in a folder; None where there is none that names files."""
     try:
-        record = json.loads((folder / JOB_FILE).read_text(encoding="utf-8"))
+        record = read_record(folder / JOB_FILE)
     except (OSError, ValueError):
         return None
-    return record if isinstance(record, dict) and isinstance(record.get("files"), dict) else None
+    return record if isinstance(record.get("files"), dict) else None
+
+
+def verdict_in(record: Mapping[str, Any]) -> Any:
+    """The verdict as a record has it; None where it has none."""
+    found = record.get("found")
+    return found.get("verdict") if isinstance(found, dict) else None
+
+
+def may_be_pressed(record: Mapping[str, Any]) -> bool:
+    """Whether a record says that the part may be pressed."""
+    verdict = verdict_in(record)
+    return isinstance(verdict, dict) and verdict.get("may") is True
 
 
 def whole(folder: Path, record: Mapping[str, Any]) -> bool:
     """Whether every file that a record names is there with the bytes that it names."""
     try:
-        return all(fingerprint(folder / name) == made for name, made in record["files"].items())
-    except OSError:
+        return all(fingerprint_plain(folder / name) == made for name, made in record["files"].items())
+    except (OSError, ValueError):  # no such file, or a name that no file can have
         return False
 
 

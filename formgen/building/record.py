@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from collections.abc import Mapping, Sequence
 from importlib.metadata import version
 from pathlib import Path
@@ -18,9 +17,11 @@ from formgen.building.jobs import job_of, whole
 from formgen.building.model import Building, SharedForm
 from formgen.building.opening import Opening, Schedule
 from formgen.building.remarks import Remark, remark_record, verdict_on, verdict_text
+from formgen.exports.exclusive import put_in_place, sweep_parts
 from formgen.exports.job import fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number, plain
+from formgen.exports.record_reader import read_record as read_plain_record
 from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
@@ -87,33 +88,33 @@ def _asked(opening: Opening) -> dict[str, Any]:
 def read_record(output: Path) -> dict[str, Any] | None:
     """The record of an earlier batch in this folder; None where there is none that can be read."""
     try:
-        record = json.loads((output / RECORD_FILE).read_text(encoding="utf-8"))
+        record = read_plain_record(output / RECORD_FILE)
     except (OSError, ValueError):
         return None
     needed = {"format", "key", "found", "files"}
-    return record if isinstance(record, dict) and needed <= record.keys() and record["format"] == FORMAT else None
+    return record if needed <= record.keys() and record["format"] == FORMAT else None
 
 
 def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
     """Whether every file of the batch and of each of its forms is there with the bytes that were written."""
     if not whole(output, record):
         return False
-    if record["found"].get("sheets") and not _sheets_stand(output / SHEETS_FOLDER):
-        return False
-    for form in record["found"]["forms"]:
-        folder = output / form["name"]
-        job = job_of(folder)
-        if job is None or not whole(folder, job):
+    try:
+        if record["found"].get("sheets") and not _sheets_stand(output / SHEETS_FOLDER):
             return False
-    return True
+        folders = [output / form["name"] for form in record["found"]["forms"]]
+    except (TypeError, KeyError, AttributeError):  # a record that somebody touched
+        return False
+    jobs = [(folder, job_of(folder)) for folder in folders]
+    return all(job is not None and whole(folder, job) for folder, job in jobs)
 
 
 def _sheets_stand(folder: Path) -> bool:
     try:
-        record = json.loads((folder / MAP_RECORD_FILE).read_text(encoding="utf-8"))
+        record = read_plain_record(folder / MAP_RECORD_FILE)
     except (OSError, ValueError):
         return False
-    return isinstance(record, dict) and isinstance(record.get("files"), dict) and whole(folder, record)
+    return isinstance(record.get("files"), dict) and whole(folder, record)
 
 
 def make_record(
@@ -194,9 +195,5 @@ def write_record(record: Mapping[str, Any], output: Path, made: Sequence[SharedF
 
 def replace_file(path: Path, content: bytes) -> None:
     """Write a file whole or not at all."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        beside.write_bytes(content)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)
+    sweep_parts(path.parent)
+    put_in_place(content, path)

@@ -13,7 +13,7 @@ from formgen.errors import ExportError, FormgenError, VerifyError
 
 P = ParamSpec("P")
 
-REFUSED, DIFFERS, NOT_WRITTEN, INTERRUPTED = 1, 3, 4, 130
+REFUSED, DIFFERS, NOT_WRITTEN, PARTLY, INTERRUPTED = 1, 3, 4, 5, 130
 
 
 def guarded(command: Callable[P, int]) -> Callable[P, None]:

@@ -87,7 +87,7 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
         VerifyError: files were changed, or the record has another verdict than this program.
         ExportError: no record that this version reads, or a folder of another name.
     """
-    from formgen.building.jobs import job_of, whole
+    from formgen.building.jobs import job_of, verdict_in, whole
     from formgen.exports.asked import recipe_from_folder
     from formgen.exports.names import JOB_FILE
     from formgen.exports.plain import plain
@@ -103,7 +103,7 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
             f"{folder.name}: holds the form {recipe.asked.name}, expected its own name: rename the folder"
         )
     form = run(recipe)
-    if record["found"].get("verdict") != plain(form.verdict):
+    if verdict_in(record) != plain(form.verdict):
         raise VerifyError(f"{folder.name}: {JOB_FILE} has another verdict than this formgen: build it again")
     if not form.verdict.may and not anyway:
         said = reasons(form.all_findings, recipe.asked.units)[0].rstrip(".")

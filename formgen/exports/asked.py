@@ -7,7 +7,6 @@ the strict models read them by the same rules.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
@@ -19,8 +18,10 @@ from pydantic import ValidationError
 from formgen.errors import ExportError
 from formgen.exports.job import FORMAT
 from formgen.exports.names import JOB_FILE
+from formgen.exports.record_reader import RecordError, read_record
 from formgen.findings import Finding, Severity
-from formgen.quoted import quoted
+from formgen.quoted import escaped, quoted
+from formgen.recipe.as_asked import drawings_asked
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Sheet, Shop
@@ -38,17 +39,25 @@ def recipe_from_folder(folder: Path) -> Recipe:
     """
     path = folder / JOB_FILE
     try:
-        record = json.loads(path.read_text(encoding="utf-8"))
+        record = read_record(path)
     except FileNotFoundError as err:
         raise ExportError(f"{path} is missing, expected a folder that formgen wrote: name that folder") from err
-    except (OSError, ValueError) as err:
+    except (OSError, RecordError) as err:
         raise ExportError(f"{path} cannot be read ({err}), expected a job record: build again from the recipe") from err
-    if not isinstance(record, dict):
-        raise ExportError(f"{path} holds no table, expected a job record: build again from the recipe")
     if record.get("format") != FORMAT:
         got = quoted(record.get("format", "none"))
         raise ExportError(f"{path}: format = {got}, expected {FORMAT}: made by an earlier formgen: build it again")
-    return recipe_from_job(record, folder)
+    recipe = recipe_from_job(record, folder)
+    for name in drawings_asked(recipe):
+        _refuse_other_than_file(folder, name)
+    return recipe
+
+
+def _refuse_other_than_file(folder: Path, name: str) -> None:
+    """Refuse a drawing kept with the files that is a link or no file, or lies in a linked folder."""
+    way = [folder / step for step in (Path(name), *Path(name).parents) if step != Path()]
+    if any(step.is_symlink() for step in way) or not way[0].is_file():
+        raise ExportError(f"{folder.name}: {escaped(name)} is missing or is no file, expected the drawing: build again")
 
 
 def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
@@ -69,18 +78,20 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
             asked=RecipeFile.model_validate(_as_written(asked["recipe"]), context=mm),
             shop=Shop.model_validate(_as_written(asked["shop"], sections), context=mm),
             folder=folder,
-            sheet_name=str(asked["sheet_name"]),
+            sheet_name=_text(asked["sheet_name"]),
             sheet=Sheet.model_validate(_as_written(asked["sheet"]), context=mm),
             findings=tuple(_finding(held) for held in record.get("findings", ()) if held["code"].startswith("recipe.")),
             quantity=_quantity(asked),
         )
         return replace(own, makes=tuple(_opening(held, own) for held in asked["makes"]))
-    except (KeyError, TypeError, AttributeError) as err:
-        raise ExportError(f"job.json: asked: no whole recipe ({err!r}), expected formgen's own; build again") from err
     except ValidationError as err:
         first = err.errors()[0]
-        where = ".".join(str(step) for step in first["loc"])
-        raise ExportError(f"job.json: asked: {where}: {first['msg']}; build again from the recipe") from err
+        where = ".".join(escaped(step) for step in first["loc"])
+        what = "".join(c if c.isprintable() else " " for c in first["msg"])
+        raise ExportError(f"job.json: asked: {where}: {what}; build again from the recipe") from err
+    except (KeyError, TypeError, AttributeError, ValueError, ArithmeticError, RecursionError) as err:
+        what = "".join(c if c.isprintable() else " " for c in repr(err))[:100]
+        raise ExportError(f"job.json: asked: no whole recipe ({what}), expected formgen's own; build again") from err
 
 
 def _opening(held: Mapping[str, Any], own: Recipe) -> Recipe:
@@ -98,7 +109,18 @@ def _quantity(held: Mapping[str, Any]) -> int:
 
 def _finding(held: Mapping[str, Any]) -> Finding:
     """What was found of the asking itself, which only the files that were read could tell."""
+    for key in ("code", "message", "unit", "source"):
+        _text(held[key])
+    for key in ("value", "limit"):
+        if held[key] is not None and type(held[key]) not in (int, float):
+            raise TypeError(f"{key} {held[key]!r} is no number")
     return Finding(**{**held, "severity": Severity(held["severity"])})
+
+
+def _text(held: Any) -> str:
+    if not isinstance(held, str) or not held.isprintable():
+        raise TypeError(f"{held!r} is no text of one line")
+    return held
 
 
 def _as_written(table: Mapping[str, Any], named: frozenset[str] | set[str] = frozenset()) -> dict[str, Any]:

@@ -15,11 +15,14 @@ from pathlib import Path
 
 from formgen.errors import ExportError, VerifyError
 from formgen.exports.cut_list import cut_list
+from formgen.exports.exclusive import put_in_place, read_plain, sweep_parts
+from formgen.exports.names import JOB_FILE
 from formgen.exports.sheet_folder import read_sheet_record, verify_sheets
 from formgen.exports.sheet_map import sheets_from_record
 from formgen.exports.sheet_names import RECORD_FILE, SHEETS_FOLDER, sheet_file
 from formgen.exports.whole_folder import plain_errors
 from formgen.form.model import Form
+from formgen.quoted import escaped
 from formgen.sheets.model import CutSheet, Sheets
 
 CUT_LIST_FILE = "cut-list.html"
@@ -55,8 +58,15 @@ def sheets_folder(folder: Path) -> Path:
 
 
 def forms_needed(folder: Path) -> tuple[str, ...]:
-    """Names of the forms whose pieces are on the sheets of a folder."""
-    return tuple(read_sheet_record(sheets_folder(folder))["asked"]["forms"])
+    """Names of the forms whose pieces are on the sheets of a folder.
+
+    Raises:
+        ExportError: its record cannot be read, or names no folders beside it.
+    """
+    forms = read_sheet_record(sheets_folder(folder))["asked"].get("forms")
+    if not isinstance(forms, dict) or any(not name or Path(name).name != name for name in forms):
+        raise ExportError(f"{folder.name}: {RECORD_FILE} names no forms beside it: lay out the sheets again")
+    return tuple(forms)
 
 
 def router_name(sheets: Sheets, sheet: CutSheet) -> str:
@@ -76,12 +86,13 @@ def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False
         folder: of the sheets, or the folder for results with `sheets` in it.
         to: where to; made if it is not there.
         forms: the models, made again from their records.
-        replace: put new files in the place of others that have the same names; without it they are refused.
+        replace: put new files in the place of others that have the same names; without it they are refused. A link is
+            refused either way.
 
     Raises:
         VerifyError: the sheets are not what the forms say; nothing is copied.
-        ExportError: a file of that name with other content is there and `replace` is off (nothing is copied), or a
-            file cannot be written, or does not read back as it was written.
+        ExportError: the folder is one of results; a file of that name with other content is there and `replace` is off
+            (nothing is copied), or a file cannot be written, or does not read back as it was written.
     """
     source = sheets_folder(folder)
     found = verify_sheets(source, forms)
@@ -89,8 +100,10 @@ def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False
         raise VerifyError(*found)
     sheets = sheets_from_record(read_sheet_record(source), forms)
     contents = _contents(source, sheets)
+    _refuse_own(source, to)
     with plain_errors(to):
         to.mkdir(parents=True, exist_ok=True)
+        sweep_parts(to)
         stood = tuple(name for name, content in contents.items() if _held(to / name) == content)
         differ = [name for name in contents if name not in stood and os.path.lexists(to / name)]
         if differ and not replace:
@@ -106,38 +119,43 @@ def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False
     return Sent(copied=copied, stood=stood, others=tuple(others))
 
 
+def _refuse_own(source: Path, to: Path) -> None:
+    """Refuse a folder of results: what is laid there would stand in the way of the next build, layout or hand-over."""
+    place, results = to.resolve(), source.parent.resolve()
+    own = {results, source.resolve(), *(path.parent.resolve() for path in results.glob(f"*/{JOB_FILE}"))}
+    if place in own or any(folder in own - {results} for folder in place.parents):
+        raise ExportError(f"{escaped(to)}: is a folder of results, expected the router's: name another folder")
+    for record in (JOB_FILE, RECORD_FILE):
+        if os.path.lexists(place / record):
+            raise ExportError(f"{escaped(to)}: holds a {record} of formgen, expected the router's: name another folder")
+
+
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """What is handed over, in cutting order, by its name there."""
     names = {sheet.number: router_name(sheets, sheet) for sheet in sheets.sheets}
-    held = {sheet.number: (source / sheet_file(sheets, sheet)).read_bytes() for sheet in sheets.sheets}
+    held = {sheet.number: read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
     hashes = {number: hashlib.sha256(content).hexdigest() for number, content in held.items()}
     page = cut_list(sheets, names, hashes).encode("utf-8")
     return {**{names[number]: content for number, content in held.items()}, CUT_LIST_FILE: page}
 
 
 def _held(path: Path) -> bytes | None:
-    """What is there, None for no file."""
-    return path.read_bytes() if path.is_file() and not path.is_symlink() else None
+    """What is there, None for no file.
+
+    Raises:
+        ExportError: it is a link, which nothing is written through, or no file.
+    """
+    return read_plain(path) if os.path.lexists(path) else None
 
 
 def _copy(content: bytes, target: Path) -> None:
     """Write a file beside its place, read it back, put it in place, and read it again."""
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     wanted = hashlib.sha256(content).hexdigest()
-    try:
-        with beside.open("wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        _refuse_changed(beside, target.name, wanted)
-        beside.replace(target)
-    finally:
-        beside.unlink(missing_ok=True)
-    _refuse_changed(target, target.name, wanted)
+    put_in_place(content, target, lambda held: _refuse_changed(held, target.name, wanted))
 
 
-def _refuse_changed(path: Path, name: str, wanted: str) -> None:
-    held = hashlib.sha256(path.read_bytes()).hexdigest()
+def _refuse_changed(content: bytes, name: str, wanted: str) -> None:
+    held = hashlib.sha256(content).hexdigest()
     if held != wanted:
         raise ExportError(
             f"{name}: reads back with SHA-256 {held[:12]}…, expected {wanted[:12]}…: the folder or its disk is at "

@@ -17,6 +17,7 @@ from typing import Any
 
 from formgen.curve.ordinates import ordinates
 from formgen.exports.dxf import in_a_row
+from formgen.exports.exclusive import read_plain
 from formgen.exports.names import layer_file
 from formgen.exports.plain import number, plain
 from formgen.form.model import Form
@@ -67,7 +68,20 @@ def write_job(record: Mapping[str, Any], files: Iterable[str], path: Path) -> No
 
 def fingerprint(path: Path) -> dict[str, Any]:
     """A file's SHA-256 and its size in bytes."""
-    content = path.read_bytes()
+    return fingerprint_of(path.read_bytes())
+
+
+def fingerprint_plain(path: Path) -> dict[str, Any]:
+    """The same of a file of a finished folder, which is no link.
+
+    Raises:
+        ExportError: it is a link, or no file.
+    """
+    return fingerprint_of(read_plain(path))
+
+
+def fingerprint_of(content: bytes) -> dict[str, Any]:
+    """SHA-256 and size of what a file holds."""
     return {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
 
 

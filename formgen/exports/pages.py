@@ -5,7 +5,7 @@ In: what makes them. This stage knows a page's name and its bytes, not what it s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -44,21 +44,3 @@ def write_pages(form: Holding, pages: Sequence[Page], files: Files, folder: Path
             path = folder / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
-
-
-def page_differences(folder: Path, form: Holding, pages: Sequence[Page], files: Files) -> Iterator[str]:
-    """Pages that are not what they would be if they were made now: of a record by the same versions only.
-
-    Args:
-        folder: of the form.
-        form: the model.
-        pages: that were written with it.
-        files: as the job record has them.
-    """
-    listing = set(page_files([page for page in pages if page.lists_files]))
-    others = {name: made for name, made in files.items() if name not in listing}
-    for page in pages:
-        for name, content in zip(page.names, page.make(form, others if page.lists_files else {}), strict=True):
-            path = folder / name
-            if path.is_file() and path.read_bytes() != content:
-                yield f"{name}: is not what the model says: build again"

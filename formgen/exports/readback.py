@@ -6,9 +6,8 @@ Every file is compared twice: byte for byte with the job record, and by what it 
 
 from __future__ import annotations
 
-import json
-import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
@@ -16,37 +15,67 @@ from xml.etree import ElementTree as ET
 from formgen.exports import expected
 from formgen.exports.dxf import in_a_row, names_of, stack_layer
 from formgen.exports.dxf_names import drawing_units
-from formgen.exports.job import fingerprint, job_record, versions_used
+from formgen.exports.exclusive import read_plain
+from formgen.exports.folder_tree import foreign, left_by_a_desktop
+from formgen.exports.job import PACKAGES, fingerprint_of
+from formgen.exports.made_again import form_files, holds_the_same, page_contents
 from formgen.exports.names import JOB_FILE, PICTURE_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
-from formgen.exports.pages import Page, page_differences, page_files
+from formgen.exports.pages import Page, page_files
 from formgen.exports.readback_dxf import DrawingCheck, FaceCheck, check_drawing
 from formgen.exports.readback_step import check_step
 from formgen.exports.readback_stl import check_stl
+from formgen.exports.record_check import file_lines, other_versions, record_lines, version_lines
+from formgen.exports.record_reader import RecordError, read_record
 from formgen.form.model import Layer
 from formgen.holding.model import Holding
-
-#: Files that a desktop leaves in any folder.
-LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
-
-#: Numbers of a record made on another machine agree to this share.
-RECORD_SHARE = 1e-9
+from formgen.quoted import escaped
 
 
-def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> list[str]:
-    """Differences between the files in a folder and the form that they should be.
+@dataclass(frozen=True, kw_only=True)
+class Verified:
+    """What became of a finished folder that was held against its model.
+
+    Args:
+        differences: one line for each, beginning with the file's name.
+        not_compared: one line for each thing of which nobody can say that it is what the model gives: the folder agrees
+            as far as it was compared.
+    """
+
+    differences: tuple[str, ...]
+    not_compared: tuple[str, ...] = ()
+
+
+def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> Verified:
+    """Hold a folder against the form that it should be: what lies in it, its record, and every file twice.
+
+    A file is read by its reader, and made again and compared byte for byte. Where other versions of the libraries wrote
+    it, bytes may differ though the reader finds nothing: then it was not compared.
 
     Args:
         folder: holds `job.json` and what it names.
         form: the model, just made or made again from the record (`recipe_from_job`).
         pages: that were written with it.
     """
-    found = record_differences(folder, form, pages)
-    for name in all_files(form):
-        found += content_differences(folder, name, form)
     record = _read(folder)
-    if isinstance(record, dict) and record.get("versions") == versions_used():
-        found += page_differences(folder, form, pages, record["files"])
-    return found
+    if isinstance(record, str):
+        return Verified(differences=(record,))
+    found = record_differences(folder, form, pages)
+    wanted = {*all_files(form), *page_files(pages)}
+    held = {name: content for name in sorted(wanted) if (content := _held(folder, name)) is not None}
+    versions = () if list(version_lines(record.get("versions"), set(PACKAGES))) else other_versions(record["versions"])
+    left = [f"{JOB_FILE}: versions: made by {versions}"] if versions else []
+    for name, made in (*form_files(form).items(), *page_contents(form, pages, held)):
+        if name not in held:
+            continue  # told by the record
+        lines = content_differences(folder, name, form)
+        if not lines and not holds_the_same(name, held[name], made):
+            if versions:
+                left.append(f"{name}: was written by other versions and is not, byte for byte, what these would write")
+            else:
+                lines = [f"{name}: is not what the model gives: build again"]
+        found += lines
+    left += left_by_a_desktop(folder, {*wanted, JOB_FILE})
+    return Verified(differences=tuple(found), not_compared=tuple(left))
 
 
 def record_differences(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> list[str]:
@@ -55,20 +84,32 @@ def record_differences(folder: Path, form: Holding, pages: Sequence[Page] = ()) 
     if isinstance(record, str):
         return [record]
     wanted = {*all_files(form), *page_files(pages)}
-    return [*(f"{JOB_FILE}: {line}" for line in _record(record, form)), *_bytes(folder, record["files"], wanted)]
+    lines = [*record_lines(record, form), *file_lines(record["files"])]
+    return [*(f"{JOB_FILE}: {line}" for line in lines), *_bytes(folder, record["files"], wanted)]
 
 
 def _read(folder: Path) -> dict[str, Any] | str:
     """The job record, or what is wrong with it."""
     try:
-        record = json.loads((folder / JOB_FILE).read_text(encoding="utf-8"))
+        record = read_record(folder / JOB_FILE)
     except FileNotFoundError:
         return f"{JOB_FILE}: is missing: build again"
-    except (OSError, ValueError) as err:
+    except (OSError, RecordError) as err:
         return f"{JOB_FILE}: cannot be read ({err}): build again"
-    if not isinstance(record, dict) or not isinstance(record.get("files"), dict):
+    if not isinstance(record.get("files"), dict):
         return f"{JOB_FILE}: names no files, expected a record of formgen: build again"
     return record
+
+
+def _held(folder: Path, name: str) -> bytes | None:
+    """What a file of the folder holds; None for no file, or one that a link leads to."""
+    folders = [folder / parent for parent in Path(name).parents if parent != Path()]
+    if any(parent.is_symlink() for parent in folders):
+        return None
+    try:
+        return read_plain(folder / name)
+    except OSError:
+        return None
 
 
 def content_differences(folder: Path, name: str, form: Holding) -> list[str]:
@@ -77,55 +118,24 @@ def content_differences(folder: Path, name: str, form: Holding) -> list[str]:
     return [f"{name}: {line}" for line in _content(path, name, form)] if path.is_file() else []
 
 
-def _record(record: dict[str, Any], form: Holding) -> Iterator[str]:
-    """Differences of the record itself."""
-    true = job_record(form)
-    true["asked"].pop("shop_defaults_used")
-    for section in ("format", "name", "asked", "found"):
-        yield from table_differences(section, true[section], record.get(section))
-
-
-def table_differences(where: str, true: Any, held: Any) -> Iterator[str]:
-    """Where a record that was read is not what it should be; numbers agree to `RECORD_SHARE`."""
-    if isinstance(true, dict) and isinstance(held, dict):
-        for key, value in true.items():
-            yield from table_differences(f"{where}.{key}", value, held.get(key))
-    elif isinstance(true, list) and isinstance(held, list) and len(true) == len(held):
-        for i, value in enumerate(true):
-            yield from table_differences(f"{where}[{i}]", value, held[i])
-    elif isinstance(true, float) and isinstance(held, int | float):
-        if not math.isclose(true, held, rel_tol=RECORD_SHARE, abs_tol=RECORD_SHARE):
-            yield f"{where} = {held}, expected {true}: build again"
-    elif true != held:
-        yield f"{where} = {str(held)[:60]}, expected {str(true)[:60]}: build again"
-
-
 def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[str]:
     """Files that are missing, changed or there beside."""
     for name in sorted(wanted | listed.keys()):
-        path = folder / name
+        held = _held(folder, name) if name in wanted else None
         if name not in wanted:
-            yield f"{name}: is in {JOB_FILE}, but this form has no such file: build again"
-        elif not path.is_file():
+            yield f"{escaped(name)}: is in {JOB_FILE}, but this form has no such file: build again"
+        elif held is None:
             yield f"{name}: is missing: build again"
         elif name not in listed:
             yield f"{name}: is not in {JOB_FILE}: build again"
         else:
-            now = fingerprint(path)
+            now = fingerprint_of(held)
             if now != listed[name]:
                 yield (
                     f"{name}: was changed after it was written: {now['bytes']} bytes with SHA-256 "
                     f"{now['sha256'][:12]}…, not those in {JOB_FILE}: build again"
                 )
-    for path in sorted(folder.rglob("*")):
-        name = path.relative_to(folder).as_posix()
-        if (
-            (path.is_symlink() or not path.is_dir())
-            and name != JOB_FILE
-            and name not in wanted | listed.keys()
-            and path.name not in LITTER
-        ):
-            yield f"{name}: was not written by this build: move it elsewhere"
+    yield from foreign(folder, {*wanted, JOB_FILE})
 
 
 def _content(path: Path, name: str, form: Holding) -> Iterator[str]:

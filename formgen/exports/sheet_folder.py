@@ -7,15 +7,19 @@ rules, and every file against it.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from formgen.errors import ExportError, SheetError, VerifyError
-from formgen.exports.job import fingerprint, write_job
-from formgen.exports.readback import LITTER, table_differences
+from formgen.exports.exclusive import read_plain
+from formgen.exports.folder_tree import foreign
+from formgen.exports.job import fingerprint_plain, write_job
+from formgen.exports.made_again import holds_the_same
 from formgen.exports.readback_dxf import check_drawing
+from formgen.exports.record_check import as_read, file_lines, keys_differ, table_differences, version_lines
+from formgen.exports.record_reader import RecordError, read_record
 from formgen.exports.sheet_dxf import sheet_check, write_sheet
 from formgen.exports.sheet_map import FORMAT, map_record, map_table, sheets_from_record
 from formgen.exports.sheet_names import (
@@ -29,6 +33,7 @@ from formgen.exports.sheet_names import (
 from formgen.exports.sheet_svg import sheets_svg
 from formgen.exports.whole_folder import whole_folder
 from formgen.form.model import Form
+from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout
 from formgen.sheets.model import Sheets
 
@@ -73,10 +78,10 @@ def read_sheet_record(folder: Path) -> dict[str, Any]:
         ExportError: there is none that can be read.
     """
     try:
-        record = json.loads((folder / RECORD_FILE).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as err:
+        record = read_record(folder / RECORD_FILE)
+    except (OSError, RecordError) as err:
         raise ExportError(f"{folder.name}: no {RECORD_FILE} of formgen that can be read: lay out the sheets") from err
-    if not isinstance(record, dict) or not {"asked", "found", "files"} <= record.keys():
+    if not all(isinstance(record.get(section), dict) for section in ("asked", "found", "files", "versions")):
         raise ExportError(f"{folder.name}: {RECORD_FILE} is no record of sheets: lay out the sheets again")
     if record.get("format") != FORMAT:
         raise ExportError(
@@ -98,26 +103,49 @@ def verify_sheets(folder: Path, forms: Sequence[Form]) -> list[str]:
         sheets = sheets_from_record(record, forms)
     except (ExportError, SheetError) as err:
         return [str(err)]
-    found = [f"{RECORD_FILE}: {line}" for line in check_layout(sheets)]
-    true = map_record(sheets)
-    for section in ("asked", "found"):
-        found += [f"{RECORD_FILE}: {line}" for line in table_differences(section, true[section], record[section])]
-    return [*found, *_bytes(folder, record["files"], sheets), *_contents(folder, sheets)]
+    lines = [*check_layout(sheets), *_record(record, sheets)]
+    found = [*(f"{RECORD_FILE}: {line}" for line in lines), *_bytes(folder, record["files"], sheets)]
+    found += _contents(folder, sheets)
+    return found or list(_made_again(folder, sheets))
+
+
+def _record(record: dict[str, Any], sheets: Sheets) -> Iterator[str]:
+    """Differences of the record without its files' bytes."""
+    true = as_read(map_record(sheets))
+    yield from keys_differ("", {*true, "files"}, record.keys())
+    for section in ("format", "name", "asked", "found"):
+        yield from table_differences(section, true[section], record.get(section))
+    offcuts = sum(sheet.stock.offcut for sheet in sheets.sheets)
+    counted = sum(run.sheets for run in sheets.runs), sum(run.offcuts for run in sheets.runs)
+    if counted != (len(sheets.sheets) - offcuts, offcuts):
+        yield "found.runs counts other sheets than there are: lay out the sheets again"
+    yield from version_lines(record["versions"], set(true["versions"]))
+    yield from file_lines(record["files"])
 
 
 def _bytes(folder: Path, listed: dict[str, Any], sheets: Sheets) -> Iterator[str]:
     """Files that are missing, changed or there beside."""
     wanted = all_sheet_files(sheets)
+    yield from (
+        f"{escaped(name)}: is in {RECORD_FILE}, but not of this layout" for name in listed if name not in wanted
+    )
     for name in wanted:
         path = folder / name
-        if not path.is_file():
+        if path.is_symlink() or not path.is_file():
             yield f"{name}: is missing: lay out the sheets again"
-        elif fingerprint(path) != listed.get(name):
+        elif fingerprint_plain(path) != listed.get(name):
             yield f"{name}: was changed after it was written: lay out the sheets again"
-    for path in sorted(folder.rglob("*")):
-        name = path.relative_to(folder).as_posix()
-        if not path.is_dir() and name not in (*wanted, RECORD_FILE) and path.name not in LITTER:
-            yield f"{name}: was not written with the sheets: move it elsewhere"
+    yield from foreign(folder, {*wanted, RECORD_FILE})
+
+
+def _made_again(folder: Path, sheets: Sheets) -> Iterator[str]:
+    """Drawings that are not, tag by tag, what these versions write: nothing is handed over that was not compared."""
+    with TemporaryDirectory() as made:
+        for sheet in sheets.sheets:
+            name = sheet_file(sheets, sheet)
+            write_sheet(sheets, sheet, Path(made) / name)
+            if not holds_the_same(name, read_plain(folder / name), (Path(made) / name).read_bytes()):
+                yield f"{name}: is not what this formgen writes of the layout: lay out the sheets again"
 
 
 def _contents(folder: Path, sheets: Sheets) -> Iterator[str]:

@@ -15,6 +15,7 @@ from formgen.exports.job import versions_used
 from formgen.exports.plain import number, plain
 from formgen.exports.sheet_names import SHEETS_FOLDER, sheet_file
 from formgen.form.model import Form
+from formgen.quoted import escaped
 from formgen.recipe.shop import Shop
 from formgen.sheets.dense import dense_version
 from formgen.sheets.leftover import rests_of
@@ -23,6 +24,8 @@ from formgen.sheets.parts import parts_of, rules_of, stock_of, units_of
 from formgen.verdict import MARK
 
 FORMAT = 2
+#: No piece lies further from a sheet's corner (mm), and none is turned by more degrees.
+FURTHEST = 1e6
 COLUMNS = (
     "sheet", "file", "board", "sheet length mm", "sheet width mm", "offcut", "piece", "form", "layer", "openings",
     "left edge mm", "lower edge mm", "turned deg", "length mm", "width mm", "verdict",
@@ -106,36 +109,71 @@ def sheets_from_record(record: Mapping[str, Any], forms: Sequence[Form]) -> Shee
         by_name = {form.pressing.laminate.arch.recipe.asked.name: form for form in forms}
         own = [by_name[name] for name in asked["forms"]]
         shop = own[0].pressing.laminate.arch.recipe.shop if own else Shop()
-        parts = parts_of(own, {name: tuple(marks) for name, marks in asked["forms"].items()})
+        parts = parts_of(own, {name: _marks(marks) for name, marks in asked["forms"].items()})
         stock, rules = stock_of(own, shop), rules_of(shop)
         by_piece = {(part.form, part.piece.name): part for part in parts}
-        made = []
+        made: list[CutSheet] = []
+        _refuse_counts(found["sheets"], len(parts))
         for held in found["sheets"]:
             on = stock[held["stock"]]
-            placements = tuple(_placement(p, int(held["number"]), by_piece) for p in held["pieces"])
+            placements = tuple(_placement(p, held["number"], by_piece) for p in held["pieces"])
             rests = rests_of([p.outline for p in placements], on.length_mm, on.width_mm, rules.cutter_mm, rules.keep_mm)
-            made.append(CutSheet(number=int(held["number"]), stock=on, placements=placements, rests=rests))
+            made.append(CutSheet(number=held["number"], stock=on, placements=placements, rests=rests))
         laid = {(p.part.form, p.part.piece.name) for sheet in made for p in sheet.placements}
         return Sheets(
             parts=parts,
             stock=stock,
             rules=rules,
             sheets=tuple(made),
-            runs=tuple(Run(**run) for run in found["runs"]),
+            runs=tuple(_run(run) for run in found["runs"]),
             unplaced=tuple(part for part in parts if (part.form, part.piece.name) not in laid),
             router=shop.router,
             units=units_of(own, shop),
         )
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as err:
-        raise ExportError(f"sheet-map.json: tells of what there is not ({err!r}): lay out the sheets again") from err
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError, ArithmeticError) as err:
+        told = escaped(repr(err))
+        raise ExportError(f"sheet-map.json: tells of what there is not ({told}): lay out the sheets again") from err
 
 
 def _placement(held: Mapping[str, Any], sheet: int, by_piece: Mapping[tuple[str, str], Part]) -> Placement:
     return Placement(
         part=by_piece[held["form"], held["piece"]],
         sheet=sheet,
-        angle_deg=float(held["turned_deg"]),
-        dx_mm=float(held["dx_mm"]),
-        dy_mm=float(held["dy_mm"]),
+        angle_deg=_number(held["turned_deg"]),
+        dx_mm=_number(held["dx_mm"]),
+        dy_mm=_number(held["dy_mm"]),
         mirrored=bool(held["mirrored"]),
     )
+
+
+def _refuse_counts(sheets: Any, parts: int) -> None:
+    """Refuse sheets that are not numbered from 1, and more pieces than there are."""
+    if [type(held["number"]) is int and held["number"] for held in sheets] != list(range(1, len(sheets) + 1)):
+        raise ValueError("sheets are not numbered from 1")
+    if sum(len(held["pieces"]) for held in sheets) > parts:
+        raise ValueError("more pieces than there are")
+
+
+def _number(held: Any) -> float:
+    if type(held) not in (int, float) or abs(held) > FURTHEST:
+        raise ValueError(f"{held!r} is no place on a sheet")
+    return float(held)
+
+
+def _marks(held: Any) -> tuple[str, ...]:
+    """Openings of a form: each a line of text, since they are written on its sheets."""
+    if not isinstance(held, list) or not all(isinstance(mark, str) and mark.isprintable() for mark in held):
+        raise ValueError("openings are no texts of one line")
+    return tuple(held)
+
+
+def _run(held: Mapping[str, Any]) -> Run:
+    """How a board was laid out: the only word of a record that nobody can make again, so its kind is looked at."""
+    run = Run(**held)
+    for name in ("board", "engine", "effort", "why"):
+        text = getattr(run, name)
+        if not isinstance(text, str) or not text.isprintable():
+            raise ValueError(f"{name} is no text of one line")
+    if not all(type(count) is int and count >= 0 for count in (run.sheets, run.offcuts, run.at_least)):
+        raise ValueError("runs count no sheets")
+    return run

@@ -7,7 +7,6 @@ all went well. Work that fails or is interrupted leaves the old folder whole; wh
 from __future__ import annotations
 
 import errno
-import json
 import os
 import shutil
 import time
@@ -17,7 +16,8 @@ from pathlib import Path
 
 from formgen.errors import ExportError
 from formgen.exports.exchange import exchanged
-from formgen.exports.readback import LITTER
+from formgen.exports.litter import LITTER
+from formgen.exports.record_reader import read_record
 
 #: A part folder that nobody touched for this long belongs to no running build (s).
 STALE_S = 3600.0
@@ -76,7 +76,7 @@ def _recover(target: Path, old: Path) -> None:
 def _sweep(output: Path, name: str) -> None:
     """Remove what builds left that were killed; one that still runs has written within the hour."""
     for part in output.glob(f".{name}.*.part"):
-        if time.time() - part.stat().st_mtime > STALE_S:
+        if time.time() - part.lstat().st_mtime > STALE_S:
             shutil.rmtree(part, ignore_errors=True)
 
 
@@ -112,7 +112,7 @@ def _refuse_foreign(target: Path, record: str) -> None:
 def _listed(job: Path) -> set[str] | None:
     """Files that an earlier build's record names; None if it is no record."""
     try:
-        record = json.loads(job.read_text(encoding="utf-8"))
+        record = read_record(job)
         return set(record["files"]) if {"format", "name", "asked", "files"} <= record.keys() else None
     except (OSError, ValueError, AttributeError, TypeError):
         return None

@@ -114,6 +114,19 @@ def test_build_then_verify_then_a_change_is_named(tmp_path: Path) -> None:
     assert json.loads(out)["agrees"] is False
 
 
+def test_what_could_not_be_compared_is_named_and_ends_with_5(tmp_path: Path) -> None:
+    assert _run("build", JAMB, "--output", str(tmp_path))[0] == 0
+    folder = tmp_path / "porch-door-jamb"
+    (folder / "Thumbs.db").write_bytes(b"MZ")
+    code, out, err = _run("verify", str(folder), "--json")
+    assert code == 5
+    record = json.loads(out)
+    assert (record["agrees"], record["differences"]) == (False, [])
+    assert record["not_compared"] == err.splitlines()[:1]
+    assert err.startswith("Thumbs.db: has the name of a desktop's own file")
+    assert err.splitlines()[-1].endswith("agrees as far as it was compared; 1 not compared")
+
+
 def test_a_recipe_from_a_drawing_verifies_where_the_drawing_is_not(tmp_path: Path) -> None:
     assert _run("build", str(RECIPES / "reference-alcove.yaml"), "--output", str(tmp_path))[0] == 0
     assert _run("verify", str(tmp_path / "reference-alcove"))[0] == 0

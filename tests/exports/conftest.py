@@ -25,6 +25,7 @@ from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Sheet, Shop
+from tests.exports.laid import Laid, lay_out
 
 THICKNESS_MM = 18.7
 
@@ -203,3 +204,20 @@ def make_form() -> Callable[[str, str, str], Form]:
         return (block_form if kind == "block" else band_form)(2, version, units)
 
     return make
+
+
+@pytest.fixture(scope="module")
+def laid(tmp_path_factory: pytest.TempPathFactory) -> Laid:
+    """A form of bands in three pieces a layer, and its sheets, in a folder of results."""
+    return lay_out(tmp_path_factory.mktemp("results"))
+
+
+@pytest.fixture
+def copy(laid: Laid, tmp_path: Path) -> Path:
+    """A copy of the folder of results to spoil."""
+    for path in laid[0].rglob("*"):
+        if path.is_file():
+            target = tmp_path / "out" / path.relative_to(laid[0])
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(path.read_bytes())
+    return tmp_path / "out"

@@ -7,81 +7,27 @@ import hashlib
 import io
 import json
 import math
-import re
 from collections import Counter
 from dataclasses import replace
-from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
 import shapely
-from click.testing import CliRunner
 from pyogrio.raw import read
 
-from formgen.cli import main
 from formgen.curve.outline import Outline
 from formgen.errors import ExportError, SheetError, VerifyError
-from formgen.exports import handoff
-from formgen.exports.folder import write_all
-from formgen.exports.handoff import CUT_LIST_FILE, send
+from formgen.exports.job import fingerprint
 from formgen.exports.sheet_folder import verify_sheets, write_sheets
 from formgen.exports.sheet_map import map_table
 from formgen.exports.sheet_names import all_sheet_files
-from formgen.form.model import Form
-from formgen.pipeline import run
-from formgen.recipe.load import load_recipe
-from formgen.sheets.layout import sheet_forms, sheet_parts
-from formgen.sheets.model import Sheets
+from formgen.sheets.layout import sheet_parts
+from tests.exports.laid import Laid, contents
 from tests.sheets.shapes import RULES, parts_of_outlines, ring, stock_of_size
 
-RECIPE = """\
-format: 1
-name: niche
-units: mm
-part: {arch: {kind: semicircle, span: 900}, measured_on: inside, depth: 60}
-laminate: {wood: white ash, thickness: 18, plies: 6}
-press: {side: male}
-form: {sheet: mdf, body: band, backing: 90, least_pieces: 3}
-"""
-SHOP = """\
-format: 1
-name: shop
-units: mm
-sheets: {mdf: {thickness: 18.1, length: 1200, width: 600}}
-"""
-Laid = tuple[Path, Form, Sheets]
 #: GDAL turns arcs into chords of at most 4 degrees (OGR_ARC_STEPSIZE's default), a sagitta of R(1 - cos 2°).
 CHORD_SHARE = 1 - math.cos(math.radians(2))
-
-
-@pytest.fixture(scope="module")
-def laid(tmp_path_factory: pytest.TempPathFactory) -> Laid:
-    """A form of bands in three pieces a layer, and its sheets, in a folder of results."""
-    folder = tmp_path_factory.mktemp("results")
-    (folder / "niche.yaml").write_text(RECIPE, encoding="utf-8")
-    (folder / "shop.yaml").write_text(SHOP, encoding="utf-8")
-    form = run(load_recipe(folder / "niche.yaml"))
-    write_all(form, folder / "out")
-    shop = form.pressing.laminate.arch.recipe.shop
-    sheets = sheet_forms([form], shop, "preview", engine="quick", openings={"niche": ("N-1", "=N-2")})
-    write_sheets(sheets, folder / "out")
-    return folder / "out", form, sheets
-
-
-@pytest.fixture
-def copy(laid: Laid, tmp_path: Path) -> Path:
-    """A copy of the folder of results to spoil."""
-    for path in laid[0].rglob("*"):
-        if path.is_file():
-            target = tmp_path / "out" / path.relative_to(laid[0])
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(path.read_bytes())
-    return tmp_path / "out"
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    return {p.name: p.read_bytes() for p in sorted(folder.iterdir())}
 
 
 def outlines_by_gdal(path: Path, layer: str) -> list[shapely.Geometry]:
@@ -197,7 +143,7 @@ def test_missing_and_foreign_files_are_told(laid: Laid, copy: Path) -> None:
     (copy / "sheets/notes.txt").write_text("mine", encoding="utf-8")
     lines = verify_sheets(copy / "sheets", [laid[1]])
     assert "sheet-01.dxf: is missing: lay out the sheets again" in lines
-    assert "notes.txt: was not written with the sheets: move it elsewhere" in lines
+    assert "notes.txt: was not written by this build: move it elsewhere" in lines
     with pytest.raises(ExportError, match=r"notes\.txt, which formgen did not write"):
         write_sheets(laid[2], copy)
     assert (copy / "sheets/notes.txt").read_text(encoding="utf-8") == "mine"
@@ -220,143 +166,18 @@ def test_pieces_without_stock_are_refused(tmp_path: Path) -> None:
         write_sheets(sheets, tmp_path)
 
 
-# --- the hand-over
-
-
-def test_files_go_over_in_cutting_order_with_their_hashes(laid: Laid, tmp_path: Path) -> None:
-    out, form, sheets = laid
-    sent = send(out, tmp_path / "stick", [form])
-    there = contents(tmp_path / "stick")
-    names = sorted(name for name in there if name != CUT_LIST_FILE)
-    assert sent.copied == (*names, CUT_LIST_FILE)
-    assert len(names) == len(sheets.sheets)
-    for number, name in enumerate(names, 1):
-        assert there[name] == (out / f"sheets/sheet-{number:02d}.dxf").read_bytes()
-        assert re.fullmatch(rf"{number:02d}-of-\d\d_[A-Za-z0-9.-]+_(offcut-)?\d+x\d+mm\.dxf", name)
-    again = send(out, tmp_path / "stick", [form])
-    assert (again.copied, again.stood) == ((), sent.copied)
-
-
-class _Cells(HTMLParser):
-    """Text of every table row."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[list[str]] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:  # noqa: ARG002
-        if tag == "tr":
-            self.rows.append([])
-        elif tag in ("td", "th"):
-            self.rows[-1].append("")
-
-    def handle_data(self, data: str) -> None:
-        if self.rows and self.rows[-1]:
-            self.rows[-1][-1] += data
-
-
-def test_the_cut_list_tells_every_sheet_in_order(laid: Laid, tmp_path: Path) -> None:
-    out, form, sheets = laid
-    send(out, tmp_path / "stick", [form])
-    page = _Cells()
-    page.feed((tmp_path / "stick" / CUT_LIST_FILE).read_text(encoding="utf-8"))
-    _, *rows = page.rows
-    assert [row[1] for row in rows] == [str(sheet.number) for sheet in sheets.sheets]
-    for row, sheet in zip(rows, sheets.sheets, strict=True):
-        assert row[4].split(", ") == [p.part.name for p in sheet.placements]
-        content = (tmp_path / "stick" / row[2]).read_bytes()
-        assert hashlib.sha256(content).hexdigest().startswith(row[7].strip())
-
-
-def test_a_changed_sheet_is_refused_and_nothing_is_copied(laid: Laid, copy: Path, tmp_path: Path) -> None:
-    path = copy / "sheets/sheet-01.dxf"
-    path.write_bytes(path.read_bytes() + b"\n")
-    with pytest.raises(VerifyError, match=r"sheet-01\.dxf: was changed"):
-        send(copy, tmp_path / "stick", [laid[1]])
-    assert not (tmp_path / "stick").exists()
-
-
-def test_another_file_of_that_name_is_kept_unless_it_may_be_replaced(laid: Laid, tmp_path: Path) -> None:
-    out, form, _ = laid
-    stick = tmp_path / "stick"
-    first = send(out, stick, [form]).copied[0]
-    (stick / first).write_bytes(b"another program's")
-    (stick / CUT_LIST_FILE).unlink()
-    with pytest.raises(ExportError, match=rf"holds {re.escape(first)} with other content"):
-        send(out, stick, [form])
-    assert (stick / first).read_bytes() == b"another program's"
-    assert not (stick / CUT_LIST_FILE).exists()
-    assert send(out, stick, [form], replace=True).copied == (first, CUT_LIST_FILE)
-    assert (stick / first).read_bytes() == (out / "sheets/sheet-01.dxf").read_bytes()
-
-
-def test_a_link_of_that_name_is_not_followed(laid: Laid, tmp_path: Path) -> None:
-    out, form, sheets = laid
-    stick, elsewhere = tmp_path / "stick", tmp_path / "elsewhere.dxf"
-    stick.mkdir()
-    elsewhere.write_bytes(b"mine")
-    (stick / handoff.router_name(sheets, sheets.sheets[0])).symlink_to(elsewhere)
-    with pytest.raises(ExportError, match="with other content"):
-        send(out, stick, [form])
-    send(out, stick, [form], replace=True)
-    assert elsewhere.read_bytes() == b"mine"
-
-
-def test_files_of_another_hand_over_are_told(laid: Laid, tmp_path: Path) -> None:
-    out, form, _ = laid
-    stick = tmp_path / "stick"
-    stick.mkdir()
-    (stick / "07-of-09_mdf-18_2440x1220mm.dxf").write_bytes(b"of last week")
-    (stick / "notes.dxf").write_bytes(b"mine")
-    assert send(out, stick, [form]).others == ("07-of-09_mdf-18_2440x1220mm.dxf",)
-    assert (stick / "notes.dxf").read_bytes() == b"mine"
-
-
-@pytest.mark.parametrize("moment", ["fsync", "replace"])
-def test_an_interrupted_copy_leaves_no_part_of_a_file(
-    laid: Laid, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, moment: str
-) -> None:
-    def stop(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    out, form, _ = laid
-    with monkeypatch.context() as patched:
-        patched.setattr(handoff.os if moment == "fsync" else Path, moment, stop)
-        with pytest.raises(KeyboardInterrupt):
-            send(out, tmp_path / "stick", [form])
-    assert contents(tmp_path / "stick") == {}
-    assert len(send(out, tmp_path / "stick", [form]).copied) == len(laid[2].sheets) + 1
-
-
-def test_a_disk_that_reads_back_otherwise_is_told(laid: Laid, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    out, form, _ = laid
-    plain = Path.read_bytes
-
-    def rotten(path: Path) -> bytes:
-        content = plain(path)
-        return content[:-1] + b"?" if path.name.endswith(".part") else content
-
-    monkeypatch.setattr(Path, "read_bytes", rotten)
-    with pytest.raises(ExportError, match="the folder or its disk is at fault"):
-        send(out, tmp_path / "stick", [form])
-    assert contents(tmp_path / "stick") == {}
-
-
-def test_the_commands(laid: Laid, copy: Path, tmp_path: Path) -> None:
-    again = CliRunner().invoke(main, ["sheets", str(copy), "--nesting", "quick", "--effort", "preview", "--json"])
-    assert again.exit_code == 0, again.output
-    assert json.loads(again.stdout)["usage"] == pytest.approx(laid[2].usage, rel=1e-9)
-    stick = tmp_path / "stick"
-    done = CliRunner().invoke(main, ["send", str(copy), "--to", str(stick), "--json"])
-    assert done.exit_code == 0, done.output
-    assert json.loads(done.stdout)["copied"] == sorted(contents(stick))
-    (copy / "niche/form.stl").write_bytes(b"spoiled")
-    refused = CliRunner().invoke(main, ["send", str(copy), "--to", str(tmp_path / "other")])
-    assert refused.exit_code == 3
-    assert refused.stderr == "niche: a file of the form was changed or is missing: verify it, and build again\n"
-    none = CliRunner().invoke(main, ["send", str(tmp_path), "--to", str(stick)])
-    assert none.exit_code == 4
-    assert "holds no sheet-map.json" in none.stderr
+def test_sheets_of_other_versions_are_handed_over_if_they_are_what_these_write(laid: Laid, copy: Path) -> None:
+    path = copy / "sheets/sheet-map.json"
+    record = json.loads(path.read_text(encoding="utf-8"))
+    record["versions"]["ezdxf"] = "1.3.0"
+    path.write_text(json.dumps(record), encoding="utf-8")
+    assert verify_sheets(copy / "sheets", [laid[1]]) == []
+    drawing = copy / "sheets/sheet-01.dxf"
+    drawing.write_bytes(drawing.read_bytes().replace(b"$LUPREC\n 70\n4", b"$LUPREC\n 70\n5"))
+    record["files"]["sheet-01.dxf"] = fingerprint(drawing)
+    path.write_text(json.dumps(record), encoding="utf-8")
+    says = "sheet-01.dxf: is not what this formgen writes of the layout: lay out the sheets again"
+    assert verify_sheets(copy / "sheets", [laid[1]]) == [says]
 
 
 def test_outlines_on_the_sheet_are_turned_pieces_of_the_form(laid: Laid) -> None:

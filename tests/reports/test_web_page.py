@@ -182,10 +182,10 @@ def test_a_page_is_kept_with_its_files_and_a_changed_one_is_named(made: Callable
     ours = [page for page in PAGES if page.names == ("report.html",)]
     target = write_all(form, tmp_path, pages=ours)
     again = run(recipe_from_job(json.loads((target / "job.json").read_text()), target))
-    assert verify(target, again, ours) == []  # made again from the record, where nothing is left unsaid
+    assert verify(target, again, ours).differences == ()  # made again from the record, where nothing is left unsaid
     page = target / "report.html"
     record = json.loads((target / "job.json").read_text())
     for name in record["files"].keys() - {"report.html"}:
         assert record["files"][name]["sha256"] in page.read_text(encoding="utf-8")
     page.write_bytes(page.read_bytes().replace(b"It can be made", b"It cannot be made"))
-    assert any(line.startswith("report.html: was changed") for line in verify(target, form, ours))
+    assert any(line.startswith("report.html: was changed") for line in verify(target, form, ours).differences)

@@ -22,8 +22,8 @@ from formgen.cli import main
 PLACE = re.compile(r"[^:\s][^:]*:(?:\d+:\d+:)? ?\S")
 #: No line that a shop can read is longer.
 LONGEST_LINE = 900
-#: Done, refused, differs, not written.
-CODES = (0, 1, 3, 4)
+#: Done, refused, differs, not written, agrees as far as compared.
+CODES = (0, 1, 3, 4, 5)
 
 
 @dataclass(frozen=True, kw_only=True)
