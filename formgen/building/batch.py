@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import asdict, dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formgen.building.events import Event, Tell
+from formgen.building.events import Event, Tell, tell_how_far
 from formgen.building.jobs import Done, Job, job_of, judged, stands
 from formgen.building.model import Nesting
 from formgen.building.opening import Schedule
@@ -30,6 +31,7 @@ from formgen.building.record import (
 )
 from formgen.errors import ExportError, RecipeError
 from formgen.exports.sheet_names import SHEETS_FOLDER
+from formgen.exports.whole_folder import refuse_unnameable, sweep
 
 if TYPE_CHECKING:
     from formgen.building.model import Building, SharedForm
@@ -100,6 +102,8 @@ def run_building(
         SheetError: a piece that goes on no sheet, or an engine that is not installed.
         ExportError: the folder cannot be written.
     """
+    refuse_unnameable(output)
+    sweep(output)
     nesting = None if options.nesting is None else asdict(options.nesting)
     key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=nesting)
     before = read_record(output)
@@ -124,7 +128,7 @@ def _made(
     from formgen.building.batch_sheets import divided_building, laid_sheets
     from formgen.building.sharing import plan_building
 
-    building = plan_building(schedule.openings, options.share, apart=options.apart, anyway=options.anyway)
+    building = plan_building(schedule.openings, options.share, tell, apart=options.apart, anyway=options.anyway)
     refused = sorted([*schedule.refused, *building.refused], key=lambda row: row.row)
     lost = list(dict.fromkeys(line for row in refused for line in row.lines))
     if lost and not options.keep_going:
@@ -136,7 +140,7 @@ def _made(
     building = division.building
     jobs = [Job(recipe=form.recipe, output=output, anyway=options.anyway) for form in building.forms]
     standing = {job.name for job in jobs if not options.force and stands(job)}
-    bad = {} if options.anyway else _judged(building, [job for job in jobs if job.name not in standing], place)
+    bad = {} if options.anyway else _judged(building, [job for job in jobs if job.name not in standing], place, tell)
     if bad and not options.keep_going:
         raise RecipeError(*bad.values())
     for name, line in bad.items():
@@ -170,13 +174,16 @@ def _made(
     )
 
 
-def _judged(building: Building, jobs: list[Job], place: Callable[[], AbstractContextManager[Place]]) -> dict[str, str]:
+def _judged(
+    building: Building, jobs: list[Job], place: Callable[[], AbstractContextManager[Place]], tell: Tell
+) -> dict[str, str]:
     """A line for each form on which a part must not be pressed, or that cannot be made; nothing is written.
 
     Args:
         building: with its forms as they are to be built.
         jobs: those that are not known to be good.
         place: where they are run.
+        tell: told how far it is, where they are many.
     """
     from formgen.building.nesting import side_by_side
     from formgen.holding.do_not_press import refusal
@@ -189,7 +196,8 @@ def _judged(building: Building, jobs: list[Job], place: Callable[[], AbstractCon
             if not judge(found).may and form.name not in bad:
                 bad[form.name] = opening.placed(refusal(found, opening.recipe.asked.units))
     asked = [job for job in jobs if job.name not in bad]
-    lines = side_by_side([(judged, (job.recipe,)) for job in asked], place)
+    tell_here = partial(tell_how_far, tell, "judging", "judging the forms")
+    lines = side_by_side([(judged, (job.recipe,)) for job in asked], place, tell_here)
     forms = {form.name: form for form in building.forms}
     return bad | {job.name: _line(forms[job.name], said) for job, said in zip(asked, lines, strict=True) if said}
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formgen.building.events import Event, Tell
+from formgen.building.events import WORTH_TELLING, Event, Tell
 from formgen.building.model import Building, Nesting
 from formgen.building.nesting import choose_division, lay_out
 from formgen.building.pool import Place
@@ -38,8 +38,14 @@ def divided_building(building: Building, nesting: Nesting | None, place: Opens, 
     """The building with the number of pieces a layer that takes the fewest sheets; as it is where none are laid out."""
     if nesting is None:
         return Division(building=building)
-    tell(Event(what="nesting", message="choosing the pieces a layer"))
-    chosen, trials, kept = choose_division(building, nesting, place)
+    choosing = "choosing the pieces a layer"
+    tell(Event(what="nesting", message=choosing))
+
+    def ended(done: int, of: int) -> None:
+        if len(building.forms) >= WORTH_TELLING:
+            tell(Event(what="nesting", message=f"{choosing}: {done} of {of} numbers tried"))
+
+    chosen, trials, kept = choose_division(building, nesting, place, ended)
     if kept is not None:
         tell(Event(what="divided", message=_division_text(trials, kept)))
     return Division(building=chosen, trials=trials, kept=kept)

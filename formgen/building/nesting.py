@@ -11,6 +11,7 @@ from concurrent.futures import Executor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from formgen.building.model import Building, Nesting
@@ -22,9 +23,19 @@ from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.division import COUNTS, Trial, asking, fewest, try_pieces
 from formgen.sheets.layout import Choice, sheet_forms
 from formgen.sheets.model import Sheets
+from formgen.stopping import deaf_children
 
 #: Fewer forms than this are laid out here: other processes would take longer to begin.
 WORTH_PROCESSES = 6
+
+
+#: Told how many of how many tasks have ended.
+Ended = Callable[[int, int], None]
+Run = Callable[[Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], Ended], list[Any]]
+
+
+def nobody(_done: int, _of: int) -> None:
+    """Nobody asks how far it is."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +56,10 @@ class Measures:
 
 
 def choose_division(
-    building: Building, nesting: Nesting, place: Callable[[], AbstractContextManager[Place]] | None = None
+    building: Building,
+    nesting: Nesting,
+    place: Callable[[], AbstractContextManager[Place]] | None = None,
+    ended: Ended = nobody,
 ) -> tuple[Building, tuple[Trial, ...], Trial | None]:
     """The building with the number of pieces a layer that takes the least new board, what was tried, and what was kept.
 
@@ -53,6 +67,7 @@ def choose_division(
         building: as planned.
         nesting: how.
         place: where the trials run; None for here.
+        ended: told how many trials have ended.
     """
     recipes = [form.recipe for form in building.forms]
     if not recipes:
@@ -60,7 +75,7 @@ def choose_division(
     shop = recipes[0].shop
     counts = COUNTS if any(recipe.asked.form.body == "band" for recipe in recipes) else COUNTS[:1]
     with _lane(place if len(recipes) >= WORTH_PROCESSES else None) as run:
-        trials = tuple(run([(_trial, (recipes, shop, count, nesting.engine)) for count in counts]))
+        trials = tuple(run([(_trial, (recipes, shop, count, nesting.engine)) for count in counts], ended))
     kept = fewest(trials)
     forms = tuple(
         form if count in (None, form.recipe.asked.form.least_pieces) else replace(form, recipe=_asking(form, count))
@@ -102,7 +117,7 @@ def lay_out(
     if len(forms) < len(building.forms):  # some could not be made: the trial was of more than there are
         tasks.append((_trial, (recipes, shop, kept.least_pieces, nesting.engine)))
     with _lane(place if len(recipes) >= WORTH_PROCESSES else None) as run:
-        sheets, boxes, *trials = run(tasks)
+        sheets, boxes, *trials = run(tasks, nobody)
     shared = trials.pop() if len(forms) < len(building.forms) else kept
     return sheets, Measures(in_boxes=boxes, shared=shared, apart=trials[0] if trials else None)
 
@@ -138,28 +153,38 @@ def _in_boxes(recipes: Sequence[Recipe], shop: Shop) -> int | None:
 def side_by_side(
     tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]],
     place: Callable[[], AbstractContextManager[Place]] | None,
+    ended: Ended = nobody,
 ) -> list[Any]:
     """Results of tasks in their order, done where jobs run where they are many enough to be worth it."""
     with _lane(place if len(tasks) >= WORTH_PROCESSES else None) as run:
-        return run(tasks)
-
-
-Run = Callable[[Sequence[tuple[Callable[..., Any], tuple[Any, ...]]]], list[Any]]
+        return run(tasks, ended)
 
 
 @contextmanager
 def _lane(place: Callable[[], AbstractContextManager[Place]] | None) -> Iterator[Run]:
     """Gives a function that runs tasks side by side where jobs run, or one after the other here."""
     if place is None:
-        yield lambda tasks: [task(*given) for task, given in tasks]
+        yield _one_by_one
         return
     with place() as there, there.opened(there.workers) as executor:
-        yield lambda tasks: _side_by_side(executor, tasks)
+        yield partial(_side_by_side, executor)
 
 
-def _side_by_side(executor: Executor, tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]]) -> list[Any]:
+def _one_by_one(tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], ended: Ended) -> list[Any]:
+    """Results in the order of the tasks, done here."""
+    found = []
+    for task, given in tasks:
+        found.append(task(*given))
+        ended(len(found), len(tasks))
+    return found
+
+
+def _side_by_side(
+    executor: Executor, tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], ended: Ended
+) -> list[Any]:
     """Results in the order of the tasks; what a killed process leaves is run here."""
-    futures = [executor.submit(task, *given) for task, given in tasks]
+    with deaf_children():
+        futures = [executor.submit(task, *given) for task, given in tasks]
     found = []
     try:
         for future, (task, given) in zip(futures, tasks, strict=True):
@@ -167,6 +192,7 @@ def _side_by_side(executor: Executor, tasks: Sequence[tuple[Callable[..., Any], 
                 found.append(future.result())
             except BrokenProcessPool:
                 found.append(task(*given))
+            ended(len(found), len(tasks))
     finally:
         for future in futures:
             future.cancel()

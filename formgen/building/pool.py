@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
@@ -16,6 +15,7 @@ from contextlib import ExitStack
 from typing import Protocol
 
 from formgen.building.jobs import Done, Job, build
+from formgen.stopping import deaf_children, hear_as_worker
 
 #: Jobs for each worker after which a pool is replaced by a fresh one, which keeps memory flat. (The pool's own
 #: `max_tasks_per_child` can leave it without processes and hang: CPython issue 115634.)
@@ -53,11 +53,12 @@ class Processes:
 
     def opened(self, workers: int) -> Executor:
         """A pool of processes that do not hear an interrupt: the process that gives out the jobs ends them."""
-        return ProcessPoolExecutor(
-            max_workers=min(workers, self.workers),
-            mp_context=multiprocessing.get_context("spawn"),
-            initializer=_deaf,
-        )
+        with deaf_children():  # with its locks begins the process that tidies up after them
+            return ProcessPoolExecutor(
+                max_workers=min(workers, self.workers),
+                mp_context=multiprocessing.get_context("spawn"),
+                initializer=hear_as_worker,
+            )
 
 
 class Given:
@@ -86,10 +87,6 @@ class _LeftOpen(Executor):
 
     def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # as the base class has it
         return self._executor.submit(fn, *args, **kwargs)
-
-
-def _deaf() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def run_batch(
@@ -137,7 +134,8 @@ def _run(
         while out or (lane and begun != share):
             try:
                 while lane and len(out) < most and begun != share:
-                    out[executor.submit(task, lane[0])] = lane[0]
+                    with deaf_children():
+                        out[executor.submit(task, lane[0])] = lane[0]
                     lane.popleft()
                     begun += 1
             except BrokenProcessPool:

@@ -15,6 +15,7 @@ import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import partial
 
+from formgen.building.events import Tell, tell_how_far
 from formgen.building.families import Candidate, family
 from formgen.building.fitting import Placed, placed
 from formgen.building.model import Building, Member, SharedForm
@@ -42,20 +43,28 @@ Group = tuple[list[Candidate], Callable[[str], Recipe], list[Placed]]
 
 
 def plan_building(
-    openings: Iterable[Opening], share: float = 1.0, *, apart: bool = False, anyway: bool = False
+    openings: Iterable[Opening],
+    share: float = 1.0,
+    tell: Tell = lambda _event: None,
+    *,
+    apart: bool = False,
+    anyway: bool = False,
 ) -> Building:
     """The forms of a building.
 
     Args:
         openings: rows of the schedule.
         share: the share of each part's tolerance that sharing may use, 0 to 1; at 0 only equal curves share.
+        tell: told how far it is, where there are many openings.
         apart: every opening gets a form of its own.
         anyway: an opening that must not be pressed gets a form of its own, too; else its row is refused.
     """
     candidates: list[Candidate] = []
     bad: list[Candidate] = []
     refused: list[Refused] = []
-    for opening in openings:
+    todo = list(openings)
+    for i, opening in enumerate(todo):
+        tell_how_far(tell, "sharing", "looking at the openings", i, len(todo))
         try:
             pressing = _pressed(opening.recipe)
         except FormgenError as err:
@@ -74,9 +83,12 @@ def plan_building(
     groups += [_alone(held) for held in bad]
     groups.sort(key=lambda group: group[0][0].opening.row)
     taken = {held.opening.mark.casefold() for held in (*candidates, *bad)}
-    forms = []
+    forms, settled, count = [], 0, len(taken)
     for members, write, places in groups:
         name = members[0].opening.mark if len(members) == 1 else _name(members[0].opening.mark, taken)
+        for _ in members:
+            settled += 1
+            tell_how_far(tell, "sharing", "sharing forms", settled, count)
         forms.append(_form(members, members[0].opening.recipe if len(members) == 1 else write(name), places))
     return Building(forms=tuple(forms), refused=tuple(refused), share=share)
 

@@ -11,6 +11,7 @@ from formgen.cli import options
 from formgen.cli.batch_events import json_line, progress
 from formgen.cli.batch_told import print_outcome, tell_end
 from formgen.cli.guarded import NOT_WRITTEN, REFUSED, guarded
+from formgen.stopping import put_away_first
 
 if TYPE_CHECKING:
     from formgen.sheets.layout import Choice
@@ -90,7 +91,7 @@ def batch(
     how = Nesting(engine=nesting, effort=effort) if sheets else None
     asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, anyway=anyway, nesting=how)
     read = read_schedule(schedule, base, shop)
-    with progress(as_json=as_json) as tell:
+    with put_away_first(), progress(as_json=as_json) as tell:
         outcome = run_building(read, output, lambda: opened_engine(engine, workers), asked, tell)
     if as_json:
         json_line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,

@@ -5,22 +5,29 @@ In: events of `formgen.building`. Out: stderr, and stdout for JSON.
 
 from __future__ import annotations
 
-import json
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from formgen.cli.streams import emit_json
+
 if TYPE_CHECKING:
     from formgen.building.events import Event, Tell
 
 
+#: What is told of the way through a long stretch of work.
+HOW_FAR = ("sharing", "judging")
+#: How often lines of text tell it (s).
+EVERY_S = 2.0
+
+
 def json_line(record: dict[str, Any]) -> None:
     """One line of JSON on stdout, at once."""
-    click.echo(json.dumps(record, ensure_ascii=False, allow_nan=False))
-    sys.stdout.flush()
+    emit_json(record, indent=None)
 
 
 @contextmanager
@@ -32,7 +39,7 @@ def progress(*, as_json: bool) -> Iterator[Tell]:
         with _bar() as tell:
             yield tell
     else:
-        yield _as_text
+        yield _texts()
 
 
 def _as_json(event: Event) -> None:
@@ -42,6 +49,22 @@ def _as_json(event: Event) -> None:
     if event.seconds:
         record["seconds"] = round(event.seconds, 3)
     json_line({key: value for key, value in record.items() if value != ""})
+
+
+def _texts() -> Tell:
+    """Lines of text; how far a stretch of work is not oftener than every few seconds."""
+    said_s = [time.monotonic()]
+
+    def tell(event: Event) -> None:
+        if event.what not in HOW_FAR:
+            _as_text(event)
+        elif time.monotonic() - said_s[0] < EVERY_S:
+            return
+        else:
+            click.echo(f"{event.message}: {event.done} of {event.of}", err=True)
+        said_s[0] = time.monotonic()
+
+    return tell
 
 
 def _as_text(event: Event) -> None:
@@ -71,7 +94,7 @@ def _bar() -> Iterator[Tell]:
         task = bar.add_task("reading", total=None)
 
         def tell(event: Event) -> None:
-            if event.what == "planned":
+            if event.what == "planned" or event.what in HOW_FAR:
                 bar.reset(task, total=event.of, completed=event.done, description=event.message)
             elif event.what == "nesting":
                 bar.update(task, description=event.message)

@@ -32,8 +32,8 @@ def main() -> None:
 
     \b
     Exit codes: 0 done, 1 the recipe or the part is refused, 2 the command was not understood,
-    3 files differ from the model, 4 files cannot be read or written, 5 files agree as far as they could be
-    compared, 130 interrupted.
+    3 files differ from the model, 4 files or answers cannot be read or written, 5 files agree as far as they could
+    be compared, 130 interrupted.
     """
 
 
@@ -156,9 +156,11 @@ def verify(folder: Path, *, as_json: bool) -> int:
     """Make every file of a finished form again and compare; name what was changed, and what could not be compared."""
     from formgen.exports.asked import recipe_from_folder
     from formgen.exports.readback import verify as read_back
+    from formgen.exports.whole_folder import refuse_unnameable
     from formgen.pipeline import run
     from formgen.reports.pages import PAGES
 
+    refuse_unnameable(folder)
     verified = read_back(folder, run(recipe_from_folder(folder)), PAGES)
     differences, left = list(verified.differences), list(verified.not_compared)
     if as_json:
@@ -277,7 +279,7 @@ def _tell_findings(form: Holding) -> None:
 
 def _emit(records: Iterable[Any], asked: int) -> None:
     """JSON on stdout: the record itself where one thing was asked for, else a list."""
-    import json
+    from formgen.cli.streams import emit_json
 
     found = list(records)
-    click.echo(json.dumps(found[0] if asked == 1 and found else found, indent=1, ensure_ascii=False, allow_nan=False))
+    emit_json(found[0] if asked == 1 and found else found)

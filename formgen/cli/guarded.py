@@ -9,11 +9,12 @@ from typing import ParamSpec
 
 import click
 
+from formgen import stopping
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 P = ParamSpec("P")
 
-REFUSED, DIFFERS, NOT_WRITTEN, PARTLY, INTERRUPTED = 1, 3, 4, 5, 130
+REFUSED, DIFFERS, NOT_WRITTEN, PARTLY = 1, 3, 4, 5
 
 
 def guarded(command: Callable[P, int]) -> Callable[P, None]:
@@ -30,10 +31,20 @@ def guarded(command: Callable[P, int]) -> Callable[P, None]:
         except FormgenError as err:
             code = say(err, REFUSED)
         except KeyboardInterrupt:
-            code = say("interrupted; what stood before stands still", INTERRUPTED)
+            code = say(stopping.SAID, stopping.CODE)
         sys.exit(code)
 
     return run
+
+
+def flushed(code: int) -> int:
+    """Hand on what is still to be written on both streams; the code, or that of an answer that could not be."""
+    try:
+        sys.stdout.flush()
+    except OSError as err:
+        code = say(err, NOT_WRITTEN)
+    sys.stderr.flush()
+    return code
 
 
 def say(message: object, code: int) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,9 @@ import click
 
 from formgen.cli import options
 from formgen.cli.guarded import guarded
+from formgen.cli.streams import emit_json
 from formgen.errors import ExportError, VerdictError, VerifyError
+from formgen.stopping import put_away_first
 from formgen.verdict import MARK
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
     laid = sheet_forms(forms, forms[0].pressing.laminate.arch.recipe.shop, effort, engine=nesting)
     written = write_sheets(laid, folder)
     if as_json:
-        click.echo(json.dumps(map_record(laid)["found"], indent=1, ensure_ascii=False, allow_nan=False))
+        emit_json(map_record(laid)["found"])
     for run in laid.runs:
         offcuts = f" and {run.offcuts} offcuts" if run.offcuts else ""
         click.echo(f"{run.board}: {run.sheets} sheets{offcuts}, by the {run.engine} engine ({run.why})", err=True)
@@ -69,10 +70,10 @@ def send(folder: Path, to: Path, *, replace: bool, anyway: bool, as_json: bool) 
 
     at = sheets_folder(folder)
     forms = [_form(at.parent / name, anyway=anyway) for name in forms_needed(at)]
-    sent = hand_over(at, to, forms, replace=replace)
+    with put_away_first():
+        sent = hand_over(at, to, forms, replace=replace)
     if as_json:
-        record = {"copied": list(sent.copied), "stood": list(sent.stood), "others": list(sent.others)}
-        click.echo(json.dumps(record, indent=1, ensure_ascii=False))
+        emit_json({"copied": list(sent.copied), "stood": list(sent.stood), "others": list(sent.others)})
     click.echo(f"{len(sent.copied)} files copied to {to} and read back, {len(sent.stood)} were there already", err=True)
     if sent.others:
         click.echo(f"of another hand-over, left as they are: {', '.join(sent.others)}", err=True)

@@ -7,7 +7,6 @@ rest; without such a process the same tasks run where they are called.
 from __future__ import annotations
 
 import os
-import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
@@ -17,6 +16,7 @@ from typing import Any, ParamSpec, TypeVar, cast
 
 from formgen.errors import ExportError
 from formgen.form.solid_kernel import load_cadquery
+from formgen.stopping import deaf_children, hear_nothing
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -49,7 +49,7 @@ class Kernel:
         def result() -> T:
             try:
                 done, value = self._connection.recv()
-            except EOFError as err:
+            except (EOFError, OSError) as err:  # before its answer, or in the middle of it
                 raise ExportError(DIED) from err
             if not done:
                 raise value
@@ -75,7 +75,8 @@ def warm_kernel() -> Iterator[Kernel | None]:
     context = get_context("spawn")
     near, far = context.Pipe()
     process = context.Process(target=_serve, args=(far,), daemon=True)
-    process.start()
+    with deaf_children():
+        process.start()
     far.close()
     try:
         yield Kernel(near)
@@ -85,7 +86,7 @@ def warm_kernel() -> Iterator[Kernel | None]:
 
 def _serve(connection: Connection) -> None:
     """The kernel's process: load the kernel, do what comes through the pipe, end when it closes."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent is interrupted too, and removes what is half done
+    hear_nothing()  # the parent is told to stop too, and removes what is half done
     load_cadquery()
 
     try:

@@ -8,19 +8,25 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
+import stat
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from formgen.errors import ExportError
 from formgen.exports.exchange import exchanged
 from formgen.exports.litter import LITTER
 from formgen.exports.record_reader import read_record
+from formgen.quoted import escaped
+from formgen.stopping import put_away_first
 
-#: A part folder that nobody touched for this long belongs to no running build (s).
+#: A part that nobody touched for this long belongs to no running build (s).
 STALE_S = 3600.0
+#: Parts of folders, by the process that writes them, and of files.
+_PART = re.compile(r"\..+\.([0-9a-f]+)\.part")
 
 _REASONS = {
     errno.ENOSPC: "the disk is full; make room and build again",
@@ -48,19 +54,24 @@ def whole_folder(output: Path, name: str, record: str) -> Iterator[Path]:
     """
     target, old = output / name, output / f".{name}.old"
     part = output / f".{name}.{os.getpid()}.part"
-    with plain_errors(target):
+    refuse_unnameable(output)
+    with put_away_first(), plain_errors(target):
         output.mkdir(parents=True, exist_ok=True)
         _recover(target, old)
-        _sweep(output, name)
+        sweep(output)
         _refuse_foreign(target, record)
+        held = None
         try:
-            shutil.rmtree(part, ignore_errors=True)
+            _remove(part)
             part.mkdir()
+            held = _held(part)
             yield part
             _swap(part, target, old)
         finally:
-            shutil.rmtree(part, ignore_errors=True)
-        shutil.rmtree(old, ignore_errors=True)
+            _remove(part)
+            if held is not None:
+                os.close(held)
+        _remove(old)
 
 
 def _recover(target: Path, old: Path) -> None:
@@ -73,11 +84,86 @@ def _recover(target: Path, old: Path) -> None:
         old.rename(target)
 
 
-def _sweep(output: Path, name: str) -> None:
-    """Remove what builds left that were killed; one that still runs has written within the hour."""
-    for part in output.glob(f".{name}.*.part"):
-        if time.time() - part.lstat().st_mtime > STALE_S:
-            shutil.rmtree(part, ignore_errors=True)
+def sweep(output: Path) -> None:
+    """Remove what runs left that were killed: their folders at once, parts of files when an hour has gone by."""
+    if not output.is_dir():
+        return
+    for part in output.iterdir():
+        match = _PART.fullmatch(part.name)
+        if not match:
+            continue
+        with suppress(OSError):  # another run was quicker
+            kind = part.lstat()
+            old = time.time() - kind.st_mtime > STALE_S
+            if stat.S_ISDIR(kind.st_mode) and (old or (not _runs(match[1]) and _is_free(part))):
+                _remove(part)
+            elif stat.S_ISREG(kind.st_mode) and old:
+                part.unlink()
+
+
+def _remove(folder: Path) -> None:
+    """Remove a folder, also if told to stop meanwhile, or if another process of this build still writes in it."""
+    try:
+        for _ in range(20):
+            shutil.rmtree(folder, ignore_errors=True)
+            if not os.path.lexists(folder):
+                return
+            time.sleep(0.01)
+    except KeyboardInterrupt:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+
+
+def _runs(process: str) -> bool:
+    """Whether a process of that number runs on this machine; yes where that cannot be asked."""
+    if os.name == "nt" or not process.isdecimal():
+        return True
+    try:
+        os.kill(int(process), 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _held(part: Path) -> int | None:
+    """A part held by this process as long as it lives, so that another container does not take it for left over.
+
+    Returns:
+        What is to be closed to let it go; None where folders cannot be held: there the age tells.
+    """
+    try:
+        import fcntl
+
+        descriptor = os.open(part, os.O_RDONLY)
+    except (ImportError, OSError):
+        return None
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:  # held by another, or a disk that knows no locks
+        os.close(descriptor)
+        return None
+    return descriptor
+
+
+def _is_free(part: Path) -> bool:
+    """Whether nobody holds a part; no where that cannot be asked."""
+    descriptor = _held(part)
+    if descriptor is None:
+        return False
+    os.close(descriptor)
+    return True
+
+
+def refuse_unnameable(folder: Path) -> None:
+    """Refuse a folder whose name is no text: the solid kernel cannot write or read there."""
+    try:
+        str(folder).encode()
+    except UnicodeEncodeError as err:
+        raise ExportError(
+            f"{escaped(folder)}: the folder's name is not UTF-8, expected letters of it: choose or give it another"
+        ) from err
 
 
 def _refuse_foreign(target: Path, record: str) -> None:

@@ -6,12 +6,13 @@ import os
 import subprocess
 import sys
 import time
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
 
 from formgen.errors import ExportError
-from formgen.exports.kernel import begun, warm_kernel
+from formgen.exports.kernel import Kernel, begun, warm_kernel
 
 
 def test_results_come_in_the_order_of_the_tasks_and_errors_are_raised_where_they_are_asked_for() -> None:
@@ -61,3 +62,13 @@ def test_the_process_ends_when_the_program_is_killed(tmp_path: Path) -> None:
             return
         time.sleep(0.1)
     pytest.fail("the kernel's process outlived the program")
+
+
+def test_a_process_that_dies_in_the_middle_of_its_answer_is_told_in_one_line() -> None:
+    near, far = get_context("spawn").Pipe()
+    result = Kernel(near).begin(os.getpid)
+    os.write(far.fileno(), b"\0\0\4\0half")
+    far.close()
+    with pytest.raises(ExportError, match="memory"):
+        result()
+    near.close()

@@ -1,0 +1,99 @@
+"""Being told to stop: an interrupt, SIGTERM, or a terminal that closes (SIGHUP), each heard alike.
+
+While nothing has to be put away the process ends at once; else `Stopped` is raised, so that what is half written is
+removed on the way out. A second interrupt ends the process whatever it is doing: the next run sweeps.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from multiprocessing import resource_tracker
+from types import FrameType
+
+#: What a command exits with that was told to stop.
+CODE = 130
+SAID = "interrupted; what stood before stands still"
+
+_SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
+_STATE = {"open": 0, "told": 0, "worker": 0}
+
+
+class Stopped(KeyboardInterrupt):
+    """The process was told to stop while something had to be put away."""
+
+
+def hear_signals() -> None:
+    """Hear them in this process; one that was ignored from the start (`nohup`) stays ignored."""
+    for number in _SIGNALS:
+        if signal.getsignal(number) is not signal.SIG_IGN:
+            signal.signal(number, _heard)
+
+
+def hear_as_worker() -> None:
+    """Hear SIGTERM alone, and say nothing: the process that gives out the work hears the others, and ends this one."""
+    _STATE["worker"] = 1
+    for number in _SIGNALS:
+        signal.signal(number, _heard if number == signal.SIGTERM else signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def hear_nothing() -> None:
+    """Leave it all to the process that began this one."""
+    for number in _SIGNALS:
+        signal.signal(number, signal.SIG_IGN)
+
+
+@contextmanager
+def put_away_first() -> Iterator[None]:
+    """What is done inside has something to put away, and does so when `Stopped` is raised.
+
+    A worker that was told to stop ends here, when that is done: nobody waits for what it would have answered.
+    """
+    _STATE["open"] += 1
+    try:
+        yield
+    finally:
+        _STATE["open"] -= 1
+        if _STATE["told"] and _STATE["worker"] and not _STATE["open"]:
+            os._exit(CODE)
+
+
+@contextmanager
+def deaf_children() -> Iterator[None]:
+    """Processes begun inside hear no interrupt and no closing terminal, from their first instruction on."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGHUP})
+    try:
+        resource_tracker.ensure_running()  # deaf to a closing terminal too; its start lets interrupts through again
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _end_with_parent() -> None:
+    """End when the process that gives out the work was killed: no other word of that reaches a worker that waits."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(CODE)
+
+
+def _heard(number: int, _frame: FrameType | None) -> None:
+    again = _STATE["told"]
+    _STATE["told"] = 1
+    if _STATE["open"] and not again:
+        raise Stopped
+    if _STATE["open"] and number != signal.SIGINT:
+        return  # it is putting away already
+    if not _STATE["worker"]:
+        with suppress(OSError):
+            os.write(2, f"{SAID}\n".encode())
+    os._exit(CODE)
