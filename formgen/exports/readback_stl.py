@@ -11,6 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from formgen.curve.arcspline import ArcSpline
 from formgen.curve.nearness import distances_mm
@@ -46,13 +47,21 @@ def check_stl(path: Path, form: Form) -> Iterator[str]:
             f"its volume is {abs(excess):.0f} mm³ {'larger' if excess > 0 else 'smaller'} than the model's "
             f"{volume:.0f} mm³, expected within {limit:.0f}: cut from another file? build again"
         )
-    corners = np.asarray(mesh.vertices)[:, :2]
+    edges = np.asarray(mesh.vertices)[np.asarray(mesh.edges_unique), :2]
     for face in dict.fromkeys(layer.face for layer in form.layers):
         crown = np.array([crown_mm(face)])
         on_stack = min(distances_mm(crown, layer.outline)[0] for layer in form.layers if layer.face == face)
-        off = float(np.hypot(*(corners - crown).T).min())
+        off = float(np.min(_apart_mm(edges, crown[0])))
         if on_stack < ROUNDING_MM < off:
-            yield f"no corner of the mesh lies at the crown of a face, the nearest is {off:.3f} mm off: build again"
+            yield f"no edge of the mesh lies at the crown of a face, the nearest is {off:.3f} mm off: build again"
+
+
+def _apart_mm(edges: NDArray[np.float64], point: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Distances (n,) in plan from a point (2,) to edges (n, 2, 2)."""
+    a, run = edges[:, 0], edges[:, 1] - edges[:, 0]
+    square = np.sum(run * run, axis=1)
+    along = np.clip(np.sum((point - a) * run, axis=1) / np.where(square > 0.0, square, 1.0), 0.0, 1.0)
+    return np.asarray(np.hypot(*(a + along[:, None] * run - point).T))
 
 
 def crown_mm(face: ArcSpline) -> Point:

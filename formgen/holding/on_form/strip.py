@@ -136,15 +136,21 @@ def _down(problem: _Problem, w: Array, way: Array, falls: float) -> float:
         if left <= FLAT * abs(falls):
             break
         high, at_high = step, left
-        step = (low * at_high - high * at_low) / (at_high - at_low)
-        step = min(max(step, low + 0.1 * (high - low)), high - 0.1 * (high - low))
+        step = _crossing(low, high, at_low, at_high)
         left = float(problem.slope(w + step * way) @ way)
         while left < -FLAT * abs(falls) and high - step > 0.1 * high:
             low, at_low = step, left
-            step = (low * at_high - high * at_low) / (at_high - at_low)
-            step = min(max(step, low + 0.1 * (high - low)), high - 0.1 * (high - low))
+            step = _crossing(low, high, at_low, at_high)
             left = float(problem.slope(w + step * way) @ way)
     return step
+
+
+def _crossing(low: float, high: float, at_low: float, at_high: float) -> float:
+    """Where a line between two slopes passes 0, well inside the two places; midway where the slopes are alike."""
+    if at_high == at_low:
+        return (low + high) / 2.0
+    step, room = (low * at_high - high * at_low) / (at_high - at_low), 0.1 * (high - low)
+    return min(max(step, low + room), high - room)
 
 
 class _Problem:
