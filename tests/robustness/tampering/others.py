@@ -60,7 +60,7 @@ OTHERS: tuple[tuple[str, str, Change, int], ...] = (
     ("form.svg", "a face less", _swap(b'fill-rule="evenodd"', b'fill-rule="nonzero"'), DIFFERS),
     ("form-layers.dxf", "an outline on another layer", _swap(b"  8\nL01\n", b"  8\nL02\n"), DIFFERS),
     ("report.html", "a script", _swap(b"</body>", b"<script>alert(1)</script></body>"), PARTLY),
-    ("report.html", "another size", _swap(b" mm", b" m"), PARTLY),
+    ("report.html", "another title", _swap(b"</title>", b" 2</title>"), PARTLY),
     ("gauge.pdf", "words after its end", _end(b"% more\n"), PARTLY),
     ("press-day.pdf", "empty", lambda _: b"", PARTLY),
     ("template.pdf", "another paper", _swap(b"/MediaBox", b"/mediaBox"), PARTLY),
