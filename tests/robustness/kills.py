@@ -140,7 +140,8 @@ def _killed_once(command: Command, turn: int, chosen: random.Random) -> str:
     ended = process.poll() is not None
     err = stop(process, number, everybody=everybody)
     assert b"Traceback" not in err, err.decode()
-    assert process.returncode in (0, 130, -signal.SIGKILL, -number), err.decode()
+    told = f"{signal.Signals(number).name} {'to all' if everybody else 'alone'}: exit {process.returncode}"
+    assert process.returncode in (0, 130, -signal.SIGKILL, -number), f"{told}, {parts(command.output)}, {err.decode()}"
     left = parts(command.output)
     assert not left or number == signal.SIGKILL, f"{signal.Signals(number).name} left {left}"
     new = units(command.whole[turn])
