@@ -170,7 +170,8 @@ def _built_whole(form: Any, folder: Path) -> Iterator[str]:
         yield f"after the stages: {err}"
         return
     yield from record_faults(json.loads((made / "job.json").read_text(encoding="utf-8"))["found"], "found")
-    yield from (f"verify: {line}" for line in verify(made, run(recipe_from_folder(made)), PAGES))
+    verified = verify(made, run(recipe_from_folder(made)), PAGES)
+    yield from (f"verify: {line}" for line in (*verified.differences, *verified.not_compared))
 
 
 def _drawn_and_closed(form: Any, folder: Path) -> Iterator[str]:
