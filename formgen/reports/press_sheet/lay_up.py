@@ -29,7 +29,10 @@ def glue(holding: Holding) -> Iterable[Item]:
     spread = f", {spread_text(grams, facts.units(holding))}" if grams is not None and facts.glue_chosen(holding) else ""
     yield Tick(text=f"Glue on {many(lines, 'line')}{spread}, even to both edges.")
     yield Tick(text=_order(holding))
-    yield Tick(text=f"A line across all edges at {_mark(holding)}: the first clamp goes there.")
+    there = (
+        "it shows where the stack lies on the form" if holding.pressing.form_in_bag else "the first clamp goes there"
+    )
+    yield Tick(text=f"A line across all edges at {_mark(holding)}: {there}.")
     yield Tick(text="Written on the stack: part no., right, left, up, inside.")
     yield Tick(text=_pin(holding))
     yield Tick(text="Tape round loosely, its glue never on the wood; sharp ends carded.")
