@@ -1,7 +1,8 @@
 """Being told to stop: an interrupt, SIGTERM, or a terminal that closes (SIGHUP), each heard alike.
 
-While nothing has to be put away the process ends at once; else `Stopped` is raised, so that what is half written is
-removed on the way out. A second interrupt ends the process whatever it is doing: the next run sweeps.
+While nothing has to be put away the process ends at once; where all that is open says how it is put away, that is done
+and the process ends, without a way out through compiled code that expects none; else `Stopped` is raised, so that what
+is half written is removed on the way out. A second interrupt ends the process at once: the next run sweeps.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from multiprocessing import resource_tracker
 from types import FrameType
@@ -20,7 +21,9 @@ CODE = 130
 SAID = "interrupted; what stood before stands still"
 
 _SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
-_STATE = {"open": 0, "told": 0, "worker": 0}
+_STATE = {"told": 0, "worker": 0}
+#: What is open, outermost first: how it is put away, None where only its own way out knows.
+_OPEN: list[Callable[[], object] | None] = []
 
 
 class Stopped(KeyboardInterrupt):
@@ -49,17 +52,20 @@ def hear_nothing() -> None:
 
 
 @contextmanager
-def put_away_first() -> Iterator[None]:
-    """What is done inside has something to put away, and does so when `Stopped` is raised.
+def put_away_first(put_away: Callable[[], object] | None = None) -> Iterator[None]:
+    """What is done inside has something to put away.
 
     A worker that was told to stop ends here, when that is done: nobody waits for what it would have answered.
+
+    Args:
+        put_away: does it at any moment, after which the process ends; None where it is done when `Stopped` is raised.
     """
-    _STATE["open"] += 1
+    _OPEN.append(put_away)
     try:
         yield
     finally:
-        _STATE["open"] -= 1
-        if _STATE["told"] and _STATE["worker"] and not _STATE["open"]:
+        _OPEN.pop()
+        if _STATE["told"] and _STATE["worker"] and not _OPEN:
             os._exit(CODE)
 
 
@@ -89,9 +95,13 @@ def _end_with_parent() -> None:
 def _heard(number: int, _frame: FrameType | None) -> None:
     again = _STATE["told"]
     _STATE["told"] = 1
-    if _STATE["open"] and not again:
-        raise Stopped
-    if _STATE["open"] and number != signal.SIGINT:
+    if _OPEN and not again:
+        if None in _OPEN:
+            raise Stopped
+        for put_away in reversed(_OPEN):
+            if put_away is not None:
+                put_away()
+    elif _OPEN and number != signal.SIGINT:
         return  # it is putting away already
     if not _STATE["worker"]:
         with suppress(OSError):

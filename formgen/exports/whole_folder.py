@@ -55,7 +55,12 @@ def whole_folder(output: Path, name: str, record: str) -> Iterator[Path]:
     target, old = output / name, output / f".{name}.old"
     part = output / f".{name}.{os.getpid()}.part"
     refuse_unnameable(output)
-    with put_away_first(), plain_errors(target):
+
+    def put_away() -> None:
+        _remove(part)
+        _recover(target, old)
+
+    with put_away_first(put_away), plain_errors(target):
         output.mkdir(parents=True, exist_ok=True)
         _recover(target, old)
         sweep(output)
@@ -124,7 +129,18 @@ def _runs(process: str) -> bool:
         return False
     except OSError:
         return True
-    return True
+    return not _is_dead(process)
+
+
+def _is_dead(process: str) -> bool:
+    """Whether a process that still has its number has ended, and nobody has asked how (Linux)."""
+    try:
+        return (
+            Path(f"/proc/{process}/stat").read_text(encoding="ascii", errors="replace").rpartition(")")[2].split()[0]
+            == "Z"
+        )
+    except (OSError, IndexError):
+        return False
 
 
 def _held(part: Path) -> int | None:

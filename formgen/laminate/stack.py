@@ -118,8 +118,9 @@ def _refuse_crossing(arch: Arch, pressed: ArcSpline) -> None:
     units = arch.recipe.asked.units
     at = f"x {write_length(crossed[0], units)}, y {write_length(crossed[1], units)}"
     raise LaminateError(
-        f"part.legs: in the press the part closes up until it runs through itself at {at}, expected both ends apart: "
-        "shorten the legs (or the curve), or take more and thinner plies, which spring back less"
+        f"part.legs, part.end_trim: in the press the part closes up until it runs through itself at {at}, expected "
+        "both ends apart: shorten the legs, the trim or the curve, or take more and thinner plies, which spring back "
+        "less"
     )
 
 

@@ -148,7 +148,7 @@ def test_the_verdict_follows_the_findings(made: Callable[[str], Form], changed: 
         grave = {f.severity for f in form.all_findings} - {Severity.NOTE}
         expected = "It can be made. Read" if grave else "It can be made, with no warnings."
         assert verdict(form).startswith(expected)
-    breaks = changed("porch-door-jamb", ("plies: 8", "plies: 2"))
+    breaks = changed("porch-door-jamb", ("plies: 8", "plies: 2"), ("backing: 6", "backing: 4"))
     assert [f.code for f in breaks.all_findings if f.severity is Severity.PROBLEM]
     assert verdict(breaks).startswith("DO NOT PRESS. Not like this")
 

@@ -138,7 +138,7 @@ def test_a_leg_without_a_clamp_is_a_warning(made: Made) -> None:
 
 def test_one_clamp_that_is_not_enough_is_a_warning(changed: Made) -> None:
     """Two plies of half an inch are 16 times as stiff as eight of an eighth together: some 6 kN at the least."""
-    form = changed("porch-door-jamb", ("plies: 8", "plies: 2"))
+    form = changed("porch-door-jamb", ("plies: 8", "plies: 2"), ("backing: 6", "backing: 4"))
     (finding,) = [f for f in bent(form).findings if f.code == "press.closing-force"]
     assert finding.severity is Severity.WARNING
     assert finding.limit == 2000.0
