@@ -11,8 +11,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from formgen.curve.across import same_place
-from formgen.curve.arcspline import ArcSpline
 from formgen.errors import PressError
 from formgen.findings import Finding, Severity
 from formgen.holding.bending.forces import STRAIGHT_PER_MM
@@ -84,7 +82,7 @@ def clamp_plan(
 
     Args:
         laminate: the plies, pressed.
-        relief_stations_mm: stations of the reliefs on the pressed centre line, see `on_centre_line`; may be none.
+        relief_stations_mm: stations of the reliefs on the pressed centre line; may be none.
         side: side of the form; the moving jaw bears on the face of the part that is turned away from it.
         jaw_mm: width of the jaw, or of the block under it, along the part.
         way: of pressing.
@@ -126,11 +124,6 @@ def alike_at_both_ends(laminate: Laminate) -> bool:
 def first_clamp_mm(laminate: Laminate) -> float:
     """Station of the first clamp on the pressed centre line: the crown, or the right end, where plies are stopped."""
     return sum(laminate.springing_mm) / 2.0 if alike_at_both_ends(laminate) else 0.0
-
-
-def on_centre_line(laminate: Laminate, face: ArcSpline, stations_mm: Sequence[float]) -> tuple[float, ...]:
-    """Stations on the pressed centre line square across from stations on the form face (`Pressing.face`, no run-on)."""
-    return tuple(same_place(face, laminate.pressed, s) for s in stations_mm)
 
 
 def outward(stations_mm: Sequence[float], first_mm: float) -> Order:

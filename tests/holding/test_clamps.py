@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from formgen.curve.across import same_place
 from formgen.errors import PressError
 from formgen.form.model import Form
-from formgen.holding.clamps import ClampPlan, clamp_plan, on_centre_line, outward
+from formgen.holding.clamps import ClampPlan, clamp_plan, outward
 from formgen.recipe.schema import Way
 
 Made = Callable[..., Form]
@@ -121,7 +122,8 @@ def test_reliefs_on_the_face_lie_square_across_on_the_centre_line(shipped: Form)
     pressing = shipped.pressing
     face, pressed = pressing.face, pressing.laminate.pressed
     stations = [face.length_mm * share for share in (0.0, 0.13, 0.5, 0.77, 1.0)]
-    for on_face, on_line in zip(stations, on_centre_line(pressing.laminate, face, stations), strict=True):
+    for on_face in stations:
+        on_line = same_place(face, pressing.laminate.pressed, on_face)
         a, b = face.pose(on_face), pressed.pose(on_line).beside(pressing.face_offset_mm)
         assert (a.x_mm, a.y_mm) == pytest.approx((b.x_mm, b.y_mm), abs=1e-6)
 
