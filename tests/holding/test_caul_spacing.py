@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from formgen.curve.across import same_place
 from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.holding.caul_spacing import caul_findings, widest_mm
-from formgen.holding.clamps import on_centre_line
 from formgen.press.caul import caul_pressure
 
 Made = Callable[..., Form]
@@ -22,6 +22,11 @@ def found(form: Form, stations: Sequence[float], way: str = "clamped", asked_mpa
     caul = caul_pressure(36.0, recipe.asked.part.depth_mm, None, recipe.shop) if way == "clamped" else None
     pressing = replace(form.pressing, way=way, glue=glue, caul=caul)  # type: ignore[arg-type]
     return {finding.code: finding for finding in caul_findings(pressing, stations)}
+
+
+def on_centre_line(form: Form, on_face_mm: Sequence[float]) -> list[float]:
+    """Stations on the pressed centre line square across from stations on the form face."""
+    return [same_place(form.pressing.face, form.pressing.laminate.pressed, s) for s in on_face_mm]
 
 
 def test_the_widest_gap_counts_the_ends_twice() -> None:
@@ -57,7 +62,7 @@ def test_pressure_short_of_the_glues_is_a_warning(made: Made) -> None:
     part, length, count = form.pressing.laminate.arch.recipe.asked.part, form.pressing.face.length_mm, 40
     depth = part.depth_mm + 2 * part.edge_trim_mm
     on_face = [length * (i + 0.5) / count for i in range(count)]
-    close = on_centre_line(form.pressing.laminate, form.pressing.face, on_face)
+    close = on_centre_line(form, on_face)
     across = -(-depth // 117.0)
     finding = found(form, close, asked_mpa=2.0)["press.caul-pressure"]
     assert finding.value == pytest.approx(across * 2000.0 / (length / count * depth) * 1000.0)
@@ -70,7 +75,7 @@ def test_reliefs_are_spaced_along_the_face_not_along_the_centre_line(made: Made)
     face = form.pressing.face
     on_face = [i * 116.9 for i in range(1, int(face.length_mm / 116.9))]
     ends = [58.0, face.length_mm - 58.0]
-    stations = on_centre_line(form.pressing.laminate, face, sorted([*on_face, *ends]))
+    stations = on_centre_line(form, sorted([*on_face, *ends]))
     centre = form.pressing.laminate.pressed.length_mm
     assert widest_mm(stations, centre) > 117.0
     assert "press.caul-spacing" not in found(form, stations)
