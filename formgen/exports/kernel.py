@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import partial
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from multiprocessing.reduction import ForkingPickler
+from threading import Thread
 from typing import Any, ParamSpec, TypeVar, cast
 
 from formgen.errors import ExportError
@@ -34,17 +36,21 @@ class Kernel:
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
+        self._sending: Thread | None = None
 
     def begin(self, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Callable[[], T]:
         """Begin a task; what is returned waits for its result. Results are fetched in the order of the tasks.
 
+        A form is larger than what a pipe holds, and nobody reads at the other end before the kernel is loaded: a
+        thread does the sending, so that nobody waits for it here.
+
         Raises:
-            ExportError: the kernel's process died; waiting for the result raises it too, else what the task raised.
+            ExportError: from waiting for the result, when the kernel's process died; else what the task raised.
         """
-        try:
-            self._connection.send(partial(task, *args, **kwargs))
-        except OSError as err:
-            raise ExportError(DIED) from err
+        work = ForkingPickler.dumps(partial(task, *args, **kwargs))
+        sending = Thread(target=self._send, args=(work, self._sending), daemon=True)
+        sending.start()
+        self._sending = sending
 
         def result() -> T:
             try:
@@ -56,6 +62,13 @@ class Kernel:
             return cast("T", value)
 
         return result
+
+    def _send(self, task: bytes, after: Thread | None) -> None:
+        """Send a task when the one before it is sent; a process that died is told of where its answer is awaited."""
+        if after is not None:
+            after.join()
+        with suppress(OSError):
+            self._connection.send_bytes(task)
 
 
 def begun(kernel: Kernel | None, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Callable[[], T]:
