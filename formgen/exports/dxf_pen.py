@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 #: Owner of the extended data in which a label's text is kept.
 APPLICATION = "FORMGEN"
+#: R12, which has no light polylines.
+OLDEST = "AC1009"
 
 
 class Pen:
@@ -74,17 +76,20 @@ class Pen:
 
     def lettering(self, text: str, strokes: Sequence[Sequence[Point]], layer: str) -> None:
         """A label: a polyline for each stroke; the first stroke carries the text as extended data."""
-        first = True
-        for stroke in strokes:
-            points, close = open_or_closed(stroke)
-            if len(points) < 2:
-                continue
-            placed = [self.at(p) for p in points]
-            self._reach += placed
-            entity = self._polyline([(*p, 0.0) for p in placed], layer, close=close)
-            if first:
-                entity.set_xdata(APPLICATION, [(1000, text)])
-            first = False
+        drawn = [(points, close) for points, close in map(open_or_closed, strokes) if len(points) > 1]
+        placed = [([self.at(p) for p in points], close) for points, close in drawn]
+        if not placed:
+            return
+        self._reach += _corners([point for points, _ in placed for point in points])
+        if self._document.dxfversion == OLDEST:
+            for i, (points, close) in enumerate(placed):
+                entity = self._polyline([(*p, 0.0) for p in points], layer, close=close)
+                if i == 0:
+                    entity.set_xdata(APPLICATION, [(1000, text)])
+            return
+        from formgen.exports.dxf_strokes import add_strokes
+
+        add_strokes(self._space, placed, layer, text, APPLICATION)
 
     def note(self, text: str, origin: Point, height_mm: float, layer: str) -> None:
         """A line of text that is not cut, its base line beginning at a point."""
@@ -93,9 +98,15 @@ class Pen:
         self._space.add_text(text, dxfattribs=attributes)
 
     def _polyline(self, vertices: list[Vertex], layer: str, *, close: bool) -> DXFGraphic:
-        if self._document.dxfversion == "AC1009":
+        if self._document.dxfversion == OLDEST:
             return self._space.add_polyline2d(vertices, format="xyb", close=close, dxfattribs={"layer": layer})
         return self._space.add_lwpolyline(vertices, format="xyb", close=close, dxfattribs={"layer": layer})
+
+
+def _corners(points: Sequence[Point]) -> tuple[Point, Point]:
+    """Two corners of the box round points."""
+    x, y = zip(*points, strict=True)
+    return (min(x), min(y)), (max(x), max(y))
 
 
 def open_or_closed(stroke: Sequence[Point]) -> tuple[list[Point], bool]:
@@ -169,7 +180,7 @@ def content_of(document: Drawing, reach: Sequence[Point]) -> bytes:
 
 def _show_all(document: Drawing, reach: Sequence[Point]) -> None:
     """Set the extents, and the view to all that is drawn, from corners of what is drawn in drawing units."""
-    (x0, x1), (y0, y1) = ((min(values), max(values)) for values in zip(*reach, strict=True))
+    (x0, y0), (x1, y1) = _corners(reach)
     document.header["$EXTMIN"] = (x0, y0, 0.0)
     document.header["$EXTMAX"] = (x1, y1, 0.0)
     document.set_modelspace_vport(1.1 * max(x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))

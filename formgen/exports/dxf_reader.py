@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -85,6 +86,7 @@ def tags_of(content: bytes) -> list[Tag]:
     return [(_code(code), value.strip()) for code, value in zip(lines[::2], lines[1::2], strict=True)]
 
 
+@lru_cache(maxsize=1024)  # a drawing has some dozens, thousands of times
 def _code(text: str) -> int:
     if not _CODE.fullmatch(text):
         raise ValueError(f"{quoted(text)} is no group code")
