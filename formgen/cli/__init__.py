@@ -10,6 +10,8 @@ from typing import Any
 
 # Small matrices by the hundred: threads that wait for one another cost fifty times what they share on a busy machine.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# No plugin of another package has a say in what a recipe is; to look for one reads the metadata of all packages.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 __all__ = ["main", "program"]
 

@@ -79,8 +79,9 @@ def batch(
     apart: bool,
     as_json: bool,
 ) -> int:
-    """Make the forms of an opening schedule, CSV or XLSX: shared where openings agree, all on sheets.
+    """Make the forms of an opening schedule, CSV or XLSX.
 
+    Openings that agree share a form, and the pieces of all forms are laid out on sheets.
     Openings that must not be pressed are refused, and nothing is written; with --keep-going they are left out.
     """
     from formgen.building.batch import Options, run_building

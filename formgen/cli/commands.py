@@ -25,16 +25,15 @@ if TYPE_CHECKING:
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit codes: 0 done; 1 the recipe or the part is refused; 2 the command was not understood; "
+    "3 files differ from the model; 4 files or answers cannot be read or written; "
+    "5 files agree as far as they could be compared; 130 interrupted.",
+)
 @click.version_option(__version__, prog_name="formgen")
 def main() -> None:
-    r"""From a part recipe to the bending form that the router cuts.
-
-    \b
-    Exit codes: 0 done, 1 the recipe or the part is refused, 2 the command was not understood,
-    3 files differ from the model, 4 files or answers cannot be read or written, 5 files agree as far as they could
-    be compared, 130 interrupted.
-    """
+    """From a part recipe to the bending form that the router cuts."""
 
 
 main.add_command(batch)
@@ -56,14 +55,16 @@ main.add_command(send)
 @options.as_json
 @guarded
 def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, anyway: bool, as_json: bool) -> int:
-    """Make the form of each recipe: STEP, STL, layer drawings and the job record, read back and checked.
+    """Make the form of each recipe, and check its files.
 
-    A form with a problem (the part will break, will not hold, cannot be made as drawn) is refused and nothing of it
-    written.
+    STEP, STL, drawings of the layers for the router, pages for the bench and the job record, each read back and held
+    against the model. A shop file among the recipes is left out. A form with a problem (the part will break, will not
+    hold, cannot be made as drawn) is refused and nothing of it written.
     """
     from formgen.exports.kernel import warm_kernel
     from formgen.recipe.load import each_named_once
 
+    recipes = _without_shop_files(recipes)
     each_named_once(recipes)
     with warm_kernel() as kernel:
         made, refused = _built(recipes, shop, output, kernel, anyway=anyway)
@@ -112,8 +113,9 @@ def _built(
 @options.as_json
 @guarded
 def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
-    """Answer everything but write nothing: the numbers that decide, and what to know before cutting.
+    """Answer everything and write nothing.
 
+    The numbers that decide, and what to know before cutting. A shop file among several recipes is left out.
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
     where the recipe itself is refused.
     """
@@ -123,6 +125,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
     from formgen.recipe.load import load_recipe
     from formgen.reports.pages import PAGES
 
+    recipes = _without_shop_files(recipes)
     refused = 0
     records = []
     for path in recipes:
@@ -153,7 +156,10 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
 @options.as_json
 @guarded
 def verify(folder: Path, *, as_json: bool) -> int:
-    """Make every file of a finished form again and compare; name what was changed, and what could not be compared."""
+    """Make a finished form's files again and compare.
+
+    It names what was changed, and what could not be compared.
+    """
     from formgen.exports.asked import recipe_from_folder
     from formgen.exports.readback import verify as read_back
     from formgen.exports.whole_folder import refuse_unnameable
@@ -183,7 +189,10 @@ def verify(folder: Path, *, as_json: bool) -> int:
 @click.argument("what", type=click.Choice(["recipe", "shop"]), default="recipe")
 @guarded
 def schema(what: str) -> int:
-    """Print the JSON Schema of a recipe or a shop file, for an editor that checks while you type."""
+    """Print the JSON Schema of a recipe or a shop file.
+
+    An editor that knows it checks while you type.
+    """
     from formgen.recipe.published import recipe_schema, shop_schema
 
     _emit([recipe_schema() if what == "recipe" else shop_schema()], 1)
@@ -204,7 +213,10 @@ def schema(what: str) -> int:
 )
 @guarded
 def new(name: str, units: str, folder: Path) -> int:
-    """Write a commented starting recipe, NAME.yaml; an existing file is never overwritten."""
+    """Write a commented recipe to start from, NAME.yaml.
+
+    An existing file is never overwritten.
+    """
     from typing import cast
 
     from formgen.lengths import Units
@@ -258,7 +270,10 @@ def show(what: str, *, as_json: bool) -> int:
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 @guarded
 def completion(shell: str) -> int:
-    """Print the completion script of a shell; put it where that shell looks for completions."""
+    """Print a shell's completion script.
+
+    Put it where that shell looks for completions.
+    """
     from click.shell_completion import get_completion_class
 
     kind = get_completion_class(shell)
@@ -266,6 +281,18 @@ def completion(shell: str) -> int:
         raise click.UsageError(f"no completion for {shell}")
     click.echo(kind(main, {}, "formgen", "_FORMGEN_COMPLETE").source())
     return 0
+
+
+def _without_shop_files(paths: tuple[Path, ...]) -> tuple[Path, ...]:
+    """The recipes among several files: `recipes/*.yaml` names the shop file that lies beside them as well."""
+    from formgen.recipe.load import is_shop_file
+
+    if len(paths) == 1:
+        return paths
+    shops = {path for path in paths if is_shop_file(path)}
+    for path in shops:
+        click.echo(f"{path.name}: a shop file, left out", err=True)
+    return tuple(path for path in paths if path not in shops) or paths
 
 
 def _tell_findings(form: Holding) -> None:

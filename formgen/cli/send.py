@@ -28,7 +28,10 @@ if TYPE_CHECKING:
 @options.as_json
 @guarded
 def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_json: bool) -> int:
-    """Lay out the pieces of all finished forms in a folder of results on sheets, into its folder `sheets`."""
+    """Lay out the pieces of finished forms on sheets.
+
+    All forms in a folder of results, into its folder `sheets`.
+    """
     from formgen.exports.names import JOB_FILE
     from formgen.exports.sheet_folder import write_sheets
     from formgen.exports.sheet_map import map_record
@@ -64,7 +67,10 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
 @options.as_json
 @guarded
 def send(folder: Path, to: Path, *, replace: bool, anyway: bool, as_json: bool) -> int:
-    """Hand the sheets of a folder of results to the router: verified, copied whole, in cutting order, a cut list."""
+    """Hand the sheets to the router.
+
+    The sheets of a folder of results are verified, copied whole and in cutting order, with a cut list.
+    """
     from formgen.exports.handoff import forms_needed, sheets_folder
     from formgen.exports.handoff import send as hand_over
 

@@ -29,6 +29,8 @@ SHOP_FILE = "shop.yaml"
 #: Mistakes past these are counted, not told.
 MOST_MISTAKES = 50
 
+_SHOP_KEYS, _RECIPE_KEYS = ({f.alias for f in model.model_fields.values()} for model in (Shop, RecipeFile))
+
 Model = TypeVar("Model", bound=Strict)
 
 
@@ -45,6 +47,11 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
     if shop_path is None and (path.parent / SHOP_FILE).is_file():
         shop_path = path.parent / SHOP_FILE
     recipe_source = read_source(path)
+    if _reads_as_shop(recipe_source):
+        raise RecipeError(
+            f"{recipe_source.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
+            "read by itself, any other with --shop"
+        )
     shop_source = read_source(shop_path) if shop_path is not None else None
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
@@ -83,6 +90,19 @@ def load_shop(path: Path) -> Shop:
     if found or shop is None:
         raise _refused(found)
     return shop
+
+
+def is_shop_file(path: Path) -> bool:
+    """Whether a file can be read and holds keys of a shop file alone; what is wrong with it is left to who reads it."""
+    try:
+        return _reads_as_shop(read_source(path))
+    except RecipeError:
+        return False
+
+
+def _reads_as_shop(source: Source) -> bool:
+    keys = set(source.data) if isinstance(source.data, dict) else set()
+    return bool(keys & (_SHOP_KEYS - _RECIPE_KEYS)) and not keys & (_RECIPE_KEYS - _SHOP_KEYS)
 
 
 def each_named_once(paths: Iterable[Path]) -> None:

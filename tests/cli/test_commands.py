@@ -190,3 +190,30 @@ def test_a_recipe_that_is_not_there(tmp_path: Path) -> None:
     assert code in {1, 4}
     assert len(err.splitlines()) == 1
     assert "nowhere.yaml" in err
+
+
+def test_a_shop_file_is_told_from_a_recipe() -> None:
+    """`build recipes/*.yaml` is what anyone types: the shop file among them is left out, alone it is refused."""
+    shop = str(RECIPES / "shop.yaml")
+    code, out, err = _run("check", shop)
+    assert (code, out) == (1, "")
+    assert err.startswith("shop.yaml: this is a shop file")
+    assert err.count("\n") == 1
+    code, out, err = _run("check", shop, JAMB)
+    assert (code, err) == (0, "shop.yaml: a shop file, left out\n")
+    assert out == _run("check", JAMB)[1]
+
+
+def test_a_recipe_that_names_keys_of_a_shop_is_not_taken_for_one(tmp_path: Path) -> None:
+    recipe = tmp_path / "part.yaml"
+    recipe.write_text(f"{Path(JAMB).read_text()}\ncutter: 1/4 in\n")
+    code, _, err = _run("check", str(recipe))
+    assert (code, "cutter is not a key" in err) == (1, True)
+
+
+def test_help_lines_are_whole() -> None:
+    """No control code reaches the screen, and no line of the list of commands is cut."""
+    code, out, _ = _run("--help")
+    assert code == 0
+    assert "\\b" not in out
+    assert not [line for line in out.split("Commands:")[1].splitlines() if line.endswith("...")]
