@@ -43,7 +43,7 @@ class Calendar:
         return weeks * sum(self.worked) + sum(self.worked[: rest + 1])
 
     def day(self, number: int) -> int:
-        """The day, counted from 0 with days off, that is the so-manieth worked one, counted from 1."""
+        """Return the day, counted from 0 with days off, of a worked day, counted from 1 (`number` undone)."""
         weeks, rest = divmod(number - 1, sum(self.worked))
         return 7 * weeks + [i for i, worked in enumerate(self.worked) if worked][rest]
 

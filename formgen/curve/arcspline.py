@@ -198,10 +198,6 @@ class ArcSpline:
         pieces[-1] = (pieces[-1][0] + after_mm, pieces[-1][1])
         return ArcSpline(start, tuple(pieces))
 
-    def then(self, pieces: Sequence[tuple[float, float]]) -> ArcSpline:
-        """The curve with further pieces after its end."""
-        return ArcSpline.of(self.start, [*self.pieces, *pieces])
-
     def with_legs(self, right_mm: float, left_mm: float) -> ArcSpline:
         """The curve with a straight run, tangent, before its start and after its end (mm, 0 for none)."""
         start = self.start.onward(-right_mm)

@@ -46,8 +46,6 @@ _CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 
 #: What the two header variables of units say together: $INSUNITS and $MEASUREMENT.
 _INCHES: dict[tuple[str | None, str | None], bool] = {("1", "0"): True, ("4", "1"): False}
-#: From this release on a file is UTF-8; before, it is in the code page of its header.
-UTF8_FROM = "AC1021"
 
 
 def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool | None]:

@@ -146,6 +146,6 @@ def _matched(pattern: re.Pattern[str], text: str) -> re.Match[str]:
     if match is None:
         raise ExportError(
             f"STEP: the solid kernel wrote {text[:80]!r}, which this version of formgen does not know; "
-            "install the pinned version of cadquery"
+            "install a version of cadquery that pyproject.toml names, or report the recipe"
         )
     return match

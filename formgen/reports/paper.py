@@ -27,7 +27,7 @@ LETTERING_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 #: Widths of lines: thin for dimensions, centre lines and hatching, thick for edges (ISO 128-2, ratio 1 : 2; mm).
 THIN_MM, THICK_MM = 0.25, 0.5
 #: Long dash, gap, dot, gap of a centre line; dash and gap of a hidden edge (ISO 128-2; mm).
-CENTRE_DASH_MM, HIDDEN_DASH_MM = (6.0, 1.5, 0.5, 1.5), (3.0, 1.0)
+CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
 #: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.
 PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
 _FILES = {

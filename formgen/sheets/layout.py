@@ -64,8 +64,8 @@ def sheet_forms(
     """
     if engine == "dense" and not dense_installed():
         raise SheetError(
-            "the dense engine needs the library packingsolver, which is not installed (it wants Python 3.12 or newer): "
-            "install formgen[sheets], or take the quick engine"
+            "the dense engine needs the library packingsolver, which is not installed: it comes with formgen on "
+            "Python 3.12 and newer; install formgen there, or take the quick engine"
         )
     return sheet_parts(
         parts_of(forms, openings or {}),

@@ -53,6 +53,13 @@ def test_mdf_of_the_standard(mm: float, strength: float, modulus: float, bond: f
     assert known.how_sure == "published"
 
 
+@pytest.mark.parametrize("mm", [45.1, 60, 200])
+def test_mdf_thicker_than_any_other_of_the_standard(mm: float) -> None:
+    """EN 622-5, dry MDF, over 45 mm, N/mm² (from memory)."""
+    known = board(mm)
+    assert (known.strength_mpa, known.modulus_mpa, known.how_sure) == (15, 1700, "from memory")
+
+
 def test_least_values_of_the_standard_are_below_those_of_board_as_sold() -> None:
     """Wood Handbook, Table 12-1: MOE 3.59 GPa, MOR 35.85 MPa."""
     for known in boards():

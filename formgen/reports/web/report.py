@@ -23,7 +23,6 @@ from formgen.reports.web.tables import clamp_table, cut_table, file_table, makes
 from formgen.reports.web.turning import SCRIPT, turning_figure
 from formgen.verdict import MARK
 
-REPORT_FILE = "report.html"
 _CAPTIONS = {"Part": "The part", "Plies": "All plies together", "Press": "In the press", "Form": "The form"}
 
 
