@@ -16,6 +16,7 @@ from openpyxl.styles import Font
 
 from formgen.building.table import Table, read_table
 from formgen.errors import RecipeError
+from tests.pace import allowed_s
 from tests.robustness.workbooks import book, cell, repacked, sheet
 
 #: Issue 12: what a schedule of 5,000 rows and 12 columns may take, and what a refusal may.
@@ -38,7 +39,7 @@ def refused(tmp_path: Path, raw: bytes) -> str:
     begin = time.process_time()
     with pytest.raises(RecipeError) as caught:
         read_table(path)
-    assert time.process_time() - begin < REFUSED_S
+    assert time.process_time() - begin < allowed_s(REFUSED_S)
     assert str(caught.value).isprintable()
     return str(caught.value)
 
@@ -59,7 +60,7 @@ def test_a_cell_far_away_counts_only_where_it_holds_something(tmp_path: Path, wh
     made.save(path)
     begin = time.process_time()
     assert [row.cells for row in read_table(path).rows] == [("W-1", 700)]
-    assert time.process_time() - begin < REFUSED_S
+    assert time.process_time() - begin < allowed_s(REFUSED_S)
     held[where].value = 1
     made.save(path)
     assert f"something in cell {where} of sheet" in refused(tmp_path, path.read_bytes())
@@ -118,7 +119,7 @@ def test_five_thousand_rows_of_twelve_columns(tmp_path: Path) -> None:
         capture_output=True, text=True, check=True, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
     ).stdout.split()  # fmt: skip
     assert int(told[0]) == 4999
-    assert float(told[1]) < READ_S
+    assert float(told[1]) < allowed_s(READ_S)
     assert float(told[2]) < MOST_MB
 
 
