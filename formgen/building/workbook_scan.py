@@ -23,9 +23,9 @@ from formgen.quoted import escaped
 LARGEST_UNPACKED_BYTES = 50_000_000
 MOST_PARTS = 1_000
 #: Rows by columns from A1 to the last value.
-MOST_CELLS = 250_000
+MOST_CELLS = 120_000
 #: Elements of sheets and of texts (rows, cells, values), and of all else (styles, names, properties).
-MOST_ELEMENTS, MOST_OTHER_ELEMENTS = 700_000, 50_000
+MOST_ELEMENTS, MOST_OTHER_ELEMENTS = 400_000, 50_000
 
 _CHUNK_BYTES = 1_000_000
 _CELL = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
