@@ -6,8 +6,10 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from multiprocessing import get_context
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
@@ -72,3 +74,18 @@ def test_a_process_that_dies_in_the_middle_of_its_answer_is_told_in_one_line() -
     with pytest.raises(ExportError, match="memory"):
         result()
     near.close()
+
+
+def test_a_form_larger_than_the_pipe_is_sent_while_nobody_reads() -> None:
+    """The other process reads nothing before the kernel is loaded; a build that waited for it would gain nothing by a second process."""
+    near, far = get_context("spawn").Pipe()
+    results: list[Callable[[], int]] = []
+    kernel = Kernel(near)
+    begin = Thread(target=lambda: results.extend(kernel.begin(len, bytes(5_000_000)) for _ in range(2)), daemon=True)
+    begin.start()
+    begin.join(60.0)
+    assert not begin.is_alive()
+    for result in results:
+        task = far.recv()
+        far.send((True, task()))
+        assert result() == 5_000_000
