@@ -77,7 +77,7 @@ def test_a_process_that_dies_in_the_middle_of_its_answer_is_told_in_one_line() -
 
 
 def test_a_form_larger_than_the_pipe_is_sent_while_nobody_reads() -> None:
-    """The other process reads nothing before the kernel is loaded; a build that waited for it would gain nothing by a second process."""
+    """The other process reads nothing before the kernel is loaded, and a build does not wait for that."""
     near, far = get_context("spawn").Pipe()
     results: list[Callable[[], int]] = []
     kernel = Kernel(near)
