@@ -53,10 +53,11 @@ def held_by_friction(weights: Array, wanted: Array, bounds: Array) -> Held:
         return Held(forces=wanted, groups=np.arange(len(wanted)))
     bounds = np.minimum(bounds, 4.0 * float(np.max(np.abs(wanted))) + 1e-12)  # more than that never binds
     ends = _best_ends(weights / float(np.max(weights)), wanted, bounds)
-    forces, after = np.empty(len(ends)), 0.0
-    for i in range(len(ends) - 1, -1, -1):
-        after = min(max(ends[i], after - bounds[i + 1]), after + bounds[i + 1])
-        forces[i] = after
+    held, after = [], 0.0
+    for end, bound in zip(reversed(ends), bounds[:0:-1].tolist(), strict=True):
+        after = min(max(end, after - bound), after + bound)
+        held.append(after)
+    forces = np.array(held[::-1])
     slips = np.abs(_steps(forces)) >= AT_BOUND * bounds
     groups = np.cumsum(~slips[:-1]) - 1
     if slips[-1]:

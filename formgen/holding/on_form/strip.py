@@ -176,7 +176,7 @@ class _Problem:
             [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
         )
         spans = [bed.longer(a, b) for a, b in pairwise(edges)]
-        self.first, self.second = np.array([g for g, _ in spans]), np.array([G for _, G in spans])
+        self.first, self.second = np.array([g for g, _ in spans]), np.array([c for _, c in spans])
         self.span_mm = np.diff(bed.stations_mm[edges])
         bulging = np.concatenate([[0.0], np.cumsum(np.maximum(bed.curvatures_per_mm, 0.0) * bed.lengths_mm)])
         share = np.diff(bulging[edges]) / bulging[-1] if bulging[-1] > 0.0 else np.zeros(len(spans))
@@ -215,7 +215,7 @@ class _Trial:
     def stiffness(self) -> Array:
         """Slope of that slope (m, m), without what a push along the curve takes off."""
         p = self.problem
-        out = p.loose + np.tensordot(np.maximum(self.along.forces, 0.0), p.second, axes=1)
+        out = p.loose + _strings(np.maximum(self.along.forces, 0.0) @ p.second)
         out += _together(self.along, self._longer, p.span_mm / p.plies.stretch_n)
         if p.rubs:
             out += _together(self._moments, p.bending, p.spreads / p.plies.together_n_mm)
@@ -232,7 +232,11 @@ class _Trial:
     @cached_property
     def _longer(self) -> Array:
         """By how much each lift lengthens each span (spans, m)."""
-        return np.asarray(self.problem.first + self.problem.second @ self.lifts)
+        rise = self.problem.second * np.diff(self.lifts)
+        out = self.problem.first.copy()
+        out[:, :-1] -= rise
+        out[:, 1:] += rise
+        return np.asarray(out)
 
     @cached_property
     def _moments(self) -> Held:
@@ -240,6 +244,16 @@ class _Trial:
         p = self.problem
         give = p.spreads / p.plies.together_n_mm
         return held_by_friction(give, p.bending @ self.lifts / give, p.shears)
+
+
+def _strings(pulls: Array) -> Array:
+    """Stiffness (m, m) against lifts of runs under a pull, each given as pull over length (m − 1,)."""
+    runs = np.arange(len(pulls))
+    out = np.zeros((len(pulls) + 1, len(pulls) + 1))
+    out[runs, runs] += pulls
+    out[runs + 1, runs + 1] += pulls
+    out[runs, runs + 1] = out[runs + 1, runs] = -pulls
+    return out
 
 
 def _together(held: Held, rows: Array, give: Array) -> Array:
