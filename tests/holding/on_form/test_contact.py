@@ -78,13 +78,15 @@ def test_forces_that_never_bind_are_held_as_wanted() -> None:
     assert found.groups.tolist() == [0, 1, 2]
 
 
-@pytest.mark.parametrize("seed", range(40))
-def test_pivoting_ends_from_any_start(seed: int) -> None:
-    """A beam laid on a bed that falls away in places: where all at once goes round in circles, borders settle it."""
-    Q, f, held = beam(60, seed)
-    start = np.random.default_rng(seed).random(60) - 0.5
-    found = contact._pivoted(Q, f, held, (start > 0.0) & ~held)
+@pytest.mark.parametrize("seed", range(20))
+def test_a_long_beam_is_settled_by_pivoting(seed: int) -> None:
+    """Loads that change slowly along it: let go or caught all at once, the joints go round in circles."""
+    Q, _, held = beam(120, seed)
+    rng = np.random.default_rng(seed)
+    f = np.interp(np.arange(120), np.linspace(0.0, 120.0, 9), 1e-3 * rng.normal(size=9))
+    found = contact._pivoted(Q, f, held, (rng.random(120) > 0.5) & ~held)
     assert found is not None
+    push = Q @ found - f
     assert np.all(found >= 0.0)
-    assert np.all((Q @ found - f)[~held & (found == 0.0)] > -contact.PULL_EPS_N)
-    assert (Q @ found - f)[found > 0.0] == pytest.approx(0.0, abs=1e-8)
+    assert np.all(push[~held & (found == 0.0)] >= -contact.PULL_EPS_N)
+    assert push[found > 0.0] == pytest.approx(0.0, abs=1e-8)
