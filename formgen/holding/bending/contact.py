@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,8 +20,9 @@ from formgen.errors import PressError
 
 Array = NDArray[np.float64]
 
-#: Steps of the grid to one length 1/β of the contact or, where that is shorter, to the clamp's distance.
-STEPS = 12
+#: Steps of the grid to one length 1/β of the contact or, where that is shorter, to the clamp's distance: of a rough
+#: one, on which it is soon found about where the plies touch, and of the one that gives the force.
+ROUGH_STEPS, STEPS = 3, 12
 #: So many lengths 1/β from a clamp its push has died away: e⁻⁸ is 0.03 %.
 FADED = 8.0
 #: The lifted zone behind a clamp reaches half as far past the spring line as the clamp stands before it (rigid form).
@@ -71,7 +73,38 @@ def closing_force_n_per_mm(
         Energy ½∫EI(κ − w″)² + ½∫k min(w, 0)², least for the lift w, by differences: computed. Against one root of
         the exact solution, contact on both sides of a free stretch (tests).
     """
-    stations, here = _grid(form, clamp_mm, reach_mm, contact_root_per_mm(stiffness_n_mm, contact))
+    beam = (form, clamp_mm, reach_mm, stiffness_n_mm, contact, stands_off_mm)
+    rough = _rest(*beam, ROUGH_STEPS, None)
+    found = _rest(*beam, STEPS, rough) or _rest(*beam, STEPS, None)
+    if found is not None:
+        return found.force_n_per_mm
+    raise PressError(
+        f"clamp at {clamp_mm:.0f} mm from the end: expected a state in which the plies rest on the form, found none; "
+        "give figures soft_contact_n_per_mm3 and hard_contact_n_per_mm3 in the shop file that lie nearer each other"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Rest:
+    """Plies at rest under the clamp: its force, and which of the stations (n,) touch the form."""
+
+    force_n_per_mm: float
+    stations_mm: Array
+    touching: NDArray[np.bool_]
+
+
+def _rest(
+    form: Sequence[tuple[float, float]],
+    clamp_mm: float,
+    reach_mm: float,
+    stiffness_n_mm: float,
+    contact: float,
+    stands_off_mm: float,
+    steps: int,
+    like: _Rest | None,
+) -> _Rest | None:
+    """The plies at rest on a grid of so many steps, looked for from where they touch on another; None if not found."""
+    stations, here = _grid(form, clamp_mm, reach_mm, contact_root_per_mm(stiffness_n_mm, contact), steps)
     step = float(stations[1] - stations[0])
     curvature = _mean_curvature(form, stations, step)
     per_lift = stiffness_n_mm / step**3
@@ -79,18 +112,18 @@ def closing_force_n_per_mm(
     give[0] /= 2.0
     push = (per_lift * step**2 * np.convolve(curvature, [1.0, -2.0, 1.0])).tolist()
     touching = np.ones(len(stations), dtype=bool)
+    if like is not None:
+        touching = np.interp(stations, like.stations_mm, like.touching) > 0.5
+        touching[[here, -2, -1]] = True
     for _ in range(ROUNDS):
         lift = _lift(per_lift, np.where(touching, give, 0.0), push, here, stands_off_mm)
         now = lift < 0.0
-        now[[here, -2, -1]] = touching[[here, -2, -1]]  # held there whatever touches
+        now[[here, -2, -1]] = True  # held there whatever touches
         if np.array_equal(now, touching):
             bent = per_lift * np.convolve(np.diff(lift, n=2), [1.0, -2.0, 1.0])[here]
-            return max(0.0, float(push[here] - bent))
+            return _Rest(force_n_per_mm=max(0.0, float(push[here] - bent)), stations_mm=stations, touching=touching)
         touching = now
-    raise PressError(
-        f"clamp at {clamp_mm:.0f} mm from the end: expected a state in which the plies rest on the form, found none; "
-        "give figures soft_contact_n_per_mm3 and hard_contact_n_per_mm3 in the shop file that lie nearer each other"
-    )
+    return None
 
 
 def _lift(per_lift: float, give: Array, push: Sequence[float], here: int, stands_off_mm: float) -> Array:
@@ -128,11 +161,11 @@ def _lift(per_lift: float, give: Array, push: Sequence[float], here: int, stands
 
 
 def _grid(
-    form: Sequence[tuple[float, float]], clamp_mm: float, reach_mm: float, root_per_mm: float
+    form: Sequence[tuple[float, float]], clamp_mm: float, reach_mm: float, root_per_mm: float, steps: int
 ) -> tuple[Array, int]:
     """Even stations, one of them under the clamp, from the free end (or where the push has faded) inward."""
     faded = FADED / root_per_mm
-    step = min(1.0 / root_per_mm, max(reach_mm, 0.2 / root_per_mm)) / STEPS
+    step = min(1.0 / root_per_mm, max(reach_mm, 0.2 / root_per_mm)) / steps
     outward = min(clamp_mm, faded + reach_mm)  # ends on the leg, where the plies are straight by themselves
     before = math.ceil(outward / step - 1e-9)
     if before:

@@ -155,7 +155,7 @@ def _hardest(curve: ArcSpline, pieces: Pieces, foot_mm: float, root_mm: float, s
     near half of the part and no further than it bends one way. On a leg with one arc that is M over the leg.
     """
     reach = min(math.fsum(n for n, _ in _leading(pieces, bent=True)), curve.length_mm / 2.0)
-    stations = np.unique([*np.linspace(min(root_mm, reach), reach, PLACES), *curve.stations_mm])
+    stations = np.sort([*np.linspace(min(root_mm, reach), reach, PLACES), *curve.stations_mm])
     stations = stations[(stations >= root_mm - 1e-9) & (stations <= reach + 1e-9)]
     if len(stations) == 0:
         stations = np.array([reach])

@@ -11,6 +11,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+#: So few links are solved as one matrix.
+FEW = 8
+
 
 def solve_blocks(diagonal: Array, beside: Array, columns: Array) -> Array:
     """The solution x, (n, b, c), of A x = columns.
@@ -30,8 +33,8 @@ def solve_blocks(diagonal: Array, beside: Array, columns: Array) -> Array:
         Block cyclic reduction (Golub and Van Loan, Matrix Computations, 4.5; from memory).
     """
     n, b = len(diagonal), diagonal.shape[1]
-    if n == 1:
-        return np.asarray(np.linalg.solve(diagonal, columns))
+    if n <= FEW:
+        return _solve_whole(diagonal, beside, columns)
     odd = slice(1, n, 2)
     before, after = beside[0::2], beside[1::2]  # between an even link and the odd one after it; an odd one and the next
     wide = np.zeros((n // 2, b, 2 * b + columns.shape[2]))
@@ -52,3 +55,14 @@ def solve_blocks(diagonal: Array, beside: Array, columns: Array) -> Array:
     x[odd] = solved[:, :, 2 * b :] - solved[:, :, :b] @ even[: n // 2]
     x[1 : 2 * m : 2] -= solved[:m, :, b : 2 * b] @ even[1 : m + 1]
     return x
+
+
+def _solve_whole(diagonal: Array, beside: Array, columns: Array) -> Array:
+    """The same with the matrix written out."""
+    n, b = len(diagonal), diagonal.shape[1]
+    whole, links = np.zeros((n, b, n, b)), np.arange(n)
+    whole[links, :, links] = diagonal
+    whole[links[:-1], :, links[1:]] = beside
+    whole[links[1:], :, links[:-1]] = beside.transpose(0, 2, 1)
+    x = np.linalg.solve(whole.reshape(n * b, n * b), columns.reshape(n * b, -1))
+    return np.asarray(x.reshape(columns.shape))

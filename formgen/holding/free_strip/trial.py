@@ -41,6 +41,7 @@ class Scale:
         held: first and last joint held.
         pins: (2,) from the near pin to the far one.
         arm: offset of the pins; span, stiff: the units.
+        locked: what locking adds to the moment as an element of usual length turns by a radian.
     """
 
     h: Array
@@ -53,6 +54,7 @@ class Scale:
     arm: float
     span: float
     stiff: float
+    locked: float
 
     @classmethod
     def of(cls, strip: SlidingStrip, heading_rad: float) -> Scale:
@@ -68,7 +70,8 @@ class Scale:
         pins = reach(h, before, held, arm) if strip.held else None
         K = strip.joined_n_mm / stiff
         return cls(
-            h=h, before=before, K=K, c=np.maximum(c, least), w=w, held=held, pins=pins, arm=arm, span=span, stiff=stiff
+            h=h, before=before, K=K, c=np.maximum(c, least), w=w, held=held, pins=pins, arm=arm, span=span, stiff=stiff,
+            locked=float(np.sum(K) / np.median(h)),
         )  # fmt: skip
 
 
@@ -162,8 +165,7 @@ class Trial:
     def size(self) -> float:
         """The greatest of what is out of balance."""
         c, w = self.unit.c, self.unit.w[:, None]
-        rounded = ROUNDED * float(np.sum(self.unit.K) / np.median(self.unit.h))
-        scale = max(1.0, float(np.max(np.abs(self.moments))), rounded)
+        scale = max(1.0, float(np.max(np.abs(self.moments))), ROUNDED * self.unit.locked)
         found = [self.turning / scale, self.sliding / scale, self.gap, self.z - self.above + self.below]
         found.append(np.sum(w * self.unshared / c, axis=0))
         return max(float(np.max(np.abs(f))) for f in found)
@@ -196,16 +198,17 @@ class Trial:
         diagonal, beside = self.matrix(give)
         at, ground = self.unit.held[0], 1.0
         diagonal[at, 0, 0] += ground  # holds the strip as a whole; taken off again by the border
+        asked = np.column_stack([turning, sliding])
+        if self.unit.pins is None:
+            x = solve_blocks(diagonal, beside, asked[:, :, None])
+            return x[:, 0, 0], x[:, 1:, 0], np.zeros(2)
         pull = self.pull
-        columns = np.zeros((len(self.theta), diagonal.shape[1], 4))
-        columns[:, 0, 0], columns[:, 1:, 0] = turning, sliding
+        columns = np.zeros((*asked.shape, 4))
+        columns[:, :, 0] = asked
         columns[:, 0, 1], columns[:, 0, 2], columns[at, 0, 3] = pull[0], pull[1], ground
         x = solve_blocks(diagonal, beside, columns)
-        if self.unit.pins is None:
-            return x[:, 0, 0], x[:, 1:, 0], np.zeros(2)
         # x = x₀ + loads·x₁₂ + first·x₃, with pull·x = gap and first = x at the ground.
-        rows = np.vstack([pull, np.eye(len(self.theta))[at]])
-        border = rows @ x[:, 0, :]
+        border = np.vstack([pull @ x[:, 0, :], x[at, 0, :]])
         border[2, 3] -= 1.0
         by = np.linalg.solve(border[:, 1:], np.concatenate([gap, [0.0]]) - border[:, 0])
         whole = x[:, :, 0] + x[:, :, 1:] @ by

@@ -138,7 +138,7 @@ class _Cut:
         pressed = laminate.pressed
         places = (0.0, pressed.length_mm) if holder is None else holder.stations_mm
         marks = [*places, *laminate.springing_mm, pressed.length_mm / 2.0]
-        knots = np.unique(np.concatenate([pressed.stations_mm, marks]))
+        knots = np.sort(np.concatenate([pressed.stations_mm, marks]))
         knots = knots[np.concatenate([[True], np.diff(knots) > CLOSEST_MM])]
         knots[-1] = pressed.length_mm
         longest = pressed.length_mm / ELEMENTS

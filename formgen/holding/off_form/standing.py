@@ -103,8 +103,10 @@ def laid_on(curve: ArcSpline, wanted: ArcSpline, stations_mm: tuple[float, float
 def through(lengths_mm: Array, curvatures_per_mm: Array, joint: int, pose: Pose) -> ArcSpline:
     """Arcs end to end, laid so that one of their joints has a pose."""
     pieces = tuple(zip(lengths_mm.tolist(), curvatures_per_mm.tolist(), strict=True))
-    laid = ArcSpline(Pose(0.0, 0.0, 0.0), pieces)
-    return laid.held_at(float(np.sum(lengths_mm[:joint])), pose)
+    start = pose
+    for length, curvature in reversed(pieces[:joint]):
+        start = start.onward(-length, curvature)
+    return ArcSpline(start, pieces)
 
 
 def _furthest(joints: Array, away: Array, wanted: ArcSpline) -> tuple[float, float]:

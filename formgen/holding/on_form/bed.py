@@ -74,19 +74,17 @@ class Bed:
         return out
 
     def longer(self, first: int, last: int) -> tuple[Array, Array]:
-        """By how much a lift lengthens the way between two joints: ∫κw + ½∫w′² is g·w + ½ w·G·w; g (m,), G (m, m)."""
-        m = len(self.stations_mm)
-        g, G = np.zeros(m), np.zeros((m, m))
-        runs = np.arange(first, last)
+        """By how much a lift lengthens the way between two joints: ∫κw + ½∫w′² is g·w + ½ Σ c·(Δw)².
+
+        g (m,) by the joints; c (m − 1,) by the runs, 1/mm, 0 for those outside.
+        """
+        g, c = np.zeros(len(self.stations_mm)), np.zeros(len(self.lengths_mm))
+        runs = slice(first, last)
         turned = self.lengths_mm[runs] * self.curvatures_per_mm[runs] / 2.0
-        np.add.at(g, runs, turned)
-        np.add.at(g, runs + 1, turned)
-        stiff = 1.0 / self.lengths_mm[runs]
-        np.add.at(G, (runs, runs), stiff)
-        np.add.at(G, (runs + 1, runs + 1), stiff)
-        G[runs, runs + 1] -= stiff
-        G[runs + 1, runs] -= stiff
-        return g, G
+        g[runs] += turned
+        g[first + 1 : last + 1] += turned
+        c[runs] = 1.0 / self.lengths_mm[runs]
+        return g, c
 
     def joint(self, station_mm: float) -> int:
         """Number of the joint nearest to a station."""

@@ -12,7 +12,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 #: Tries of either way at most.
-PIVOTS, STEPS = 12, 60
+PIVOTS, STEPS = 60, 60
 #: The mean of lift times push (N for each mm of depth) at which the search from inside ends.
 GAP_N_MM = 1e-11
 #: How far each step aims below the mean, how much of the way to 0 it goes, and what tells a lift from a push.
@@ -28,7 +28,7 @@ def least_energy(stiffness: Array, load: Array, held: Mask, start: Array) -> Arr
         stiffness: (m, m) Q, symmetric and positive for every w that is asked about.
         load: (m,) f, positive where it lifts.
         held: (m,) where a clamp keeps it down.
-        start: (m,) lifts from which the search begins, 0 or more.
+        start: (m,) lifts near those looked for: joints where they are above 0 are free at first.
 
     Reference:
         Block principal pivoting for the linear complementarity problem w ≥ 0, Q·w − f ≥ 0, w·(Q·w − f) = 0, and where
@@ -39,20 +39,37 @@ def least_energy(stiffness: Array, load: Array, held: Mask, start: Array) -> Arr
 
 
 def _pivoted(Q: Array, f: Array, held: Mask, free: Mask) -> Array | None:
-    """All joints that want to change side change it at once; None where that goes round in circles."""
-    fewest, left = len(f) + 1, 3
+    """All joints that want to change side change it at once; once they grow no fewer, only those at the borders.
+
+    A beam that is let go, or caught, along a whole run swings past the form, and the next try would undo it. None where
+    that goes round in circles.
+    """
+    fewest, at_once, tried = len(f) + 1, True, set[bytes]()
     for _ in range(PIVOTS):
+        if free.tobytes() in tried:
+            return None
+        tried.add(free.tobytes())
         w = _free_only(Q, f, free)
         wrong = (free & (w < -LIFT_EPS_MM)) | (~free & ~held & (Q @ w - f < -PULL_EPS_N))
         count = int(np.count_nonzero(wrong))
         if count == 0:
             return np.maximum(w, 0.0)
-        if count < fewest:
-            fewest, left = count, 3
-        elif (left := left - 1) == 0:
-            return None
-        free = free ^ wrong
+        at_once = at_once and count < fewest
+        fewest = count
+        free = free ^ (wrong if at_once else _at_borders(wrong, free))
     return None
+
+
+def _at_borders(wrong: Mask, free: Mask) -> Mask:
+    """Of each run of wrong joints the ends beside a joint that is on the other side; where none is, both ends."""
+    out = np.zeros(len(wrong), dtype=bool)
+    edges = np.flatnonzero(np.diff(wrong, prepend=False, append=False)).tolist()
+    for first, beyond in zip(edges[::2], edges[1::2], strict=True):
+        ends = [first, beyond - 1]
+        borders = [i for i, j in zip(ends, (first - 1, beyond), strict=True)
+                   if 0 <= j < len(free) and free[i] != free[j]]  # fmt: skip
+        out[borders or ends] = True
+    return out
 
 
 def _from_inside(Q: Array, f: Array, held: Mask) -> Array:

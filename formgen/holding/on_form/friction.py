@@ -49,18 +49,25 @@ def held_by_friction(weights: Array, wanted: Array, bounds: Array) -> Held:
     Reference:
         Dynamic programming over the derivative of the misfit, a broken line that rises from piece to piece; computed.
     """
+    if np.all(np.abs(_steps(wanted)) < AT_BOUND * bounds):  # nothing slips
+        return Held(forces=wanted, groups=np.arange(len(wanted)))
     bounds = np.minimum(bounds, 4.0 * float(np.max(np.abs(wanted))) + 1e-12)  # more than that never binds
     ends = _best_ends(weights / float(np.max(weights)), wanted, bounds)
-    forces, after = np.empty(len(ends)), 0.0
-    for i in range(len(ends) - 1, -1, -1):
-        after = min(max(ends[i], after - bounds[i + 1]), after + bounds[i + 1])
-        forces[i] = after
-    steps = np.abs(np.diff(np.concatenate([[0.0], forces, [0.0]])))
-    slips = steps >= AT_BOUND * bounds
+    held, after = [], 0.0
+    for end, bound in zip(reversed(ends), bounds[:0:-1].tolist(), strict=True):
+        after = min(max(end, after - bound), after + bound)
+        held.append(after)
+    forces = np.array(held[::-1])
+    slips = np.abs(_steps(forces)) >= AT_BOUND * bounds
     groups = np.cumsum(~slips[:-1]) - 1
     if slips[-1]:
         groups = np.where(groups == groups[-1], -1, groups)
     return Held(forces=forces, groups=groups)
+
+
+def _steps(forces: Array) -> Array:
+    """(n + 1,) from each place to the next, from nothing before the first and to nothing after the last."""
+    return np.diff(forces, prepend=0.0, append=0.0)
 
 
 def _best_ends(weights: Array, wanted: Array, bounds: Array) -> list[float]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -113,36 +114,44 @@ def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None 
         Energy of loose plies on one side of a form, to second order of the slope; computed.
     """
     problem = _Problem(bed, plies, clamping)
-    w = np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start)
-    share = STILL_SHARE_RUBBING if problem.rubs else STILL_SHARE
+    here = problem.at(np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start))
+    share, near = STILL_SHARE_RUBBING if problem.rubs else STILL_SHARE, here.lifts
     for _ in range(STEPS):
-        slope, stiffness = problem.slope(w), problem.stiffness(w)
-        way = least_energy(stiffness, stiffness @ w - slope, problem.held, w) - w
-        step = _down(problem, w, way, float(slope @ way))
-        w = w + step * way
-        if step * float(np.max(np.abs(way))) < max(STILL_MM, share * float(np.max(w))):
-            return Lifted(lifts_mm=w, pulls_n_per_mm=tuple(problem.pulls(w).tolist()))
+        near = least_energy(here.stiffness, here.stiffness @ here.lifts - here.slope, problem.held, near)
+        way = near - here.lifts
+        step, here = _down(problem, here, way)
+        if step * float(np.max(np.abs(way))) < max(STILL_MM, share * float(np.max(here.lifts))):
+            return Lifted(lifts_mm=here.lifts, pulls_n_per_mm=tuple(here.along.forces.tolist()))
     raise PressError(
         "the loose plies find no rest on the form between the clamps that stay, expected a shape that is settled; "
         "leave all clamps on"
     )
 
 
-def _down(problem: _Problem, w: Array, way: Array, falls: float) -> float:
-    """How far to go on a way, at most all of it: to where the energy no longer falls, found by false position."""
-    low, high, at_low, at_high = 0.0, 1.0, falls, float(problem.slope(w + way) @ way)
-    step, left = 1.0, at_high
+def _down(problem: _Problem, here: _Trial, way: Array) -> tuple[float, _Trial]:
+    """How far to go on a way, at most all of it, and what is there: where the energy no longer falls.
+
+    Found by false position.
+    """
+    falls = float(here.slope @ way)
+
+    def look(step: float) -> tuple[_Trial, float]:
+        there = problem.at(here.lifts + step * way)
+        return there, float(there.slope @ way)
+
+    low, at_low, step = 0.0, falls, 1.0
+    there, left = look(step)
     for _ in range(LOOKS):
         if left <= FLAT * abs(falls):
             break
         high, at_high = step, left
         step = _crossing(low, high, at_low, at_high)
-        left = float(problem.slope(w + step * way) @ way)
+        there, left = look(step)
         while left < -FLAT * abs(falls) and high - step > 0.1 * high:
             low, at_low = step, left
             step = _crossing(low, high, at_low, at_high)
-            left = float(problem.slope(w + step * way) @ way)
-    return step
+            there, left = look(step)
+    return step, there
 
 
 def _crossing(low: float, high: float, at_low: float, at_high: float) -> float:
@@ -154,21 +163,20 @@ def _crossing(low: float, high: float, at_low: float, at_high: float) -> float:
 
 
 class _Problem:
-    """Slope and stiffness of the plies' energy by the lifts."""
+    """The plies, the bed and the clamps, as their energy has them."""
 
     def __init__(self, bed: Bed, plies: LoosePlies, clamping: Clamping) -> None:
         self.plies, self.spreads, self.bending = plies, bed.spreads_mm, bed.bending
         clamps = [bed.joint(s) for s in clamping.stations_mm]
         self.held = np.zeros(len(bed.stations_mm), dtype=bool)
         self.held[clamps] = True
-        eased = self.bending.T / self.spreads
-        self.loose = plies.bending_n_mm * eased @ self.bending
-        self.straightens = plies.bending_n_mm * eased @ bed.turns_rad
+        self.loose = plies.bending_n_mm * _summed(self.bending, self.spreads)
+        self.straightens = plies.bending_n_mm * (bed.turns_rad / self.spreads) @ self.bending
         edges = (
             [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
         )
         spans = [bed.longer(a, b) for a, b in pairwise(edges)]
-        self.first, self.second = np.array([g for g, _ in spans]), np.array([G for _, G in spans])
+        self.first, self.second = np.array([g for g, _ in spans]), np.array([c for _, c in spans])
         self.span_mm = np.diff(bed.stations_mm[edges])
         bulging = np.concatenate([[0.0], np.cumsum(np.maximum(bed.curvatures_per_mm, 0.0) * bed.lengths_mm)])
         share = np.diff(bulging[edges]) / bulging[-1] if bulging[-1] > 0.0 else np.zeros(len(spans))
@@ -182,44 +190,80 @@ class _Problem:
         if bed.mirrored:
             self.holds[-1] = math.inf  # the other half pulls as much
 
-    def pulls(self, w: Array) -> Array:
-        """Pull in each span."""
-        return self._along(w).forces
+    def at(self, lifts: Array) -> _Trial:
+        """What the plies do with those lifts."""
+        return _Trial(self, lifts)
 
-    def slope(self, w: Array) -> Array:
+
+@dataclass(frozen=True)
+class _Trial:
+    """Slope and stiffness of the plies' energy by the lifts (m,)."""
+
+    problem: _Problem
+    lifts: Array
+
+    @cached_property
+    def slope(self) -> Array:
         """Slope (m,) of the energy by the lifts."""
-        out = self.loose @ w - self.straightens + self.pulls(w) @ (self.first + self.second @ w)
-        if self.rubs:
-            out += self._moments(w).forces @ self.bending
+        p = self.problem
+        out = p.loose @ self.lifts - p.straightens + self.along.forces @ self._longer
+        if p.rubs:
+            out += self._moments.forces @ p.bending
         return np.asarray(out)
 
-    def stiffness(self, w: Array) -> Array:
+    @cached_property
+    def stiffness(self) -> Array:
         """Slope of that slope (m, m), without what a push along the curve takes off."""
-        longer, along = self.first + self.second @ w, self._along(w)
-        out = self.loose + np.tensordot(np.maximum(along.forces, 0.0), self.second, axes=1)
-        rows, give = _together(along, longer, self.span_mm / self.plies.stretch_n)
-        out += (rows.T / give) @ rows
-        if self.rubs:
-            rows, give = _together(self._moments(w), self.bending, self.spreads / self.plies.together_n_mm)
-            out += (rows.T / give) @ rows
+        p = self.problem
+        out = p.loose + _strings(np.maximum(self.along.forces, 0.0) @ p.second)
+        out += _together(self.along, self._longer, p.span_mm / p.plies.stretch_n)
+        if p.rubs:
+            out += _together(self._moments, p.bending, p.spreads / p.plies.together_n_mm)
         return np.asarray(out)
 
-    def _along(self, w: Array) -> Held:
+    @cached_property
+    def along(self) -> Held:
         """Pull in each span, as far as clamps hold it."""
-        short = self.first @ w + 0.5 * (self.second @ w) @ w - self.slack_mm
-        give = self.span_mm / self.plies.stretch_n
-        return held_by_friction(give, short / give, self.holds)
+        p = self.problem
+        short = (p.first + self._longer) @ self.lifts / 2.0 - p.slack_mm
+        give = p.span_mm / p.plies.stretch_n
+        return held_by_friction(give, short / give, p.holds)
 
-    def _moments(self, w: Array) -> Held:
+    @cached_property
+    def _longer(self) -> Array:
+        """By how much each lift lengthens each span (spans, m)."""
+        rise = self.problem.second * np.diff(self.lifts)
+        out = self.problem.first.copy()
+        out[:, :-1] -= rise
+        out[:, 1:] += rise
+        return np.asarray(out)
+
+    @cached_property
+    def _moments(self) -> Held:
         """Moment at each joint that the plies carry together, as far as friction between them holds it."""
-        give = self.spreads / self.plies.together_n_mm
-        return held_by_friction(give, self.bending @ w / give, self.shears)
+        p = self.problem
+        give = p.spreads / p.plies.together_n_mm
+        return held_by_friction(give, p.bending @ self.lifts / give, p.shears)
 
 
-def _together(held: Held, rows: Array, give: Array) -> tuple[Array, Array]:
-    """Rows and give of each group that slips together, summed."""
-    count, inside = int(held.groups.max(initial=-1)) + 1, held.groups >= 0
-    summed, gives = np.zeros((count, rows.shape[1])), np.zeros(count)
-    np.add.at(summed, held.groups[inside], rows[inside])
-    np.add.at(gives, held.groups[inside], give[inside])
-    return summed, gives
+def _strings(pulls: Array) -> Array:
+    """Stiffness (m, m) against lifts of runs under a pull, each given as pull over length (m − 1,)."""
+    runs = np.arange(len(pulls))
+    out = np.zeros((len(pulls) + 1, len(pulls) + 1))
+    out[runs, runs] += pulls
+    out[runs + 1, runs + 1] += pulls
+    out[runs, runs + 1] = out[runs + 1, runs] = -pulls
+    return out
+
+
+def _together(held: Held, rows: Array, give: Array) -> Array:
+    """Stiffness (m, m) of the groups that slip together: rows and give of each are summed."""
+    inside = held.groups >= 0
+    begins = np.flatnonzero(np.diff(held.groups[inside], prepend=-1))
+    return _summed(np.add.reduceat(rows[inside], begins), np.add.reduceat(give[inside], begins))
+
+
+def _summed(rows: Array, give: Array) -> Array:
+    """Sum of the outer products of rows (n, m) with themselves, each over its give (n,)."""
+    scaled = rows / np.sqrt(give)[:, None]
+    return np.asarray(scaled.T @ scaled)

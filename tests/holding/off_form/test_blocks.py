@@ -8,7 +8,7 @@ import pytest
 from formgen.holding.free_strip.blocks import solve_blocks
 
 
-@pytest.mark.parametrize("links", [1, 2, 3, 4, 5, 8, 31, 64])
+@pytest.mark.parametrize("links", [1, 2, 3, 8, 9, 16, 17, 31, 64])
 def test_a_chain_is_the_whole_matrix(links: int) -> None:
     rng, b = np.random.default_rng(links), 4
     diagonal = rng.normal(size=(links, b, b))

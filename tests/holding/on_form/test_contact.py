@@ -76,3 +76,17 @@ def test_forces_that_never_bind_are_held_as_wanted() -> None:
     found = held_by_friction(np.ones(3), wanted, np.full(4, np.inf))
     assert found.forces == pytest.approx(wanted)
     assert found.groups.tolist() == [0, 1, 2]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_long_beam_is_settled_by_pivoting(seed: int) -> None:
+    """Loads that change slowly along it: let go or caught all at once, the joints go round in circles."""
+    Q, _, held = beam(120, seed)
+    rng = np.random.default_rng(seed)
+    f = np.interp(np.arange(120), np.linspace(0.0, 120.0, 9), 1e-3 * rng.normal(size=9))
+    found = contact._pivoted(Q, f, held, (rng.random(120) > 0.5) & ~held)
+    assert found is not None
+    push = Q @ found - f
+    assert np.all(found >= 0.0)
+    assert np.all(push[~held & (found == 0.0)] >= -contact.PULL_EPS_N)
+    assert push[found > 0.0] == pytest.approx(0.0, abs=1e-8)
