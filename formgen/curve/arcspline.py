@@ -10,6 +10,7 @@ lies to the left of travel, which on an arch that runs from its right leg to its
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -98,12 +99,16 @@ class ArcSpline:
         tightest = max(abs(k) for k in self.curvature_range_per_mm)
         return 1.0 / tightest if tightest > 0 else math.inf
 
+    @cached_property
+    def _stations(self) -> list[float]:
+        """The same as plain numbers: quicker to look one up in."""
+        return [float(s) for s in self.stations_mm]
+
     def _piece_at(self, station_mm: float) -> tuple[int, float]:
         if not -1e-6 <= station_mm <= self.length_mm + 1e-6:
             raise CurveError(f"station {station_mm} mm is not on a curve of {self.length_mm} mm")
-        i = int(np.searchsorted(self.stations_mm, station_mm, side="right")) - 1
-        i = min(max(i, 0), len(self.pieces) - 1)
-        return i, min(max(station_mm - float(self.stations_mm[i]), 0.0), self.pieces[i][0])
+        i = min(max(bisect_right(self._stations, station_mm) - 1, 0), len(self.pieces) - 1)
+        return i, min(max(station_mm - self._stations[i], 0.0), self.pieces[i][0])
 
     def pose(self, station_mm: float) -> Pose:
         """The pose at a station between 0 and the length; CurveError outside."""

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Edge:
     """A line (bulge 0) or an arc from a to b; bulge = tan(sweep/4), positive to the left (anticlockwise)."""
 
@@ -20,7 +21,7 @@ class Edge:
     b: Point
     bulge: float
 
-    @property
+    @cached_property
     def sweep_rad(self) -> float:
         """Turning along the edge."""
         return 4.0 * math.atan(self.bulge)
@@ -36,12 +37,12 @@ class Edge:
         half = self.sweep_rad / 2.0
         return self.chord_mm if abs(half) < 1e-12 else self.chord_mm * half / math.sin(half)
 
-    @property
+    @cached_property
     def radius_mm(self) -> float:
         """Radius, positive; infinite for a line."""
         return self.chord_mm * (1 + self.bulge**2) / (4 * abs(self.bulge)) if self.bulge else math.inf
 
-    @property
+    @cached_property
     def centre(self) -> Point:
         """Centre of the arc; of no use for a line."""
         mx, my = (self.a[0] + self.b[0]) / 2, (self.a[1] + self.b[1]) / 2
@@ -65,10 +66,14 @@ class Edge:
         b = self.b if t1 >= 1 else self.at(t1)
         return Edge(a, b, math.tan((t1 - t0) * self.sweep_rad / 4.0))
 
+    @cached_property
+    def _begin_rad(self) -> float:
+        """Direction of the arc's begin from its centre."""
+        return math.atan2(self.a[1] - self.centre[1], self.a[0] - self.centre[0])
+
     def share_of(self, angle_rad: float) -> float:
         """Share of the length at which the arc has that direction from its centre; above 1 if it never has."""
-        begin = math.atan2(self.a[1] - self.centre[1], self.a[0] - self.centre[0])
-        turn = (angle_rad - begin) * math.copysign(1.0, self.bulge) % (2 * math.pi)
+        turn = (angle_rad - self._begin_rad) * math.copysign(1.0, self.bulge) % (2 * math.pi)
         return turn / abs(self.sweep_rad)
 
     def farthest(self, ux: float, uy: float) -> float:
@@ -102,6 +107,9 @@ class Edge:
         da, db = to_left(self.a), to_left(self.b)
         if not self.bulge:
             return [da / (da - db)] if (da < 0) != (db < 0) else []
+        height = abs(self.bulge) * self.chord_mm / 2.0 + 1e-6  # no point of an arc lies farther from its chord
+        if min(da, db) > height or max(da, db) < -height:
+            return []
         left, passed = da >= 0, []
         for t0, t1 in pairwise([0.0, *self._meets(p, ux, uy), 1.0]):
             off = to_left(self.at((t0 + t1) / 2))

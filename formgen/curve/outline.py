@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from formgen.curve.arcspline import ArcSpline
@@ -179,14 +179,20 @@ class Outline:
 
     def flattened(self, tolerance_mm: float) -> list[Point]:
         """Corner points of a polygon whose sides stay within `tolerance_mm` of the outline."""
-        points: list[Point] = []
-        for e in self.edges:
-            count = 1
-            if e.bulge:
-                step = 4 * math.asin(min(math.sqrt(tolerance_mm / e.radius_mm / 2), math.sqrt(0.5)))
-                count = max(1, math.ceil(abs(e.sweep_rad) / step))
-            points.extend(e.at(j / count) for j in range(count))
-        return points
+        return list(_flattened(self, tolerance_mm))
+
+
+@lru_cache(maxsize=256)
+def _flattened(outline: Outline, tolerance_mm: float) -> tuple[Point, ...]:
+    """The layers of a form have few outlines, and each of its files and pages asks for them all."""
+    points: list[Point] = []
+    for e in outline.edges:
+        count = 1
+        if e.bulge:
+            step = 4 * math.asin(min(math.sqrt(tolerance_mm / e.radius_mm / 2), math.sqrt(0.5)))
+            count = max(1, math.ceil(abs(e.sweep_rad) / step))
+        points.extend(e.at(j / count) for j in range(count))
+    return tuple(points)
 
 
 def _with_true_arcs(vertices: Iterable[Vertex]) -> list[Vertex]:

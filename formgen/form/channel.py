@@ -143,7 +143,7 @@ def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> t
 def _is_free(line: tuple[Point, Point], width_mm: float, room: Room) -> bool:
     """Whether a port keeps a wall to every feature. Walls to the outline do not apply: it runs out through it."""
     features = Room(outlines=(), taken=room.taken)
-    return features.along(*line, samples=max(9, int(math.dist(*line) / 5.0))) >= width_mm / 2 + WALL_MM
+    return features.fits_along(*line, width_mm / 2 + WALL_MM, samples=max(9, int(math.dist(*line) / 5.0)))
 
 
 def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: Outline) -> Groove:

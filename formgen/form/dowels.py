@@ -115,8 +115,8 @@ def _places(room: Room, over: Outline, step_mm: float, diameter_mm: float) -> ND
     x0, y0, x1, y1 = over.bounds
     grid = np.stack(np.meshgrid(np.arange(x0, x1, step_mm), np.arange(y0, y1, step_mm)), axis=-1).reshape(-1, 2)
     grid = grid + step_mm / 2
-    grid = grid[Room(outlines=(over,)).free(grid) > 0.0]
-    return grid[room.free(grid) >= diameter_mm / 2 + WALL_MM] if len(grid) else grid
+    grid = grid[Room(outlines=(over,)).inside(grid)]
+    return grid[room.fits(grid, diameter_mm / 2 + WALL_MM)]
 
 
 def _farthest_pair(places: NDArray[np.float64], least_mm: float) -> list[Point]:

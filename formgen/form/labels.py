@@ -137,12 +137,11 @@ def text_ground(labels: Sequence[Label]) -> list[Capsule]:
     """The ground that labels take, for the next to keep clear of."""
     grounds = []
     for label in labels:
-        points = np.array([p for stroke in label.strokes for p in stroke])
-        (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-        middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
-        axis = np.array([half[0], 0.0]) if half[0] >= half[1] else np.array([0.0, half[1]])
-        a, b = middle - axis, middle + axis
-        grounds.append(Capsule(a=(float(a[0]), float(a[1])), b=(float(b[0]), float(b[1])), radius_mm=float(min(half))))
+        xs, ys = zip(*(p for stroke in label.strokes for p in stroke), strict=True)
+        x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+        half = (max(xs) - min(xs)) / 2, (max(ys) - min(ys)) / 2
+        ax, ay = (half[0], 0.0) if half[0] >= half[1] else (0.0, half[1])
+        grounds.append(Capsule(a=(x - ax, y - ay), b=(x + ax, y + ay), radius_mm=min(half)))
     return grounds
 
 
@@ -151,11 +150,17 @@ def _blocks(lines: Sequence[str], joined: int) -> list[str]:
 
 
 def _angles(outline: Outline, wide_mm: float) -> tuple[float, ...]:
-    """Level first, then upright, then along the longest straight run from end to end of a slanting piece."""
+    """Level first, then upright, then along the longest straight run from end to end of a slanting piece.
+
+    Without those at which no piece of its width and height holds both ends of the text.
+    """
     x0, y0, x1, y1 = outline.bounds
     slant = math.atan2(y1 - y0, x1 - x0)
-    level = (0.0,) if wide_mm < x1 - x0 else ()
-    return (*level, math.pi / 2, slant, -slant)
+    return tuple(
+        angle
+        for angle in (0.0, math.pi / 2, slant, -slant)
+        if wide_mm * abs(math.cos(angle)) < x1 - x0 and wide_mm * abs(math.sin(angle)) < y1 - y0
+    )
 
 
 def _fits(room: Room, middles: Array, angle_rad: float, wide_mm: float, radius_mm: float) -> NDArray[np.bool_]:
@@ -170,6 +175,6 @@ def _fits(room: Room, middles: Array, angle_rad: float, wide_mm: float, radius_m
         line[1:-1],
     ):  # most places fail at an end: the rest is measured only where both are free
         if len(samples) and np.any(good):
-            free = room.free((middles[good][:, None] + samples).reshape(-1, 2)).reshape(-1, len(samples))
-            good[good] = np.min(free, axis=1) >= needed
+            fits = room.fits((middles[good][:, None] + samples).reshape(-1, 2), needed)
+            good[good] = np.all(fits.reshape(-1, len(samples)), axis=1)
     return good

@@ -7,7 +7,7 @@ face (see `data/README.md`); ° ⌀ ± and × are added here.
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from formgen.curve.outline import Point
@@ -61,8 +61,9 @@ def text_width(text: str, height_mm: float) -> float:
     return sum(glyphs.get(c, glyphs["?"])[0] for c in text) * height_mm / _CAPITAL
 
 
+@lru_cache(maxsize=128)
 def strokes_of(text: str, origin: Point, height_mm: float, angle_rad: float = 0.0) -> tuple[Stroke, ...]:
-    """The strokes of a line of text.
+    """The strokes of a line of text; most lines stand alike on many layers.
 
     Args:
         text: one line; letters that the face lacks are drawn as `?`.

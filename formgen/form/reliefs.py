@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
@@ -32,7 +33,7 @@ class Relief:
     station_mm: float
     ground: Capsule
 
-    @property
+    @cached_property
     def opening(self) -> Opening:
         """The relief as it is cut."""
         a, b, r = self.ground.a, self.ground.b, self.ground.radius_mm
@@ -141,7 +142,7 @@ def _nearest_place(body: Body, wish: Wish, ask: ReliefAsk, clamp: Clamp, room: R
         if not wish.least_mm - 1e-9 <= station <= wish.greatest_mm + 1e-9:
             continue
         relief = _relief(body, station, ask, clamp)
-        if room.along(relief.ground.a, relief.ground.b) >= relief.ground.radius_mm + WALL_MM:
+        if room.fits_along(relief.ground.a, relief.ground.b, relief.ground.radius_mm + WALL_MM):
             return relief
     return None
 

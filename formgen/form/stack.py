@@ -65,15 +65,15 @@ class Plan:
             )
         return left[0]
 
-    def pieces(self, number: int) -> list[Outline]:
-        """The pieces of a layer, from the right.
+    def pieces(self, number: int, outline: Outline) -> list[Outline]:
+        """The pieces of a layer of that outline, from the right.
 
         Raises:
             FormError: a joint falls where the bar's seat is cut.
         """
         whole = self.joints.pieces(number, self.channel.set_back_mm(number))
         pieces = [part for piece in whole for part in self.bar.cut_away(piece, number)]
-        apart, together = sum(piece.area_mm2 for piece in pieces), self.outline(number).area_mm2
+        apart, together = sum(piece.area_mm2 for piece in pieces), outline.area_mm2
         if abs(apart - together) > 1e-6 * together:
             raise FormError(
                 f"form.spreader_bar: a joint of layer {number} falls on the bar's notch, expected it clear: "
@@ -99,7 +99,7 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     """
     plan, makes = _plan(pressing), parts_made(pressing)
     outlines = {number: plan.outline(number) for number in plan.numbers}
-    pieces = {number: plan.pieces(number) for number in plan.numbers}
+    pieces = {number: plan.pieces(number, outlines[number]) for number in plan.numbers}
     room = _room(plan, outlines)
     reliefs, relief_findings = _reliefs(plan, room)
     room = room.less([r.ground for r in reliefs])

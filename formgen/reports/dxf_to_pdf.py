@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -48,13 +49,17 @@ def put(canvas: Any, inks: Iterable[Ink]) -> None:
             canvas.setDash(list(pen.dashes_mm))
         if isinstance(ink, Fill):
             canvas.setFillGray(ink.pen.grey)
-            canvas.drawPath(_path(canvas, ink.vertices, closed=True), stroke=0, fill=1)
+            canvas.drawPath(_path(ink.vertices, closed=True), stroke=0, fill=1)
         else:
-            canvas.drawPath(_path(canvas, ink.vertices, closed=ink.closed), stroke=1, fill=0)
+            canvas.drawPath(_path(ink.vertices, closed=ink.closed), stroke=1, fill=0)
 
 
-def _path(canvas: Any, vertices: tuple[Vertex, ...], *, closed: bool) -> Any:
-    path = canvas.beginPath()
+@lru_cache(maxsize=512)
+def _path(vertices: tuple[Vertex, ...], *, closed: bool) -> Any:
+    """A path for any canvas: the pages of a template show the same strokes over and over."""
+    from reportlab.pdfgen.pathobject import PDFPathObject
+
+    path = PDFPathObject()
     path.moveTo(*vertices[0][:2])
     ring = (*vertices, vertices[0]) if closed else vertices
     for (x0, y0, bulge), (x1, y1, _) in pairwise(ring):

@@ -64,6 +64,8 @@ class Box:
 
     def crossed_by(self, segments: Array) -> NDArray[np.bool_]:
         """Which of the segments (n, 4: x, y, x, y) pass through it, touching not counted."""
+        if not len(segments):
+            return np.zeros(0, dtype=bool)
         c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
         turn = np.array([[c, -s], [s, c]])
         a, b = (segments[:, :2] - self.corner) @ turn, (segments[:, 2:] - self.corner) @ turn

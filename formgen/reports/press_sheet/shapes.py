@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,12 +93,13 @@ class Shapes:
         return bent
 
 
-def beside(curve: ArcSpline, offset_mm: float, begin_mm: float = 0.0, end_mm: float | None = None) -> list[Point]:
-    """Points along a stretch of a curve, set off to its left."""
+@lru_cache(maxsize=64)
+def beside(curve: ArcSpline, offset_mm: float, begin_mm: float = 0.0, end_mm: float | None = None) -> tuple[Point, ...]:
+    """Points along a stretch of a curve, set off to its left; most pictures show the same few."""
     stop = curve.length_mm if end_mm is None else end_mm
     knots = [float(s) for s in curve.stations_mm if begin_mm < s < stop]
     stations = sorted({*np.linspace(begin_mm, stop, POINTS).tolist(), *knots})
-    return [(p.x_mm, p.y_mm) for p in (curve.pose(s).beside(offset_mm) for s in stations)]
+    return tuple((p.x_mm, p.y_mm) for p in (curve.pose(s).beside(offset_mm) for s in stations))
 
 
 def ring(curve: ArcSpline, half_mm: float, past_mm: float = 0.0) -> list[Point]:
@@ -107,10 +108,12 @@ def ring(curve: ArcSpline, half_mm: float, past_mm: float = 0.0) -> list[Point]:
     return [*beside(run, half_mm), *reversed(beside(run, -half_mm))]
 
 
-def plies(holding: Holding, curve: ArcSpline, begin_mm: float = 0.0, end_mm: float | None = None) -> list[list[Point]]:
+def plies(
+    holding: Holding, curve: ArcSpline, begin_mm: float = 0.0, end_mm: float | None = None
+) -> list[Sequence[Point]]:
     """Lines between plies, from the inside outward."""
     down = holding.pressing.laminate.thickness_mm / 2.0
-    lines = []
+    lines: list[Sequence[Point]] = []
     for ply in holding.pressing.laminate.plies[:-1]:
         down -= ply.thickness_mm
         lines.append(beside(curve, down, begin_mm, end_mm))

@@ -47,7 +47,7 @@ def tiled(subject: Subject, plain: Field) -> bytes:
     grid = best_grid(_bounds(plain), paper, _segments(plain))
     field = contents(subject, grid.joints()).paper
     pages = grid.pages(_segments(field))
-    inks = [(ink, reach_of([ink])) for ink in field.inks]
+    inks, name = [(ink, reach_of([ink])) for ink in field.inks], _named(subject)
     with new_pdf(*grid.paper_mm, f"{asked.name}: full-size template") as pdf:
         put(pdf.canvas, key_page(subject, grid, pages))
         for row, column in pages:
@@ -56,7 +56,7 @@ def tiled(subject: Subject, plain: Field) -> bytes:
             _window(pdf.canvas, inks, grid, row, column)
             put(pdf.canvas, register(grid))
             put(pdf.canvas, check_bars(asked.units))
-            put(pdf.canvas, foot(grid, row, column, _named(subject), set(pages)))
+            put(pdf.canvas, foot(grid, row, column, name, set(pages)))
     return pdf.content
 
 
