@@ -6,15 +6,14 @@ at any moment and run again: forms are put in place whole, and what stands is no
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import asdict, dataclass, field
-from functools import partial
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formgen.building.events import Event, Tell, tell_how_far
-from formgen.building.jobs import Done, Job, job_of, judged, stands
+from formgen.building.events import Event, Tell
+from formgen.building.jobs import Done, Job, job_of, stands
 from formgen.building.model import Nesting
 from formgen.building.opening import Schedule
 from formgen.building.pool import Place, run_batch
@@ -34,6 +33,7 @@ from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.exports.whole_folder import refuse_unnameable, sweep
 
 if TYPE_CHECKING:
+    from formgen.building.batch_sheets import Division
     from formgen.building.model import Building, SharedForm
     from formgen.sheets.model import Sheets
 
@@ -99,7 +99,7 @@ def run_building(
 
     Raises:
         RecipeError: rows or forms are refused and `keep_going` is off; one line for each; nothing is built.
-        SheetError: a piece that goes on no sheet, or an engine that is not installed.
+        SheetError: fewer sheets in stock than the pieces need, or an engine that is not installed; nothing is built.
         ExportError: the folder cannot be written.
     """
     refuse_unnameable(output)
@@ -125,7 +125,8 @@ def _made(
     key: str,
     before: dict[str, Any] | None,
 ) -> Outcome:
-    from formgen.building.batch_sheets import divided_building, laid_sheets
+    from formgen.building.batch_sheets import laid_sheets
+    from formgen.building.checking import cannot_be_made, line_of
     from formgen.building.sharing import plan_building
 
     building = plan_building(schedule.openings, options.share, tell, apart=options.apart, anyway=options.anyway)
@@ -136,16 +137,13 @@ def _made(
     for row in refused:
         tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
     _refuse_name(building)
-    division = divided_building(building, options.nesting, place, tell)
+    names = {form.name for form in building.forms}
+    division = _divided(building, output, place, options, tell, lost)
     building = division.building
     jobs = [Job(recipe=form.recipe, output=output, anyway=options.anyway) for form in building.forms]
     standing = {job.name for job in jobs if not options.force and stands(job)}
-    bad = {} if options.anyway else _judged(building, [job for job in jobs if job.name not in standing], place, tell)
-    if bad and not options.keep_going:
-        raise RecipeError(*bad.values())
-    for name, line in bad.items():
-        tell(Event(what="refused", name=name, message=line))
-    lost += bad.values()
+    bad = cannot_be_made(building, standing, place, tell, anyway=options.anyway)
+    building = _without(building, bad, options, tell, lost)
     jobs = [job for job in jobs if job.name not in bad]
     tell(Event(what="planned", done=len(standing), of=len(jobs), message=_plan_text(building)))
     missing = [job for job in jobs if job.name not in standing]
@@ -155,14 +153,13 @@ def _made(
             for done in run_batch(missing, there, keep_going=options.keep_going):
                 ended[done.name] = done
                 tell(_event(done, len(standing) + len(ended), len(jobs)))
-    lost += [_line(form, ended[form.name].refused) for form in building.forms if _was_refused(ended.get(form.name))]
+    lost += [line_of(form, ended[form.name].refused) for form in building.forms if _was_refused(ended.get(form.name))]
     built = [form.name for form in building.forms if form.name in ended and not ended[form.name].refused]
     made = [form for form in building.forms if form.name in standing or form.name in built]
     sheets = laid_sheets(division, [form.name for form in made], options.nesting, place, tell, output)
     _write(key, schedule, building, made, lost, output, sheets)
     record = read_record(output) or {}
     tell(Event(what="written", done=len(made), of=len(jobs)))
-    names = {form.name for form in building.forms}
     earlier = [form["name"] for form in (before or {"found": {"forms": []}})["found"]["forms"]]
     return Outcome(
         record=record,
@@ -174,32 +171,42 @@ def _made(
     )
 
 
-def _judged(
-    building: Building, jobs: list[Job], place: Callable[[], AbstractContextManager[Place]], tell: Tell
-) -> dict[str, str]:
-    """A line for each form on which a part must not be pressed, or that cannot be made; nothing is written.
+def _divided(
+    building: Building,
+    output: Path,
+    place: Callable[[], AbstractContextManager[Place]],
+    options: Options,
+    tell: Tell,
+    lost: list[str],
+) -> Division:
+    """The building with its pieces a layer chosen, without the forms that cannot be cut, looked at before."""
+    from formgen.building.batch_sheets import divided_building
+    from formgen.building.checking import cannot_be_made, looked_at, standing_forms
 
-    Args:
-        building: with its forms as they are to be built.
-        jobs: those that are not known to be good.
-        place: where they are run.
-        tell: told how far it is, where they are many.
+    known = set() if options.force else standing_forms(building, output, anyway=options.anyway)
+    building, bad = looked_at(building, known, place, tell)
+    if bad and not options.keep_going:  # so that all that is wrong is said at once
+        bad = cannot_be_made(building, known, place, tell, anyway=options.anyway)
+    building = _without(building, bad, options, tell, lost)
+    while True:
+        division = divided_building(building, options.nesting, place, tell)
+        if not division.too_large:
+            return division
+        building = _without(building, division.too_large, options, tell, lost)
+
+
+def _without(building: Building, bad: Mapping[str, str], options: Options, tell: Tell, lost: list[str]) -> Building:
+    """The building without forms that are refused, each with its line; they are told, and the lines lost.
+
+    Raises:
+        RecipeError: some are, and the batch is not to go on without them.
     """
-    from formgen.building.nesting import side_by_side
-    from formgen.holding.do_not_press import refusal
-    from formgen.verdict import judge
-
-    bad: dict[str, str] = {}
-    for form in building.forms:
-        for member in form.members:
-            found, opening = member.pressing.all_findings, member.opening
-            if not judge(found).may and form.name not in bad:
-                bad[form.name] = opening.placed(refusal(found, opening.recipe.asked.units))
-    asked = [job for job in jobs if job.name not in bad]
-    tell_here = partial(tell_how_far, tell, "judging", "judging the forms")
-    lines = side_by_side([(judged, (job.recipe,)) for job in asked], place, tell_here)
-    forms = {form.name: form for form in building.forms}
-    return bad | {job.name: _line(forms[job.name], said) for job, said in zip(asked, lines, strict=True) if said}
+    if bad and not options.keep_going:
+        raise RecipeError(*bad.values())
+    for name, line in bad.items():
+        tell(Event(what="refused", name=name, message=line))
+    lost += bad.values()
+    return replace(building, forms=tuple(form for form in building.forms if form.name not in bad))
 
 
 def _refuse_name(building: Building) -> None:
@@ -221,15 +228,6 @@ def _event(done: Done, settled: int, of: int) -> Event:
 
 def _was_refused(done: Done | None) -> bool:
     return done is not None and bool(done.refused)
-
-
-def _line(form: SharedForm, refused: str) -> str:
-    """What is said of a form that could not be made, with the row of its first opening."""
-    line = form.members[0].opening.placed(refused)
-    if len(form.members) > 1:
-        others = ", ".join(member.opening.mark for member in form.members[1:])
-        line += f" (the form is shared with {others}: --apart builds one for each)"
-    return line
 
 
 def _write(

@@ -7,35 +7,44 @@ written, with their sums.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from formgen.building.checking import goes_on_no_sheet
 from formgen.building.events import WORTH_TELLING, Event, Tell
 from formgen.building.model import Building, Nesting
-from formgen.building.nesting import choose_division, lay_out
-from formgen.building.pool import Place
+from formgen.building.nesting import Opens, choose_division, lay_out, lay_out_alone
 from formgen.building.sheet_sums import sheet_sums
-from formgen.exports.sheet_folder import write_sheets
+from formgen.exports.sheet_folder import refuse_unplaced, write_sheets
 from formgen.sheets.division import Trial
 from formgen.sheets.model import Sheets
-
-Opens = Callable[[], AbstractContextManager[Place]]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Division:
-    """A building with its pieces a layer chosen, and what was tried; nothing was where no sheets are laid out."""
+    """A building with its pieces a layer chosen, and what was tried; nothing was where no sheets are laid out.
+
+    Args:
+        building: with the pieces a layer that were chosen.
+        trials: the numbers of pieces that were tried.
+        kept: the one that was taken.
+        too_large: a line for each form with a piece that goes on no sheet: nothing was chosen then.
+    """
 
     building: Building
     trials: tuple[Trial, ...] = ()
     kept: Trial | None = None
+    too_large: Mapping[str, str] = field(default_factory=dict)
 
 
 def divided_building(building: Building, nesting: Nesting | None, place: Opens, tell: Tell) -> Division:
-    """The building with the number of pieces a layer that takes the fewest sheets; as it is where none are laid out."""
+    """The building with the number of pieces a layer that takes the fewest sheets; as it is where none are laid out.
+
+    Raises:
+        SheetError: fewer sheets in stock than the pieces need, or an engine that is not installed.
+    """
     if nesting is None:
         return Division(building=building)
     choosing = "choosing the pieces a layer"
@@ -46,6 +55,12 @@ def divided_building(building: Building, nesting: Nesting | None, place: Opens, 
             tell(Event(what="nesting", message=f"{choosing}: {done} of {of} numbers tried"))
 
     chosen, trials, kept = choose_division(building, nesting, place, ended)
+    if kept is not None and not math.isfinite(kept.board_mm2):
+        counts = [trial.least_pieces for trial in trials]
+        larger = goes_on_no_sheet(building, counts, place) or goes_on_no_sheet(chosen, counts[:1], place)
+        if larger:
+            return Division(building=building, too_large=larger)
+        refuse_unplaced(lay_out_alone(chosen, nesting))  # a trial spends little effort: at more of it all may go
     if kept is not None:
         tell(Event(what="divided", message=_division_text(trials, kept)))
     return Division(building=chosen, trials=trials, kept=kept)

@@ -7,12 +7,12 @@ whatever process it is given to; nothing is shared but the folder.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formgen.errors import ExportError, FormgenError
+from formgen.errors import ExportError, FormgenError, SheetError
 from formgen.exports.job import FORMAT, fingerprint, fingerprint_plain, versions_used
 from formgen.exports.names import JOB_FILE, refuse_taken_names
 from formgen.exports.pages import page_files
@@ -106,15 +106,58 @@ def whole(folder: Path, record: Mapping[str, Any]) -> bool:
         return False
 
 
-def judged(recipe: Recipe) -> str:
-    """The line with which the form of a recipe is refused, or nothing; it is run and nothing is written."""
+def cut_alone(recipe: Recipe) -> str:
+    """The line with which the stages up to the form refuse a recipe, or nothing: whether its layers can be cut."""
+    from formgen.sheets.division import divided
+
+    try:
+        divided(recipe, 1)
+    except FormgenError as err:
+        return str(err)
+    return ""
+
+
+def too_large(recipe: Recipe, counts: Sequence[int]) -> str:
+    """The line that names a piece of the form which goes on no sheet, or nothing where one number of pieces goes.
+
+    Args:
+        recipe: what is asked.
+        counts: numbers of pieces a layer, one or more.
+
+    Raises:
+        FormgenError: there is no such form.
+    """
+    from formgen.sheets.division import divided
+    from formgen.sheets.layout import sheet_tasks
+    from formgen.sheets.parts import parts_of, rules_of, stock_of
+
+    lines = []
+    for count in counts:
+        forms = [divided(recipe, count)]
+        try:
+            sheet_tasks(parts_of(forms, {}), stock_of(forms, recipe.shop), rules_of(recipe.shop))
+        except SheetError as err:
+            lines.append(str(err))
+        else:
+            return ""
+    return lines[0]
+
+
+def judged(recipe: Recipe, anyway: bool = False) -> str:  # noqa: FBT001, FBT002 -- a task's arguments are in order
+    """The line with which the form of a recipe is refused, or nothing; it is run and nothing is written.
+
+    Args:
+        recipe: what is asked.
+        anyway: a part that must not be pressed is no reason.
+    """
     from formgen.pipeline import refuse_problems, run
     from formgen.reports.pages import PAGES
 
     try:
         form = run(recipe)
         refuse_taken_names(form, page_files(PAGES))
-        refuse_problems(form)
+        if not anyway:
+            refuse_problems(form)
     except FormgenError as err:
         return str(err)
     return ""

@@ -20,7 +20,7 @@ from formgen.errors import FormgenError
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.boxes import sheets_in_boxes
-from formgen.sheets.division import COUNTS, Trial, asking, fewest, try_pieces
+from formgen.sheets.division import COUNTS, Trial, asking, divided, fewest, try_pieces
 from formgen.sheets.layout import Choice, sheet_forms
 from formgen.sheets.model import Sheets
 from formgen.stopping import deaf_children
@@ -29,6 +29,8 @@ from formgen.stopping import deaf_children
 WORTH_PROCESSES = 6
 
 
+#: Opens where jobs run.
+Opens = Callable[[], AbstractContextManager[Place]]
 #: Told how many of how many tasks have ended.
 Ended = Callable[[int, int], None]
 Run = Callable[[Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], Ended], list[Any]]
@@ -120,6 +122,17 @@ def lay_out(
         sheets, boxes, *trials = run(tasks, nobody)
     shared = trials.pop() if len(forms) < len(building.forms) else kept
     return sheets, Measures(in_boxes=boxes, shared=shared, apart=trials[0] if trials else None)
+
+
+def lay_out_alone(building: Building, nesting: Nesting) -> Sheets:
+    """The layout of all forms of a building, held against nothing; made here, of forms that can be cut.
+
+    Raises:
+        SheetError: a piece that goes on no sheet.
+    """
+    recipes = [form.recipe for form in building.forms]
+    forms = [divided(recipe, 1) for recipe in recipes]
+    return sheet_forms(forms, recipes[0].shop, nesting.effort, engine=nesting.engine)
 
 
 def _asking(form: Any, count: int) -> Recipe:

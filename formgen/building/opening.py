@@ -35,10 +35,10 @@ class Opening:
         return self.recipe.quantity
 
     def placed(self, message: str) -> str:
-        """A stage's message with row and, where it is about a key that a cell gave, column in front."""
+        """A stage's message with row, mark and, where it is about a key that a cell gave, column in front."""
         for key in KEY_IN_TEXT.findall(message):
             if key in self.columns:
-                return f"{self.file}: row {self.row}, column {self.columns[key]}: {message}"
+                return f"{self.file}: row {self.row}, opening {self.mark}, column {self.columns[key]}: {message}"
         return f"{self.file}: row {self.row}, opening {self.mark}: {message}"
 
 

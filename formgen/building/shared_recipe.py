@@ -71,6 +71,15 @@ def curve_recipe(
     return _written(name, members, form, None, legs if any(more) else None)
 
 
+def without_bar(recipe: Recipe) -> Recipe | None:
+    """The recipe of a shared form without the bar that was set here; None where it has none, or an opening asked."""
+    asked = recipe.asked.form.spreader_bar
+    if asked is None or any(held.asked.form.spreader_bar is not None for held in recipe.makes) or not recipe.makes:
+        return None
+    form = recipe.asked.form.model_copy(update={"spreader_bar": False})
+    return replace(recipe, asked=recipe.asked.model_copy(update={"form": form}))
+
+
 def _written(
     name: str, members: Sequence[Candidate], lead: Candidate, arch: ArchAsk | None, legs: tuple[float, float] | None
 ) -> Recipe:

@@ -53,12 +53,7 @@ def write_sheets(sheets: Sheets, output: Path) -> Path:
         ExportError: the folder cannot be written, or holds what formgen did not write.
         VerifyError: the layout breaks its rules, or what was written is not what it says.
     """
-    if sheets.unplaced:
-        names = ", ".join(part.name for part in sheets.unplaced[:8])
-        raise SheetError(
-            f"no stock left for {len(sheets.unplaced)} pieces ({names}), expected sheets for all: give the shop file "
-            "more, or build fewer forms at once"
-        )
+    refuse_unplaced(sheets)
     with whole_folder(output, SHEETS_FOLDER, RECORD_FILE) as folder:
         for sheet in sheets.sheets:
             write_sheet(sheets, sheet, folder / sheet_file(sheets, sheet))
@@ -69,6 +64,20 @@ def write_sheets(sheets: Sheets, output: Path) -> Path:
         if found:
             raise VerifyError(*found)
     return output / SHEETS_FOLDER
+
+
+def refuse_unplaced(sheets: Sheets) -> None:
+    """Refuse a layout that leaves pieces out.
+
+    Raises:
+        SheetError: pieces are left for which there is no stock.
+    """
+    if sheets.unplaced:
+        names = ", ".join(part.name for part in sheets.unplaced[:8])
+        raise SheetError(
+            f"no stock left for {len(sheets.unplaced)} pieces ({names}), expected sheets for all: give the shop file "
+            "more, or build fewer forms at once"
+        )
 
 
 def read_sheet_record(folder: Path) -> dict[str, Any]:

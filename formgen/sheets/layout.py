@@ -91,9 +91,7 @@ def sheet_parts(
     """Parts on stock; as `sheet_forms`, for parts that are known already."""
     sheets: list[CutSheet] = []
     runs: list[Run] = []
-    for board in dict.fromkeys(part.board for part in parts):
-        own = [part for part in parts if part.board == board]
-        task, kinds = _task(own, [s for s in stock if s.board == board], rules)
+    for board, (task, kinds) in sheet_tasks(parts, stock, rules).items():
         which, filled, why = _best(task, kinds, rules, effort, engine)
         made = _cut(filled, kinds, rules, len(sheets) + 1)
         sheets += made
@@ -124,6 +122,21 @@ def sheet_parts(
     if wrong:  # the engines' layouts were looked at already: this is a fault of this program
         raise SheetError(f"{wrong[0]}: the layout is refused; please report this")
     return result
+
+
+def sheet_tasks(
+    parts: Sequence[Part], stock: Sequence[Stock], rules: Rules
+) -> dict[str, tuple[Task, list[list[Part]]]]:
+    """What an engine is given for each board, and the parts of each kind in it.
+
+    Raises:
+        SheetError: a part larger than every sheet.
+    """
+    boards = dict.fromkeys(part.board for part in parts)
+    return {
+        board: _task([p for p in parts if p.board == board], [s for s in stock if s.board == board], rules)
+        for board in boards
+    }
 
 
 def _task(parts: Sequence[Part], stock: Sequence[Stock], rules: Rules) -> tuple[Task, list[list[Part]]]:

@@ -32,9 +32,9 @@ SHOP = "format: 1\npress_days: {overnight: true}\n"
 def scheduled(tmp_path: Path) -> Callable[..., Schedule]:
     """A schedule from CSV text, with the base recipe above or another: `scheduled("opening,span\\nA,900")`."""
 
-    def make(text: str, base: str = BASE, name: str = "openings.csv") -> Schedule:
+    def make(text: str, base: str = BASE, name: str = "openings.csv", shop: str = SHOP) -> Schedule:
         (tmp_path / "base.yaml").write_text(base, encoding="utf-8")
-        (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
+        (tmp_path / "shop.yaml").write_text(shop, encoding="utf-8")
         (tmp_path / name).write_text(text, encoding="utf-8")
         return read_schedule(tmp_path / name, tmp_path / "base.yaml")
 

@@ -61,7 +61,7 @@ def batch(words: list[str], *more: str) -> tuple[int, str, str]:
         (BROKEN, "openings.csv: row 5, opening C: Ply 1 (white ash, 9.00 mm) is bent past its breaking strain"),
         (
             WEAK,
-            "openings.csv: row 5, column form.backing: The body under the plies' own bending is stressed past what",
+            "openings.csv: row 5, opening E, column form.backing: The body under the plies' own bending is stressed",
         ),
     ],
     ids=["plies", "form"],
@@ -85,7 +85,7 @@ def test_bad_rows_are_named_and_left_out_built_anyway_and_never_stand_without_it
     assert code == 1
     assert {path.name for path in out.iterdir() if path.is_dir()} == {"A", "sheets"}
     assert "1 form can be made. 2 rows or forms are refused." in said
-    for line in ("row 3, opening C: Ply 1", "row 4, column form.backing: The body"):
+    for line in ("row 3, opening C: Ply 1", "row 4, opening E, column form.backing: The body"):
         assert sum(line in told for told in err.splitlines()) == 1
     assert MARK not in (out / "sheets" / "sheet-map.csv").read_text("utf-8-sig")
 

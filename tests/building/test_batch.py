@@ -206,7 +206,7 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
     assert refused.stdout == ""
-    assert refused.stderr.startswith("openings.csv: row 6, column rise: part.arch.rise = 900.00 mm")
+    assert refused.stderr.startswith("openings.csv: row 6, opening F, column rise: part.arch.rise = 900.00 mm")
     done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
     assert done.exit_code == 1
     events = [json.loads(line) for line in done.stdout.splitlines()]

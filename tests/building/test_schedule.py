@@ -94,7 +94,9 @@ def test_the_batch_says_those_of_the_stages_beside_those_of_the_cells(tmp_path: 
     with pytest.raises(RecipeError) as refused:
         run_building(schedule, tmp_path / "out", lambda: opened_engine("processes", 1), Options())
     said = refused.value.mistakes
-    assert said[0].startswith("impossible.csv: row 3, column rise: part.arch.rise = 762.00 mm (30 in), expected under")
+    assert said[0].startswith(
+        "impossible.csv: row 3, opening X-02, column rise: part.arch.rise = 762.00 mm (30 in), expected under"
+    )
     assert any(line.startswith("impossible.csv: row 11, opening X-10: part.arch has a radius") for line in said)
     assert len(said) == 13
     assert [int(re.search(r"row (\d+)", line)[1]) for line in said] == sorted(  # type: ignore[index]
@@ -210,6 +212,6 @@ def test_legs_that_may_stand_either_way_are_refused_by_row_and_column(scheduled:
         make_arch(opening.recipe)
     # Half the sweep of span 900, rise 180: 2 atan(180/450) = 43.6°, so that the curve leans 46.4° from plumb.
     assert opening.placed(str(caught.value)) == (
-        "openings.csv: row 2, column legs: part.legs = 300 mm, expected {length: 300 mm, run: plumb} or "
+        "openings.csv: row 2, opening A, column legs: part.legs = 300 mm, expected {length: 300 mm, run: plumb} or "
         "{length: 300 mm, run: tangent}: this arch springs 46° from plumb"
     )

@@ -243,7 +243,9 @@ def test_a_change_of_one_row_changes_the_forms_that_it_is_on_only(library: Sched
 def test_an_impossible_opening_is_refused_with_its_row(scheduled: Callable[..., Schedule]) -> None:
     found = plan_building(scheduled("opening,rise\nA,180\nB,600\n").openings)
     assert grouped(found) == [{"A"}]
-    assert found.refused[0].lines[0].startswith("openings.csv: row 3, column rise: part.arch.rise = 600.00 mm")
+    assert (
+        found.refused[0].lines[0].startswith("openings.csv: row 3, opening B, column rise: part.arch.rise = 600.00 mm")
+    )
 
 
 def test_a_shared_name_that_is_taken_gets_another(scheduled: Callable[..., Schedule]) -> None:
