@@ -1,8 +1,7 @@
 """formgen: from a part recipe to the bending form that the router cuts."""
 
-import logging
+from formgen.libraries import keep_to_themselves
 
-# What libraries would say of their own caches is no part of what this program says.
-logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+keep_to_themselves()
 
 __version__ = "0.1.0"

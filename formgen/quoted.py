@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 LONGEST = 60
+#: On which a screen acts: a control, an end of line, a turn of direction.
+ACTS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 
 
 def quoted(value: object) -> str:
@@ -22,6 +25,11 @@ def escaped(value: object) -> str:
 def visible(value: object) -> str:
     """The whole of it, control characters escaped: a path in a message."""
     return "".join(_visible(c) for c in str(value))
+
+
+def shown(text: object) -> str:
+    """A message of several lines on which no screen acts but by ending them."""
+    return ACTS.sub(lambda found: found[0] if found[0] == "\n" else _visible(found[0]), str(text))
 
 
 def unseen(text: str) -> str | None:

@@ -27,7 +27,7 @@ ORDER = (
     "building",
     "cli",
 )
-CORE = {"errors", "findings", "identity", "lengths", "quoted", "stopping", "units", "verdict"}
+CORE = {"errors", "findings", "identity", "lengths", "libraries", "quoted", "stopping", "units", "verdict"}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 
 

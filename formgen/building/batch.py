@@ -31,6 +31,7 @@ from formgen.building.record import (
 from formgen.errors import ExportError, RecipeError
 from formgen.exports.sheet_names import SHEETS_FOLDER
 from formgen.exports.whole_folder import refuse_unnameable, sweep
+from formgen.quoted import visible
 
 if TYPE_CHECKING:
     from formgen.building.batch_sheets import Division
@@ -264,7 +265,9 @@ def _write(
         record = make_record(key, schedule, building, made, lost, sums, found)
         record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
         write_record(record, output, made)
+    except ExportError as err:
+        raise ExportError(f"{visible(output.name)}: the summary cannot be written: {err}") from err
     except OSError as err:
         raise ExportError(
-            f"{output.name}: the summary cannot be written ({err.strerror}); choose another folder"
+            f"{visible(output.name)}: the summary cannot be written ({err.strerror}); choose another folder"
         ) from err

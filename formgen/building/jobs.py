@@ -16,7 +16,7 @@ from formgen.errors import ExportError, FormgenError, SheetError
 from formgen.exports.job import FORMAT, fingerprint, fingerprint_plain, versions_used
 from formgen.exports.names import JOB_FILE, refuse_taken_names
 from formgen.exports.pages import page_files
-from formgen.exports.record_reader import read_record
+from formgen.exports.record_reader import has_unseen, read_record
 from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
@@ -78,12 +78,12 @@ def stands(job: Job) -> bool:
 
 
 def job_of(folder: Path) -> dict[str, Any] | None:
-    """The job record in a folder; None where there is none that names files."""
+    """The job record in a folder; None where there is none that names files and can be shown."""
     try:
         record = read_record(folder / JOB_FILE)
     except (OSError, ValueError):
         return None
-    return record if isinstance(record.get("files"), dict) else None
+    return record if isinstance(record.get("files"), dict) and not has_unseen(record) else None
 
 
 def verdict_in(record: Mapping[str, Any]) -> Any:

@@ -21,6 +21,7 @@ from formgen.exports.exclusive import put_in_place, sweep_parts
 from formgen.exports.job import fingerprint, versions_used
 from formgen.exports.names import JOB_FILE
 from formgen.exports.plain import number, plain
+from formgen.exports.record_reader import has_unseen
 from formgen.exports.record_reader import read_record as read_plain_record
 from formgen.exports.sheet_names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.exports.sheet_names import SHEETS_FOLDER
@@ -92,7 +93,8 @@ def read_record(output: Path) -> dict[str, Any] | None:
     except (OSError, ValueError):
         return None
     needed = {"format", "key", "found", "files"}
-    return record if needed <= record.keys() and record["format"] == FORMAT else None
+    good = needed <= record.keys() and record["format"] == FORMAT and not has_unseen(record)
+    return record if good else None
 
 
 def all_stands(output: Path, record: Mapping[str, Any]) -> bool:

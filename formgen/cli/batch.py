@@ -10,7 +10,7 @@ import click
 from formgen.cli import options
 from formgen.cli.batch_events import json_line, progress
 from formgen.cli.batch_told import print_outcome, tell_end
-from formgen.cli.guarded import NOT_WRITTEN, REFUSED, guarded
+from formgen.cli.guarded import NOT_WRITTEN, REFUSED, guarded, tell_people
 from formgen.stopping import put_away_first
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def batch(
     else:
         print_outcome(outcome)
     for line in outcome.not_made:
-        click.echo(line, err=True)
+        tell_people(line)
     tell_end(outcome, output)
     if outcome.unwritten:
         return NOT_WRITTEN

@@ -11,8 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-import click
-
+from formgen.cli.guarded import tell_people
 from formgen.cli.streams import emit_json
 
 if TYPE_CHECKING:
@@ -61,7 +60,7 @@ def _texts() -> Tell:
         elif time.monotonic() - said_s[0] < EVERY_S:
             return
         else:
-            click.echo(f"{event.message}: {event.done} of {event.of}", err=True)
+            tell_people(f"{event.message}: {event.done} of {event.of}")
         said_s[0] = time.monotonic()
 
     return tell
@@ -69,11 +68,11 @@ def _texts() -> Tell:
 
 def _as_text(event: Event) -> None:
     if event.what == "built":
-        click.echo(f"{event.done}/{event.of} {event.name}: built in {event.seconds:.1f} s", err=True)
+        tell_people(f"{event.done}/{event.of} {event.name}: built in {event.seconds:.1f} s")
     elif event.what in ("nesting", "divided"):
-        click.echo(event.message, err=True)
+        tell_people(event.message)
     elif event.what == "planned":
-        click.echo(f"{event.message}, {event.done} stand already", err=True)
+        tell_people(f"{event.message}, {event.done} stand already")
 
 
 @contextmanager

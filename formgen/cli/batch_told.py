@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from formgen.cli.guarded import tell_people
+from formgen.quoted import visible
+
 if TYPE_CHECKING:
     from formgen.building.batch import Outcome
     from formgen.lengths import Units
@@ -119,12 +122,12 @@ def _print_press_days(found: dict[str, Any]) -> None:
     console().print(table)
     click.echo(found["headline"])
     for finding in found["findings"]:
-        click.echo(finding["message"], err=True)
+        tell_people(finding["message"])
 
 
 def tell_end(outcome: Outcome, output: Path) -> None:
     """What was built, what stood, what was refused, and what nobody asks for any longer."""
     lost = f", {len(outcome.not_made)} refused" if outcome.not_made else ""
-    click.echo(f"{len(outcome.built)} built, {outcome.stood} stood already{lost}; see {output}", err=True)
+    tell_people(f"{len(outcome.built)} built, {outcome.stood} stood already{lost}; see {output}")
     if outcome.left_over:
-        click.echo(f"no longer asked for, left as they are: {', '.join(outcome.left_over)}", err=True)
+        tell_people(f"no longer asked for, left as they are: {', '.join(map(visible, outcome.left_over))}")

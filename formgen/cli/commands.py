@@ -14,7 +14,7 @@ import click
 from formgen import __version__
 from formgen.cli import options
 from formgen.cli.batch import batch
-from formgen.cli.guarded import PARTLY, REFUSED, guarded, say
+from formgen.cli.guarded import PARTLY, REFUSED, Words, guarded, say, tell_people
 from formgen.cli.send import send, sheets
 from formgen.errors import ExportError, FormgenError, VerifyError
 
@@ -26,6 +26,7 @@ _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(pa
 
 
 @click.group(
+    cls=Words,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes: 0 done; 1 the recipe or the part is refused; 2 the command was not understood; "
     "3 files differ from the model; 4 files or answers cannot be read or written; "
@@ -102,7 +103,7 @@ def _built(
             continue
         _tell_findings(form)
         size = f"{len(form.layers)} layers, {len(form.pieces)} pieces"
-        click.echo(f"{path.name}: {size}, written to {folder} and read back", err=True)
+        tell_people(f"{path.name}: {size}, written to {folder} and read back")
         made.append(folder / JOB_FILE)
     return made, code
 
@@ -181,7 +182,7 @@ def verify(folder: Path, *, as_json: bool) -> int:
         raise VerifyError(*differences)
     if left:
         return say("\n".join([*left, f"{folder}: agrees as far as it was compared; {len(left)} not compared"]), PARTLY)
-    click.echo(f"{folder}: every file agrees with the model", err=True)
+    tell_people(f"{folder}: every file agrees with the model")
     return 0
 
 
@@ -230,7 +231,7 @@ def new(name: str, units: str, folder: Path) -> int:
             file.write(text)
     except FileExistsError as err:
         raise ExportError(f"{path} exists already, expected a new name: choose another, or move the file away") from err
-    click.echo(f"wrote {path}; look at it, then: formgen check {path}", err=True)
+    tell_people(f"wrote {path}; look at it, then: formgen check {path}")
     return 0
 
 
@@ -299,9 +300,9 @@ def _tell_findings(form: Holding) -> None:
     from formgen.cli.tables import findings_text
 
     if not form.verdict.may:
-        click.echo(f"{form.pressing.laminate.arch.recipe.asked.name}: {form.verdict.text}", err=True)
+        tell_people(f"{form.pressing.laminate.arch.recipe.asked.name}: {form.verdict.text}")
     for line in findings_text(form):
-        click.echo(line, err=True)
+        tell_people(line)
 
 
 def _emit(records: Iterable[Any], asked: int) -> None:

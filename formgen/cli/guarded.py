@@ -11,10 +11,11 @@ import click
 
 from formgen import stopping
 from formgen.errors import ExportError, FormgenError, VerifyError
+from formgen.quoted import ACTS, escaped, quoted, shown
 
 P = ParamSpec("P")
 
-REFUSED, DIFFERS, NOT_WRITTEN, PARTLY = 1, 3, 4, 5
+REFUSED, NOT_UNDERSTOOD, DIFFERS, NOT_WRITTEN, PARTLY = 1, 2, 3, 4, 5
 
 
 def guarded(command: Callable[P, int]) -> Callable[P, None]:
@@ -47,7 +48,25 @@ def flushed(code: int) -> int:
     return code
 
 
+def tell_people(message: object) -> None:
+    """Tell people something on stderr: the one way there, so that no name that somebody gave acts on their screen."""
+    click.echo(shown(message), err=True)
+
+
 def say(message: object, code: int) -> int:
-    """Say something on stderr; the code."""
-    click.echo(str(message), err=True)
+    """Tell something, and the code that goes with it."""
+    tell_people(message)
     return code
+
+
+class Words(click.Group):
+    """Commands; a word with a control character in it is refused before anything repeats it."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """As the group does it, once the words are fit to be said."""
+        for word in args:
+            found = ACTS.search(word)
+            if found is not None:
+                line = f"{quoted(word)}: expected no control characters ({escaped(found[0])}); give it another name"
+                ctx.exit(say(f"command line: {line}", NOT_UNDERSTOOD))
+        return super().parse_args(ctx, args)

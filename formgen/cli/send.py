@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 from formgen.cli import options
-from formgen.cli.guarded import guarded
+from formgen.cli.guarded import guarded, tell_people
 from formgen.cli.streams import emit_json
 from formgen.errors import ExportError, VerdictError, VerifyError
+from formgen.quoted import visible
 from formgen.stopping import put_away_first
 from formgen.verdict import MARK
 
@@ -49,8 +50,8 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
         emit_json(map_record(laid)["found"])
     for run in laid.runs:
         offcuts = f" and {run.offcuts} offcuts" if run.offcuts else ""
-        click.echo(f"{run.board}: {run.sheets} sheets{offcuts}, by the {run.engine} engine ({run.why})", err=True)
-    click.echo(f"{len(laid.parts)} pieces of {len(forms)} forms, written to {written} and read back", err=True)
+        tell_people(f"{run.board}: {run.sheets} sheets{offcuts}, by the {run.engine} engine ({run.why})")
+    tell_people(f"{len(laid.parts)} pieces of {len(forms)} forms, written to {written} and read back")
     return 0
 
 
@@ -80,9 +81,9 @@ def send(folder: Path, to: Path, *, replace: bool, anyway: bool, as_json: bool) 
         sent = hand_over(at, to, forms, replace=replace)
     if as_json:
         emit_json({"copied": list(sent.copied), "stood": list(sent.stood), "others": list(sent.others)})
-    click.echo(f"{len(sent.copied)} files copied to {to} and read back, {len(sent.stood)} were there already", err=True)
+    tell_people(f"{len(sent.copied)} files copied to {to} and read back, {len(sent.stood)} were there already")
     if sent.others:
-        click.echo(f"of another hand-over, left as they are: {', '.join(sent.others)}", err=True)
+        tell_people(f"of another hand-over, left as they are: {', '.join(sent.others)}")
     return 0
 
 
@@ -101,20 +102,18 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
     from formgen.holding.do_not_press import OPTION, reasons
     from formgen.pipeline import run
 
-    recipe = recipe_from_folder(folder)
+    name, recipe = visible(folder.name), recipe_from_folder(folder)
     record = job_of(folder)
     if record is None or not whole(folder, record):
-        raise VerifyError(f"{folder.name}: a file of the form was changed or is missing: verify it, and build again")
+        raise VerifyError(f"{name}: a file of the form was changed or is missing: verify it, and build again")
     if recipe.asked.name != folder.name:
-        raise ExportError(
-            f"{folder.name}: holds the form {recipe.asked.name}, expected its own name: rename the folder"
-        )
+        raise ExportError(f"{name}: holds the form {recipe.asked.name}, expected its own name: rename the folder")
     form = run(recipe)
     if verdict_in(record) != plain(form.verdict):
-        raise VerifyError(f"{folder.name}: {JOB_FILE} has another verdict than this formgen: build it again")
+        raise VerifyError(f"{name}: {JOB_FILE} has another verdict than this formgen: build it again")
     if not form.verdict.may and not anyway:
         said = reasons(form.all_findings, recipe.asked.units)[0].rstrip(".")
         raise VerdictError(
-            f"{folder.name}: built {OPTION}, marked {MARK}: {said}; mend the recipe and build it again, or {OPTION}"
+            f"{name}: built {OPTION}, marked {MARK}: {said}; mend the recipe and build it again, or {OPTION}"
         )
     return form

@@ -19,6 +19,7 @@ from typing import Any, TextIO
 import click
 
 from formgen.errors import ExportError
+from formgen.quoted import ACTS
 
 _PLAIN_ERRORS = "formgen.plain"
 _PLAIN = {
@@ -43,6 +44,7 @@ _REASONS = {
 def emit_json(record: Any, indent: int | None = 1) -> None:
     """JSON on stdout at once, in UTF-8; a name that is no UTF-8 keeps its bytes as JSON's own escapes."""
     text = json.dumps(record, indent=indent, ensure_ascii=False, allow_nan=False)
+    text = ACTS.sub(lambda found: "\n" if found[0] == "\n" else f"\\u{ord(found[0]):04x}", text)
     click.echo(f"{text}\n".encode("utf-8", "backslashreplace"), nl=False)
 
 

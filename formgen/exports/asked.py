@@ -20,7 +20,7 @@ from formgen.exports.job import FORMAT
 from formgen.exports.names import JOB_FILE
 from formgen.exports.record_reader import RecordError, read_record
 from formgen.findings import Finding, Severity
-from formgen.quoted import escaped, quoted
+from formgen.quoted import escaped, quoted, visible
 from formgen.recipe.as_asked import drawings_asked
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import RecipeFile
@@ -38,15 +38,16 @@ def recipe_from_folder(folder: Path) -> Recipe:
         ExportError: there is no job record in it, or none that can be read.
     """
     path = folder / JOB_FILE
+    told = visible(path)
     try:
         record = read_record(path)
     except FileNotFoundError as err:
-        raise ExportError(f"{path} is missing, expected a folder that formgen wrote: name that folder") from err
+        raise ExportError(f"{told} is missing, expected a folder that formgen wrote: name that folder") from err
     except (OSError, RecordError) as err:
-        raise ExportError(f"{path} cannot be read ({err}), expected a job record: build again from the recipe") from err
+        raise ExportError(f"{told} cannot be read ({err}), expected a job record: build again from the recipe") from err
     if record.get("format") != FORMAT:
         got = quoted(record.get("format", "none"))
-        raise ExportError(f"{path}: format = {got}, expected {FORMAT}: made by an earlier formgen: build it again")
+        raise ExportError(f"{told}: format = {got}, expected {FORMAT}: made by an earlier formgen: build it again")
     recipe = recipe_from_job(record, folder)
     for name in drawings_asked(recipe):
         _refuse_other_than_file(folder, name)
@@ -57,7 +58,9 @@ def _refuse_other_than_file(folder: Path, name: str) -> None:
     """Refuse a drawing kept with the files that is a link or no file, or lies in a linked folder."""
     way = [folder / step for step in (Path(name), *Path(name).parents) if step != Path()]
     if any(step.is_symlink() for step in way) or not way[0].is_file():
-        raise ExportError(f"{folder.name}: {escaped(name)} is missing or is no file, expected the drawing: build again")
+        raise ExportError(
+            f"{escaped(folder.name)}: {escaped(name)} is missing or is no file, expected the drawing: build again"
+        )
 
 
 def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:

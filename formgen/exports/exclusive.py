@@ -16,6 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from formgen.errors import ExportError
+from formgen.quoted import visible
 
 #: Not there on every system; where it is not, the look at what was opened still refuses a link.
 _NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
@@ -61,11 +62,9 @@ def read_plain(path: Path) -> bytes:
         ExportError: it is no plain file.
         OSError: it is not there, or cannot be read.
     """
-    if path.is_symlink():
-        raise ExportError(f"{path.name}: is a link, expected a file: remove it")
+    _refuse_other_than_plain(path, path.lstat().st_mode)  # before it is opened: a device may act on that
     with os.fdopen(os.open(path, os.O_RDONLY | _NO_FOLLOW | _BINARY), "rb") as file:
-        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-            raise ExportError(f"{path.name}: is no plain file: remove it")
+        _refuse_other_than_plain(path, os.fstat(file.fileno()).st_mode)
         return file.read()
 
 
@@ -77,6 +76,13 @@ def sweep_parts(folder: Path) -> None:
         held = path.lstat()
         if stat.S_ISREG(held.st_mode) and time.time() - held.st_mtime > STALE_S:
             path.unlink(missing_ok=True)
+
+
+def _refuse_other_than_plain(path: Path, mode: int) -> None:
+    if stat.S_ISLNK(mode):
+        raise ExportError(f"{visible(path.name)}: is a link, expected a file: remove it")
+    if not stat.S_ISREG(mode):
+        raise ExportError(f"{visible(path.name)}: is no plain file: remove it")
 
 
 def _refuse_other_than_file(target: Path) -> None:

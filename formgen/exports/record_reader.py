@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from formgen.exports.exclusive import read_plain
+from formgen.quoted import ACTS
 
 #: No record is larger (bytes); one of a thousand forms on their sheets takes a twentieth of it.
 LARGEST = 200_000_000
@@ -51,6 +52,15 @@ def read_record(path: Path) -> dict[str, Any]:
     if not isinstance(record, dict):
         raise RecordError("it holds no table")
     return record
+
+
+def has_unseen(held: Any) -> bool:
+    """Whether a key or a text of a record holds what no screen should show: no record of ours does."""
+    if isinstance(held, dict):
+        return any(has_unseen(key) or has_unseen(value) for key, value in held.items())
+    if isinstance(held, list):
+        return any(map(has_unseen, held))
+    return isinstance(held, str) and ACTS.search(held.replace("\n", " ")) is not None
 
 
 def _table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -200,13 +200,13 @@ def _refuse_foreign(target: Path, record: str) -> None:
     listed = _listed(target / record)
     if listed is None:
         raise ExportError(
-            f"{target.name}: holds {min(held)} but no {record} of formgen, expected an earlier build "
+            f"{target.name}: holds {escaped(min(held))} but no {record} of formgen, expected an earlier build "
             "or nothing; move it or choose another output folder"
         )
     beside = sorted(held - listed - {record})
     if beside:
         raise ExportError(
-            f"{target.name}: holds {beside[0]}, which formgen did not write and would delete; "
+            f"{target.name}: holds {escaped(beside[0])}, which formgen did not write and would delete; "
             "move it elsewhere and build again"
         )
 
