@@ -63,7 +63,7 @@ def _pivoted(Q: Array, f: Array, held: Mask, free: Mask) -> Array | None:
 def _at_borders(wrong: Mask, free: Mask) -> Mask:
     """Of each run of wrong joints the ends beside a joint that is on the other side; where none is, both ends."""
     out = np.zeros(len(wrong), dtype=bool)
-    edges = np.flatnonzero(np.diff(wrong, prepend=False, append=False)).tolist()
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], wrong, [False]]))).tolist()
     for first, beyond in zip(edges[::2], edges[1::2], strict=True):
         ends = [first, beyond - 1]
         borders = [i for i, j in zip(ends, (first - 1, beyond), strict=True)

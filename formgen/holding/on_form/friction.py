@@ -67,7 +67,7 @@ def held_by_friction(weights: Array, wanted: Array, bounds: Array) -> Held:
 
 def _steps(forces: Array) -> Array:
     """(n + 1,) from each place to the next, from nothing before the first and to nothing after the last."""
-    return np.diff(forces, prepend=0.0, append=0.0)
+    return np.diff(np.concatenate([[0.0], forces, [0.0]]))
 
 
 def _best_ends(weights: Array, wanted: Array, bounds: Array) -> list[float]:
