@@ -31,6 +31,8 @@ from tests.robustness.chance import DRAWING, chance_recipe, chance_shop
 RECIPES = Path(__file__).parents[2] / "recipes"
 #: Every so many recipes one is built whole.
 WHOLE = 10
+#: Progress is told after so many.
+TOLD_EVERY = 250
 #: Numbers in a reason, so that like refusals count as one.
 _NUMBER = re.compile(r"-?\d[\d./]*")
 #: What a refusal advises, and the key and value that do it; a group of the pattern is the value.
@@ -214,13 +216,15 @@ def main() -> None:
     kinds, reasons, faults = Counter[str](), Counter[str](), []
     seeds = range(asked.first, asked.first + asked.count)
     with ProcessPoolExecutor(asked.workers) as pool:
-        for outcome in pool.map(swept, seeds, chunksize=4):
+        for number, outcome in enumerate(pool.map(swept, seeds, chunksize=4), 1):
             kinds[outcome.kind] += 1
             if outcome.kind == "refused":
                 reasons[outcome.alike] += 1
             if outcome.kind == "fault":
                 faults.append(outcome)
                 _say(f"FAULT {outcome.seed}: {outcome.reason[:400]}")
+            if number % TOLD_EVERY == 0:
+                _say(f"{number} of {asked.count}: {dict(kinds)}")
     _say(f"{asked.count} recipes: {dict(kinds)}")
     for reason, count in reasons.most_common():
         _say(f"{count:6d}  {reason}")
