@@ -185,7 +185,9 @@ def _divided(
     from formgen.building.checking import cannot_be_made, looked_at, standing_forms
 
     known = set() if options.force else standing_forms(building, output, anyway=options.anyway)
-    building, bad = looked_at(building, known, place, tell)
+    alone = {form.name for form in building.forms if not form.recipe.makes}
+    # Without sheets the next thing done is to make each form: looking before would only make it twice.
+    building, bad = looked_at(building, known | alone if options.nesting is None else known, place, tell)
     if bad and not options.keep_going:  # so that all that is wrong is said at once
         bad = cannot_be_made(building, known, place, tell, anyway=options.anyway)
     building = _without(building, bad, options, tell, lost)
