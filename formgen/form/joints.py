@@ -7,6 +7,7 @@ another; mm. A band is cut square to its face, a block by upright lines.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -48,7 +49,7 @@ class Joints:
 
     def pieces(self, number: int, set_back_mm: float) -> list[Outline]:
         """A layer cut into pieces, from the right end to the left; a single one where there is no joint."""
-        return _pieces(self.body, self.of_layer(number), set_back_mm)
+        return list(_pieces(self.body, self.of_layer(number), set_back_mm))
 
     def lines(self, number: int, outline: Outline) -> list[tuple[Point, Point]]:
         """The joints of a layer, each as a line from edge to edge of its outline."""
@@ -65,7 +66,7 @@ class Joints:
 
     def cells(self) -> list[Outline]:
         """What all joints of both sets leave of a plain layer: a piece of either set is made of whole cells."""
-        return _pieces(self.body, tuple(sorted({*self.odd, *self.even}, reverse=self.body.kind == "block")), 0.0)
+        return list(_pieces(self.body, tuple(sorted({*self.odd, *self.even}, reverse=self.body.kind == "block")), 0.0))
 
 
 def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
@@ -75,12 +76,13 @@ def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
         FormError: no number of pieces fits.
     """
     room = (sheet.length_mm - 2 * sheet.edge_margin_mm, sheet.width_mm - 2 * sheet.edge_margin_mm)
-    for count in range(least_pieces, MOST_PIECES + 1):
+    least = max(least_pieces, math.ceil(body.outline().area_mm2 / (room[0] * room[1])))
+    for count in range(least, _most_pieces(body) + 1):
         for shift in SHIFTS if count > 1 else SHIFTS[:1]:
-            odd, even = _divided(body, count, -shift), _divided(body, count, shift)
-            pieces = [piece for joints in {odd, even} for piece in _pieces(body, joints, 0.0)]
-            if all(fits(piece, room) for piece in pieces) and not (count > 1 and any(map(is_splinter, pieces))):
-                return Joints(body=body, odd=odd, even=even)
+            ways = dict.fromkeys((_divided(body, count, -shift), _divided(body, count, shift)))
+            pieces = (piece for joints in ways for piece in _pieces(body, joints, 0.0))
+            if all(fits(piece, room) and not (count > 1 and is_splinter(piece)) for piece in pieces):
+                return Joints(body=body, odd=next(iter(ways)), even=list(ways)[-1])
     tall = body.outline().bounds
     keys = "form.body, form.least_pieces" if body.kind == "block" else "form.sheet"
     raise FormError(
@@ -89,6 +91,14 @@ def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
         "without splinters, expected pieces that fit; "
         f"{'use body: band' if body.kind == 'block' else 'use a larger sheet or less backing'}"
     )
+
+
+def _most_pieces(body: Body) -> int:
+    """More pieces than this are never tried: of a block, whose inner ones are all of one width, they are splinters."""
+    if body.kind == "band":
+        return MOST_PIECES
+    x0, _, x1, _ = body.outline().bounds
+    return min(MOST_PIECES, max(2, int((x1 - x0) / SPLINTER_MM)))
 
 
 def is_splinter(piece: Outline) -> bool:
@@ -135,15 +145,15 @@ def _divided(body: Body, count: int, shift: float) -> tuple[float, ...]:
     return tuple(x1 - (i + shift) * step for i in range(1, count))
 
 
-def _pieces(body: Body, joints: tuple[float, ...], set_back_mm: float) -> list[Outline]:
-    if not joints:
-        return [body.outline(set_back_mm)]
-    if body.kind == "band":
+def _pieces(body: Body, joints: tuple[float, ...], set_back_mm: float) -> Iterator[Outline]:
+    """The pieces from the right end to the left, each cut when it is asked for."""
+    if body.kind == "band" and joints:
         stations = (0.0, *joints, body.face.length_mm)
-        return [body.stretch(a, b, set_back_mm) for a, b in pairwise(stations)]
+        yield from (body.stretch(a, b, set_back_mm) for a, b in pairwise(stations))
+        return
     rest = [body.outline(set_back_mm)]
-    pieces: list[Outline] = []
     for x in joints:
-        pieces.extend(right for outline in rest for right in outline.cut((x, 0.0), 0.0, -1.0))
+        for outline in rest:
+            yield from outline.cut((x, 0.0), 0.0, -1.0)
         rest = [left for outline in rest for left in outline.cut((x, 0.0), 0.0, 1.0)]
-    return [*pieces, *rest]
+    yield from rest
