@@ -174,14 +174,16 @@ def near(view: View, at: Point, text: str, radius_mm: float = 0.0, height_mm: fl
     h = height_mm or view.text_mm
     x, y = view.at(at)
     width, radius = wide(text, h), radius_mm * view.scale
-    choices: list[tuple[Words, tuple[Ink, ...]]] = []
-    if math.hypot(width, h) / 2 + 0.9 <= radius:
-        choices.append((Words(text=text, at=(x, y - h / 2), height_mm=h, anchor="middle"), ()))
-    for away in (1.2, 2.5, 4.0):
-        for angle in AROUND_RAD:
-            c, s = math.cos(angle), math.sin(angle)
-            middle = (x + (radius + away + width / 2) * c, y + (radius + away + h / 2) * s - h / 2)
-            choices.append((Words(text=text, at=middle, height_mm=h, anchor="middle"), ()))
+
+    def middles() -> Iterator[Point]:
+        if math.hypot(width, h) / 2 + 0.9 <= radius:
+            yield x, y - h / 2
+        for away in (1.2, 2.5, 4.0):
+            for angle in AROUND_RAD:
+                c, s = math.cos(angle), math.sin(angle)
+                yield x + (radius + away + width / 2) * c, y + (radius + away + h / 2) * s - h / 2
+
+    choices = ((Words(text=text, at=middle, height_mm=h, anchor="middle"), ()) for middle in middles())
     if not view.paper.put_first_free(choices):
         note(view, at, text)
 

@@ -7,7 +7,7 @@ hold nothing, and a block takes the corner of one.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from formgen.exports.ink import Ink, moved
@@ -105,6 +105,15 @@ def placed(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | N
         taken = (left - APART_MM, top - high - APART_MM, left + wide + APART_MM, top + APART_MM)
         free = _less(free, taken)
     return shifts
+
+
+def may_fit(sizes_mm: Iterable[tuple[float, float]], room: Room) -> bool:
+    """Whether a room is as large as blocks of these widths and heights together: where not, `placed` places none.
+
+    Each block counts with the white on its right and below it, the room with as much more.
+    """
+    taken = math.fsum((wide + APART_MM) * (high + APART_MM) for wide, high in sizes_mm)
+    return taken <= (room[2] - room[0] + APART_MM) * (room[3] - room[1] + APART_MM) + 1e-6
 
 
 def _to_the_right(room: Room) -> tuple[float, ...]:

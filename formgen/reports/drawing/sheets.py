@@ -19,7 +19,7 @@ from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
-from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, placed
+from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, may_fit, placed
 from formgen.reports.drawing.part import drawn_part, part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
@@ -182,16 +182,30 @@ def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, l
     for way in WAYS:
         for paper in papers if way.pages < 3 else reversed(papers):  # many pages are on the larger paper
             high, wide = SIZES_MM[paper]
+            room = maker.area(wide, high)
             for i, ratio in enumerate(SCALES[subject.units]):
-                if (x1 - x0) / ratio > wide - 40 or (y1 - y0) / ratio > high - 50:
+                bare = ((x1 - x0) / ratio, (y1 - y0) / ratio)
+                if bare[0] > wide - 40 or bare[1] > high - 50 or (way.pages < 3 and max(bare) < LEAST_LONG_MM):
                     continue
-                if way.pages < 3 and max(x1 - x0, y1 - y0) / ratio < LEAST_LONG_MM:
+                # where there is no room even for the bare form nothing is drawn
+                front = maker.front(ratio, way) if _may_hold(bare, section, lists, room, way.pages) else None
+                if front is None or not _may_hold(front.size, section, lists, room, way.pages):
                     continue
                 for smaller in SCALES[subject.units][i : i + 3]:
-                    front, part = maker.front(ratio, way), maker.part(smaller, way)
-                    if front is not None and part is not None:
-                        for on_pages in _with_lists([front, part, section], lists, maker.area(wide, high), way.pages):
+                    part = maker.part(smaller, way)
+                    if part is not None:
+                        for on_pages in _with_lists([front, part, section], lists, room, way.pages):
                             yield paper, ratio, on_pages
+
+
+def _may_hold(
+    form_mm: tuple[float, float], section: Block, sizes: Sequence[Sequence[list[Block]]], room: Room, pages: int
+) -> bool:
+    """Whether the page of the form is large enough for it and for what else stands there, in letters of some size."""
+    return pages > 2 or any(
+        may_fit([form_mm, *(b.size for b in ([*of_form, *of_part, section] if pages == 1 else of_form))], room)
+        for of_form, of_part in sizes
+    )
 
 
 def _with_lists(
