@@ -30,14 +30,14 @@ def chance_recipe(seed: int) -> dict[str, Any]:
     part: dict[str, Any] = {
         "arch": arch,
         "measured_on": r.choice(("inside", "outside", "centre")),
-        "depth": _size(r.uniform(10.0, min(300.0, 40.0 + span / 4.0)), units),
+        "depth": size_typed(r.uniform(10.0, min(300.0, 40.0 + span / 4.0)), units),
     }
     legs = _legs(r, kind, arch, span, units)
     if legs is not None:
         part["legs"] = legs
-    _maybe(r, part, "edge_trim", lambda: _size(r.uniform(0.0, 8.0), units))
-    _maybe(r, part, "end_trim", lambda: _size(r.choice((0.0, 10.0, 25.0, 60.0, 150.0)), units))
-    _maybe(r, part, "tolerance", lambda: _size(r.choice((0.4, 0.8, 1.5)), units))
+    _maybe(r, part, "edge_trim", lambda: size_typed(r.uniform(0.0, 8.0), units))
+    _maybe(r, part, "end_trim", lambda: size_typed(r.choice((0.0, 10.0, 25.0, 60.0, 150.0)), units))
+    _maybe(r, part, "tolerance", lambda: size_typed(r.choice((0.4, 0.8, 1.5)), units))
     return {
         "format": 1,
         "name": f"chance-{seed}",
@@ -67,7 +67,7 @@ def chance_shop(seed: int) -> dict[str, Any]:
     return shop
 
 
-def _size(mm: float, units: str) -> Any:
+def size_typed(mm: float, units: str) -> Any:
     """A size as people type it: tenths of a mm, or sixteenths of an inch."""
     if units == "mm":
         return round(mm, 1) if mm < 50.0 else round(mm)
@@ -96,7 +96,7 @@ def _laminate(r: random.Random, thickness: float, plies: int, units: str) -> dic
         each = round(thickness / plies, 2)
         found["plies"] = [{"thickness": f"{each} mm", "count": plies - 1}, {"thickness": f"{each / 2:.3f} mm"}]
     else:
-        found |= {"thickness": _size(thickness, units), "plies": "auto" if r.random() < 0.25 else plies}
+        found |= {"thickness": size_typed(thickness, units), "plies": "auto" if r.random() < 0.25 else plies}
     _maybe(r, found, "adhesive", lambda: r.choice(("urea formaldehyde", "epoxy", "polyvinyl acetate")), 0.7)
     _maybe(r, found, "relaxation", lambda: r.choice((0.0, 0.5, 1.0, 1.2)), 0.2)
     return found
@@ -113,15 +113,15 @@ def _press(r: random.Random, units: str) -> dict[str, Any]:
 def _form(r: random.Random, units: str) -> dict[str, Any]:
     found: dict[str, Any] = {}
     _maybe(r, found, "body", lambda: r.choice(("block", "band")), 0.7)
-    _maybe(r, found, "backing", lambda: _size(r.uniform(60.0, 220.0), units), 0.7)
-    _maybe(r, found, "run_on", lambda: _size(r.choice((0.0, 25.0, 60.0)), units), 0.2)
+    _maybe(r, found, "backing", lambda: size_typed(r.uniform(60.0, 220.0), units), 0.7)
+    _maybe(r, found, "run_on", lambda: size_typed(r.choice((0.0, 25.0, 60.0)), units), 0.2)
     _maybe(r, found, "least_pieces", lambda: r.randint(1, 5), 0.25)
-    reliefs = {"shape": r.choice(("round", "slot")), "setback": _size(r.uniform(20.0, 60.0), units),
-               "spacing": _size(r.uniform(120.0, 400.0), units)}  # fmt: skip
+    reliefs = {"shape": r.choice(("round", "slot")), "setback": size_typed(r.uniform(20.0, 60.0), units),
+               "spacing": size_typed(r.uniform(120.0, 400.0), units)}  # fmt: skip
     _maybe(r, found, "clamp_reliefs", lambda: r.choice((True, False, reliefs)), 0.4)
-    channel = {"depth": _size(r.uniform(3.0, 12.0), units), "port_width": _size(r.uniform(5.0, 15.0), units)}
+    channel = {"depth": size_typed(r.uniform(3.0, 12.0), units), "port_width": size_typed(r.uniform(5.0, 15.0), units)}
     _maybe(r, found, "channel", lambda: r.choice((True, False, channel)), 0.2)
-    bar = {"height": _size(r.uniform(0.0, 200.0), units) if r.random() < 0.5 else f"{-r.randint(0, 300)} mm"}
+    bar = {"height": size_typed(r.uniform(0.0, 200.0), units) if r.random() < 0.5 else f"{-r.randint(0, 300)} mm"}
     _maybe(r, found, "spreader_bar", lambda: r.choice((False, bar, bar)), 0.3)
     return found
 
@@ -132,17 +132,17 @@ def _legs(r: random.Random, kind: str, arch: dict[str, Any], span: float, units:
         return None
     length = r.choice((r.uniform(20.0, 0.6 * span), r.uniform(20.0, 1.5 * span)))
     if kind in ("segmental", "points", "pointed", "ogee", "four-centred") or r.random() < 0.2:
-        return {"length": _size(length, units), "run": r.choice(("plumb", "tangent"))}
+        return {"length": size_typed(length, units), "run": r.choice(("plumb", "tangent"))}
     if r.random() < 0.15:
-        return {"right": _size(length, units), "left": _size(length * r.uniform(0.3, 1.0), units)}
-    return _size(length, units)
+        return {"right": size_typed(length, units), "left": size_typed(length * r.uniform(0.3, 1.0), units)}
+    return size_typed(length, units)
 
 
 def _arch(r: random.Random, kind: str, span: float, units: str) -> dict[str, Any]:
     """An arch of the kind about as wide as the span."""
 
     def size(mm: float) -> Any:
-        return _size(mm, units)
+        return size_typed(mm, units)
 
     def rise(low: float, high: float, share: float = 1.0) -> dict[str, Any]:
         return {"rise": size(span * r.uniform(low, high))} if r.random() < share else {}
@@ -172,9 +172,9 @@ def _arch(r: random.Random, kind: str, span: float, units: str) -> dict[str, Any
 def _chain(r: random.Random, span: float, units: str) -> list[dict[str, Any]]:
     pieces: list[dict[str, Any]] = []
     for _ in range(r.randint(1, 5)):
-        piece: dict[str, Any] = {"length": _size(span * r.uniform(0.1, 0.6), units)}
+        piece: dict[str, Any] = {"length": size_typed(span * r.uniform(0.1, 0.6), units)}
         if not pieces or r.random() < 0.6:
-            piece["radius"] = _size(span * r.uniform(0.3, 2.0), units)
+            piece["radius"] = size_typed(span * r.uniform(0.3, 2.0), units)
             if r.random() < 0.25:
                 piece["radius"] = f"-{piece['radius']}" if units == "in" else -piece["radius"]
         pieces.append(piece)
@@ -190,5 +190,5 @@ def _ordinates(r: random.Random, span: float, units: str) -> dict[str, Any]:
     for i in range(count):
         x = span * (i / (count - 1) - 0.5)
         true = math.sqrt(radius**2 - x**2) - (radius - rise)
-        heights.append(_size(max(true + r.uniform(-0.5, 0.5), 0.0), units))
-    return {"spacing": _size(span / (count - 1), units), "heights": heights}
+        heights.append(size_typed(max(true + r.uniform(-0.5, 0.5), 0.0), units))
+    return {"spacing": size_typed(span / (count - 1), units), "heights": heights}
