@@ -158,7 +158,8 @@ def _made(
     built = [form.name for form in building.forms if form.name in ended and not ended[form.name].refused]
     made = [form for form in building.forms if form.name in standing or form.name in built]
     sheets = laid_sheets(division, [form.name for form in made], options.nesting, place, tell, output)
-    _write(key, schedule, building, made, lost, output, sheets)
+    settled = not any(done.refused for done in ended.values())  # else a next run tries those again
+    _write(key if settled else "", schedule, building, made, lost, output, sheets)
     record = read_record(output) or {}
     tell(Event(what="written", done=len(made), of=len(jobs)))
     earlier = [form["name"] for form in (before or {"found": {"forms": []}})["found"]["forms"]]

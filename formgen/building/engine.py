@@ -7,11 +7,13 @@ Its workers must have the same version of formgen and see the results' folder un
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from formgen.building.cluster import Cluster
 from formgen.building.pool import Given, Place, Processes
 from formgen.errors import FormgenError
 
@@ -43,6 +45,7 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
         raise EngineError(
             "--engine dask: Dask is not installed, expected it beside formgen: pip install 'formgen[dask]'"
         ) from err
+    _say_nothing()
     try:
         make: Any = distributed.Client  # untyped where it is installed, unknown where it is not
         client: Any = make(match[1], timeout="10s", set_as_default=False)
@@ -54,4 +57,11 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
         there = sum(client.nthreads().values())
         if there == 0:
             raise EngineError(f"--engine {engine}: the scheduler has no workers, expected some; start workers there")
-        yield Given(client.get_executor(pure=False), workers or there)
+        with Cluster(client, match[1], distributed.KilledWorker) as cluster:
+            yield Given(cluster, workers or there)
+
+
+def _say_nothing() -> None:
+    """What the cluster's library would say on its own: what has to be told is told by whoever waits for the jobs."""
+    for name in ("distributed", "distributed.client", "tornado", "tornado.application", "asyncio"):
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)

@@ -15,7 +15,7 @@ from functools import partial
 from typing import Any
 
 from formgen.building.model import Building, Nesting
-from formgen.building.pool import Place
+from formgen.building.pool import Place, PlaceLostError, WorkerKilledError
 from formgen.errors import FormgenError
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
@@ -203,7 +203,7 @@ def _side_by_side(
         for future, (task, given) in zip(futures, tasks, strict=True):
             try:
                 found.append(future.result())
-            except BrokenProcessPool:
+            except (BrokenProcessPool, PlaceLostError, WorkerKilledError):
                 found.append(task(*given))
             ended(len(found), len(tasks))
     finally:

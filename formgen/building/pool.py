@@ -24,6 +24,14 @@ TASKS_PER_PROCESS = 40
 GIVEN_OUT_PER_WORKER = 2
 
 
+class WorkerKilledError(Exception):
+    """Processes died of this job, one after another."""
+
+
+class PlaceLostError(Exception):
+    """Nobody is left where jobs run; the message says what to do."""
+
+
 class Place(Protocol):
     """Where jobs run."""
 
@@ -138,43 +146,46 @@ def _run(
                         out[executor.submit(task, lane[0])] = lane[0]
                     lane.popleft()
                     begun += 1
-            except BrokenProcessPool:
+            except (BrokenProcessPool, PlaceLostError) as err:
                 if not begun:  # broken before it was given anything: it will never do better
-                    yield _lost(lane.popleft())
-                yield from _broken(out, suspects, alone=workers == 1)
+                    yield _failed(lane.popleft(), err)
+                yield from _broken(out, suspects, err, alone=workers == 1)
                 return
             for future in wait(out, return_when=FIRST_COMPLETED).done:
                 try:
                     done = future.result()
-                except BrokenProcessPool:
-                    yield from _broken(out, suspects, alone=workers == 1)
+                except (BrokenProcessPool, PlaceLostError) as err:
+                    yield from _broken(out, suspects, err, alone=workers == 1)
                     return
                 except Exception as err:
-                    done = Done(name=out[future].name, refused=_unforeseen(err))
+                    done = _failed(out[future], err)
                 del out[future]
                 yield done
 
 
-def _broken(out: dict[Future[Done], Job], suspects: deque[Job], *, alone: bool) -> Iterator[Done]:
+def _broken(
+    out: dict[Future[Done], Job], suspects: deque[Job], err: BrokenProcessPool | PlaceLostError, *, alone: bool
+) -> Iterator[Done]:
     """What a broken pool leaves: results that came in time; a job that ran alone is lost, others are suspects."""
     for future, job in out.items():
         if future.done() and not future.cancelled() and future.exception() is None:
             yield future.result()
-        elif alone:
-            yield _lost(job)
+        elif alone or isinstance(err, PlaceLostError):
+            yield _failed(job, err)
         else:
             suspects.append(job)
 
 
-def _lost(job: Job) -> Done:
-    return Done(
-        name=job.name,
-        refused=f"{job.name}: its process was killed, expected it to end: is there memory left? build it again",
-    )
-
-
-def _unforeseen(err: Exception) -> str:
-    text = " ".join(str(err).split())
-    return (
-        f"{type(err).__name__}: {text}: the job was lost, expected a form; build it again, and report this if it stays"
-    )
+def _failed(job: Job, err: Exception) -> Done:
+    """What became of a job that did not end."""
+    if isinstance(err, PlaceLostError):
+        said = f"{job.name}: {err}"
+    elif isinstance(err, BrokenProcessPool | WorkerKilledError):
+        said = f"{job.name}: its process was killed, expected it to end: is there memory left? build it again"
+    else:
+        text = " ".join(str(err).split())
+        said = (
+            f"{type(err).__name__}: {text}: the job was lost, expected a form; build it again, and report this if it "
+            "stays"
+        )
+    return Done(name=job.name, refused=said)

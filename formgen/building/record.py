@@ -131,7 +131,7 @@ def make_record(
     """The record without its files.
 
     Args:
-        key: from `key_of`.
+        key: from `key_of`; empty where a form was lost that another run may build.
         schedule: what was read.
         building: what was planned.
         made: the forms that stand.

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from formgen.building.columns import read_columns
+from formgen.building.events import Tell, tell_how_far
 from formgen.building.opening import Opening, Refused, Schedule
 from formgen.building.rows import RowReader
 from formgen.building.table import read_table
@@ -22,13 +23,16 @@ from formgen.recipe.shop import Shop
 from formgen.recipe.source import read_source
 
 
-def read_schedule(path: Path, base_path: Path, shop_path: Path | None = None) -> Schedule:
+def read_schedule(
+    path: Path, base_path: Path, shop_path: Path | None = None, tell: Tell = lambda _event: None
+) -> Schedule:
     """The openings of a schedule.
 
     Args:
         path: the schedule, CSV or XLSX.
         base_path: the base recipe, which need not be whole.
         shop_path: the shop file; None takes `shop.yaml` beside the base recipe if there is one, else the defaults.
+        tell: told how far it is, where there are many rows.
 
     Raises:
         RecipeError: nothing can be read: no table, unknown columns, a base recipe that is not YAML, a bad shop file.
@@ -42,7 +46,10 @@ def read_schedule(path: Path, base_path: Path, shop_path: Path | None = None) ->
     table = read_table(path)
     columns = read_columns(table.name, table.header_row, table.header)
     reader = RowReader(table.name, columns, base, shop, shop_source, base_path.parent)
-    read = [reader.read(row) for row in table.rows]
+    read = []
+    for i, row in enumerate(table.rows):
+        tell_how_far(tell, "reading", "reading the openings", i, len(table.rows))
+        read.append(reader.read(row))
     openings = [held for held in read if isinstance(held, Opening)]
     refused = [held for held in read if isinstance(held, Refused)]
     refused += [Refused(row=n, mark="", lines=(f"{table.name}: {line}",)) for n, line in table.mistakes]

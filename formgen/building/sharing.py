@@ -15,7 +15,7 @@ import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import partial
 
-from formgen.building.events import Tell, tell_how_far
+from formgen.building.events import Tell, Way, tell_how_far
 from formgen.building.families import Candidate, family
 from formgen.building.fitting import Placed, placed
 from formgen.building.model import Building, Member, SharedForm
@@ -79,7 +79,8 @@ def plan_building(
             else:
                 line = opening.placed(refusal(pressing.all_findings, opening.recipe.asked.units))
                 refused.append(Refused(row=opening.row, mark=opening.mark, lines=(line,)))
-    groups = [_alone(held) for held in candidates] if apart else _groups(candidates)
+    way = Way(tell, "sharing", "choosing the forms", len(candidates))
+    groups = [_alone(held) for held in candidates] if apart else _groups(candidates, way)
     groups += [_alone(held) for held in bad]
     groups.sort(key=lambda group: group[0][0].opening.row)
     taken = {held.opening.mark.casefold() for held in (*candidates, *bad)}
@@ -97,28 +98,35 @@ def _pressed(recipe: Recipe) -> Pressing:
     return make_pressing(make_laminate(make_arch(recipe)))
 
 
-def _groups(candidates: Sequence[Candidate]) -> list[Group]:
-    """Openings grouped within their families."""
+def _groups(candidates: Sequence[Candidate], way: Way) -> list[Group]:
+    """Openings grouped within their families; half of the way is what each accepts, half which form it comes off."""
     families: dict[Hashable, list[Candidate]] = {}
     for held in candidates:
         families.setdefault(family(held), []).append(held)
     groups: list[Group] = []
     for alike in families.values():
-        groups += _covered(alike) if alike[0].kind == "other curve" else _stabbed(alike)
+        groups += _covered(alike, way) if alike[0].kind == "other curve" else _stabbed(alike, way)
     return groups
 
 
-def _stabbed(alike: Sequence[Candidate]) -> list[Group]:
+def _stabbed(alike: Sequence[Candidate], way: Way) -> list[Group]:
     """Plain arcs: the fewest radii, each then put where its members give up least."""
     groups: list[Group] = []
-    for indices in stabbed([held.accepts_mm(held.share) for held in alike]):
+    accepted = []
+    for held in alike:
+        accepted.append(held.accepts_mm(held.share))
+        way.on(0.5)
+    for indices in stabbed(accepted):
         members = [alike[i] for i in indices]
         if len(members) == 1:
             groups.append(_alone(members[0]))
+            way.on(0.5)
             continue
         radius = fairest([lambda part, held=held: held.accepts_mm(part * held.share) for held in members])  # type: ignore[misc]
         places = [_on_arc(held, radius) for held in members]
         groups.append((members, partial(arc_recipe, members=members, pressed_radius_mm=radius), places))
+        for _ in members:
+            way.on(0.5)
     return groups
 
 
@@ -134,9 +142,12 @@ def _on_arc(held: Candidate, pressed_radius_mm: float) -> Placed:
     return Placed(made=made, past_mm=(0.0, 0.0), gives_up_mm=held.deviation_mm(made_radius))
 
 
-def _covered(alike: Sequence[Candidate]) -> list[Group]:
+def _covered(alike: Sequence[Candidate], way: Way) -> list[Group]:
     """Other curves: forms of openings that cover the others within tolerance."""
-    table = [[placed(held, form) for held in alike] for form in alike]
+    table = []
+    for form in alike:
+        table.append([placed(held, form) for held in alike])
+        way.on()
     groups: list[Group] = []
     for j, indices in covered([[place is not None for place in row] for row in table]):
         places = [place for i in indices if (place := table[j][i]) is not None]

@@ -91,8 +91,8 @@ def batch(
 
     how = Nesting(engine=nesting, effort=effort) if sheets else None
     asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, anyway=anyway, nesting=how)
-    read = read_schedule(schedule, base, shop)
     with put_away_first(), progress(as_json=as_json) as tell:
+        read = read_schedule(schedule, base, shop, tell)
         outcome = run_building(read, output, lambda: opened_engine(engine, workers), asked, tell)
     if as_json:
         json_line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 
 
 #: What is told of the way through a long stretch of work.
-HOW_FAR = ("sharing", "judging")
+HOW_FAR = ("reading", "sharing", "judging")
 #: How often lines of text tell it (s).
-EVERY_S = 2.0
+EVERY_S = 1.0
 
 
 def json_line(record: dict[str, Any]) -> None:
@@ -51,7 +51,7 @@ def _as_json(event: Event) -> None:
 
 
 def _texts() -> Tell:
-    """Lines of text; how far a stretch of work is not oftener than every few seconds."""
+    """Lines of text; how far a stretch of work is not oftener than every second."""
     said_s = [time.monotonic()]
 
     def tell(event: Event) -> None:

@@ -8,7 +8,10 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from concurrent.futures import Executor, Future
+from contextlib import nullcontext
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -17,6 +20,7 @@ from formgen.building.batch import Options, Outcome, run_building
 from formgen.building.engine import opened_engine
 from formgen.building.events import Event
 from formgen.building.opening import Schedule
+from formgen.building.pool import Given, PlaceLostError
 from formgen.cli import main
 from formgen.errors import RecipeError
 from tests.building.conftest import BASE, SHOP
@@ -29,7 +33,7 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
-def batch(schedule: Schedule, output: Path, **options: bool) -> Outcome:
+def batch(schedule: Schedule, output: Path, **options: Any) -> Outcome:
     return run_building(schedule, output, lambda: opened_engine("processes", 1), Options(**options))
 
 
@@ -230,6 +234,19 @@ def test_a_form_that_cannot_be_written_has_an_exit_code_of_its_own(tmp_path: Pat
     done = CliRunner().invoke(main, [*words, "--output", str(tmp_path / "out"), "--workers", "1"])
     assert done.exit_code == 4, done.stderr
     assert contents(tmp_path / "out" / "A") == {"letter.txt": b"mine"}
+
+
+def test_a_form_that_was_lost_is_built_by_the_next_run(tmp_path: Path, scheduled: Callable[..., Schedule]) -> None:
+    class Lost(Executor):
+        def submit(self, *_given: object, **_named: object) -> Future[Any]:  # type: ignore[override]
+            raise PlaceLostError("no worker is left")
+
+    read = scheduled("opening,span\nD,500\n")
+    lost = run_building(read, tmp_path, lambda: nullcontext(Given(Lost(), 1)), Options(keep_going=True, nesting=None))
+    assert lost.built == ()
+    assert [line.endswith("D: no worker is left") for line in lost.not_made] == [True]
+    again = batch(read, tmp_path, nesting=None)
+    assert (again.built, again.not_made) == (("D",), ())
 
 
 def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from pathlib import Path
 from unittest.mock import patch
 
 import pytest
 
 from formgen.building.events import STEPS, Event
 from formgen.building.opening import Schedule
+from formgen.building.schedule import read_schedule
 from formgen.building.sharing import plan_building
 from formgen.cli.batch_events import EVERY_S, progress
 
@@ -18,12 +21,30 @@ def test_sharing_tells_how_far_it_is(scheduled: Callable[..., Schedule]) -> None
     told: list[Event] = []
     building = plan_building(scheduled(f"opening,span\n{rows}").openings, 0.5, told.append, anyway=True)
     assert building.openings == 120
-    for message in ("looking at the openings", "sharing forms"):
+    for message in ("looking at the openings", "choosing the forms", "sharing forms"):
         steps = [event for event in told if event.message == message]
         assert {(event.what, event.of) for event in steps} == {("sharing", 120)}
         assert STEPS - 1 <= len(steps) <= STEPS + 1
         assert [event.done for event in steps] == sorted({event.done for event in steps})
     assert told[-1].done == 120
+
+
+def test_nobody_waits_long_for_a_word(scheduled: Callable[..., Schedule], tmp_path: Path) -> None:
+    """All that is done between two words while openings are read and shared, in processor time."""
+    rows = "".join(f"W{i},{900 + 0.3 * i},{'ellipse' if i % 3 == 0 else 'segmental'},180\n" for i in range(150))
+    now = [time.process_time()]
+    gaps: list[float] = []
+
+    def tell(event: Event) -> None:
+        gaps.append(time.process_time() - now[0])
+        now[0] = time.process_time()
+
+    schedule = scheduled(f"opening,span,arch,rise\n{rows}")
+    read_schedule(tmp_path / "openings.csv", tmp_path / "base.yaml", tell=tell)
+    plan_building(schedule.openings, 0.5, tell, anyway=True)
+    assert len(schedule.openings) == 150
+    assert len(gaps) > 3 * STEPS
+    assert max(gaps) < 0.1 * sum(gaps)
 
 
 def test_a_few_openings_are_shared_without_a_word(scheduled: Callable[..., Schedule]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import sys
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
@@ -13,6 +13,7 @@ from threading import Barrier, Event
 
 import pytest
 
+from formgen.building.cluster import Cluster
 from formgen.building.engine import EngineError, opened_engine
 from formgen.building.jobs import Done, Job
 from formgen.building.opening import Schedule
@@ -113,6 +114,56 @@ def test_dask_that_is_not_installed_is_said(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(EngineError, match="Dask is not installed"), opened_engine("dask=tcp://127.0.0.1:1", 1):
         pass
+
+
+class _KilledError(Exception):
+    """As a cluster has one."""
+
+
+class _Client:
+    """A cluster whose workers leave, and which ends jobs as it is told."""
+
+    def __init__(self, *ends: object) -> None:
+        self.ends = list(ends)
+        self.workers = {"a": 1}
+
+    def nthreads(self) -> dict[str, int]:
+        return self.workers
+
+    def get_executor(self, **_how: bool) -> _Client:
+        return self
+
+    def submit(self, _task: object, job: Job) -> Future[Done]:
+        far: Future[Done] = Future()
+        end = self.ends.pop(0)
+        if end == "dropped":
+            far.cancel()
+        elif isinstance(end, Exception):
+            far.set_exception(end)
+        elif end == "done":
+            far.set_result(Done(name=job.name))
+        else:
+            self.workers = {}
+        return far
+
+
+@pytest.mark.parametrize(
+    ("ends", "said"),
+    [
+        (("done", "for ever", "for ever"), ["", "no worker is left at tcp://x:1", "no worker is left at tcp://x:1"]),
+        (("done", "dropped", "done"), ["", "the cluster at tcp://x:1 dropped its jobs", ""]),
+        (("done", _KilledError(), "done"), ["", "its process was killed", ""]),
+        (("done", OSError("gone"), "done"), ["", "OSError: gone: the job was lost", ""]),
+    ],
+    ids=["no worker is left", "its scheduler ended", "workers died of a job", "something else"],
+)
+def test_a_cluster_that_is_lost_keeps_nobody_waiting(
+    jobs: Callable[..., list[Job]], ends: tuple[object, ...], said: list[str]
+) -> None:
+    with Cluster(_Client(*ends), "tcp://x:1", _KilledError, waited_s=0.1) as cluster:
+        done = {d.name: d for d in run_batch(jobs("a", "b", "c"), Given(cluster, 1))}
+    assert [name in done and part in done[name].refused for name, part in zip("abc", said, strict=True)] == [True] * 3
+    assert [bool(done[name].refused) for name in "abc"] == [bool(part) for part in said]
 
 
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")

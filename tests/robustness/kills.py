@@ -1,7 +1,8 @@
 """Commands killed at random moments: afterwards each thing stands whole, old or new, and the next run is a good one.
 
 `python -m tests.robustness.kills --times 300` kills `build`, `batch`, `sheets` and `send` in turn, half of them while
-something is half written, and prints how many kills came when and what stood after each.
+something is half written, and then workers of a batch alone, its own and those of a Dask cluster; it prints how many
+kills came when and what stood after each. `--only workers` kills workers alone.
 `python -m tests.robustness.kills --openings 1000` kills a batch in the middle and runs it again.
 """
 
@@ -196,21 +197,34 @@ def resumed(count: int) -> Counter[str]:
         )
 
 
+def workers_killed(times: int, seed: int, counts: Counter[str]) -> None:
+    """Kill one process of a batch alone, or what a Dask cluster has of them, and count."""
+    from importlib.util import find_spec
+
+    from tests.robustness.worker_kills import VICTIMS, killed_alone
+
+    victims = VICTIMS if find_spec("distributed") else VICTIMS[:1]  # Dask is an extra
+    for i in range(times):
+        victim = victims[i % len(victims)]
+        counts[f"{victim} of a batch: {killed_alone(victim, seed + i)}"] += 1
+
+
 def main() -> None:
     """The command."""
     parser = argparse.ArgumentParser(prog="python -m tests.robustness.kills", description=__doc__)
     parser.add_argument("--times", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--only", choices=KINDS)
+    parser.add_argument("--only", choices=(*KINDS, "workers"))
     parser.add_argument("--openings", type=int, help="kill a batch of so many instead")
     asked = parser.parse_args()
-    kinds = (asked.only,) if asked.only else KINDS
     counts: Counter[str] = Counter()
     try:
         if asked.openings:
             counts = resumed(asked.openings)
-        else:
-            trial(asked.times, asked.seed, kinds, counts)
+        elif asked.only != "workers":
+            trial(asked.times, asked.seed, (asked.only,) if asked.only else KINDS, counts)
+        if not asked.openings and asked.only in (None, "workers"):
+            workers_killed(asked.times if asked.only else asked.times // 10, asked.seed, counts)
     finally:  # also where it is interrupted
         for what, count in sorted(counts.items()):
             print(f"{count:6d}  {what}")  # noqa: T201 -- the command's answer

@@ -14,12 +14,12 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 
-def start(*words: str | Path) -> subprocess.Popen[bytes]:
+def start(*words: str | Path, stderr: int = subprocess.PIPE) -> subprocess.Popen[bytes]:
     """`formgen …`, begun in a session of its own."""
     command = [sys.executable, "-m", "formgen", *map(str, words)]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     pipe = subprocess.PIPE
-    return subprocess.Popen(command, env=environment, start_new_session=True, stdout=pipe, stderr=pipe)
+    return subprocess.Popen(command, env=environment, start_new_session=True, stdout=pipe, stderr=stderr)
 
 
 def parts(folder: Path) -> list[Path]:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.robustness.kills import KINDS, resumed, trial
+from tests.robustness.worker_kills import VICTIMS, killed_alone
 
 pytestmark = pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks at processes as Linux shows them")
 
@@ -20,6 +21,14 @@ def test_commands_killed_at_random_moments(tried: Callable[[str], None], kind: s
     assert sum(count for what, count in counts.items() if "verified" not in what) == 2
     for _ in range(2):
         tried(f"kills: {kind}")
+
+
+@pytest.mark.parametrize("victim", VICTIMS)
+def test_a_worker_killed_alone(tried: Callable[[str], None], victim: str) -> None:
+    if "Dask" in victim:
+        pytest.importorskip("distributed", reason="Dask is an optional extra and not installed")
+    assert killed_alone(victim, 1).endswith("; the next run all")
+    tried(f"kills: {victim} of a batch")
 
 
 def test_a_batch_killed_in_the_middle_goes_on(tried: Callable[[str], None]) -> None:
