@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, cast
 
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.errors import FormgenError, VerdictError
-from formgen.form.stack import make_form
+from formgen.form.stage import make_form
 from formgen.holding.do_not_press import refusal, with_mark
 from formgen.holding.model import Holding
 from formgen.holding.stage import make_holding
-from formgen.laminate.stack import make_laminate
-from formgen.press.face import make_pressing
+from formgen.laminate.stage import make_laminate
+from formgen.press.stage import make_pressing
 from formgen.recipe.model import Recipe
 
 #: What each stage is called, and what it does.
@@ -55,8 +55,8 @@ def refuse_problems(form: Holding) -> None:
         VerdictError: it has a problem: which, its value and limit, what to do, in one line.
     """
     if not form.verdict.may:
-        recipe = form.pressing.laminate.arch.recipe
-        raise VerdictError(recipe.placed(refusal(form.all_findings, recipe.asked.units)))
+        recipe = form.recipe
+        raise VerdictError(recipe.placed(refusal(form.all_findings, recipe.units)))
 
 
 def _placed(recipe: Recipe, stage: Callable[[Any], Any], before: object) -> object:

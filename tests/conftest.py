@@ -14,10 +14,10 @@ from typing import Any
 
 import pytest
 
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate
-from formgen.laminate.stack import make_laminate
+from formgen.laminate.stage import make_laminate
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 

@@ -6,6 +6,8 @@ import ast
 import re
 import subprocess
 import sys
+from collections import Counter
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -14,6 +16,7 @@ from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
 ORDER = (
+    "geometry",
     "recipe",
     "curve",
     "laminate",
@@ -22,7 +25,8 @@ ORDER = (
     "form",
     "holding",
     "sheets",
-    "exports",
+    "outputs",
+    "drafting",
     "reports",
     "building",
     "cli",
@@ -58,12 +62,42 @@ def test_a_stage_imports_earlier_stages_only(path: Path) -> None:
             assert stage in allowed or stage == "__version__", f"{path} imports {name}"
 
 
+def test_no_module_imports_itself_in_a_circle() -> None:
+    """Wherever in a file the import stands: what is imported late to break a circle is still one."""
+    names = {_dotted(path): path for path in MODULES}
+    graph = {name: {other for other in _imports(path) if other in names} - {name} for name, path in names.items()}
+    for name, others in graph.items():  # a package's door imports what it lays open; whoever names a module asks for it
+        graph[name] = {o for o in others if not any(other.startswith(f"{o}.") for other in others)}
+    assert list(TopologicalSorter(graph).static_order())
+
+
+def _dotted(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def test_every_room_has_a_door() -> None:
+    """What is inside, where to begin, what comes in and out: more than a line, and it names a module that is there."""
+    for package in sorted({path.parent for path in MODULES} - {ROOT / "formgen"}):
+        text = ast.get_docstring(ast.parse((package / "__init__.py").read_text(encoding="utf-8"))) or ""
+        named = {name for name in re.findall(r"`([a-z_/]+)`", text) if (package / f"{name}.py").is_file()}
+        assert len(text) > 60, package
+        assert named or package.name == "cli", package
+
+
+def test_no_name_begins_with_what_a_folder_could_be_called() -> None:
+    """Three files of one prefix are a folder that nobody made."""
+    for package in sorted({path.parent for path in MODULES}):
+        prefixes = Counter(path.stem.split("_")[0] for path in package.glob("*_*.py") if path.stem != "__init__")
+        alone = {path.stem for path in package.glob("*.py")}
+        assert not [p for p, n in prefixes.items() if n + (p in alone) > 2], package
+
+
 @pytest.mark.parametrize(
     ("library", "places"),
     [
-        ("cadquery", {"form/solid.py", "form/solid_kernel.py", "exports"}),
-        ("OCP", {"form/solid.py", "exports"}),
-        ("ezdxf", {"curve", "exports"}),
+        ("cadquery", {"form/solid.py", "form/solid_kernel.py", "outputs/step"}),
+        ("OCP", {"form/solid.py", "outputs/step"}),
+        ("ezdxf", {"curve/drawn", "outputs/dxf", "drafting"}),
     ],
 )
 def test_kernels_sit_at_the_edge(library: str, places: set[str]) -> None:

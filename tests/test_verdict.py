@@ -12,7 +12,7 @@ import pytest
 from formgen.errors import VerdictError
 from formgen.findings import Finding, Severity
 from formgen.form.model import Form
-from formgen.form.stack import make_form
+from formgen.form.stage import make_form
 from formgen.holding.do_not_press import mark_lines, refusal
 from formgen.holding.model import Holding
 from formgen.pipeline import refuse_problems, run

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from formgen.building.opening import Opening, Refused
+from formgen.building.schedule.opening import Opening, Refused
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 

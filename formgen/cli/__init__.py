@@ -26,7 +26,7 @@ def program() -> None:
 
     hear_signals()
     from formgen.cli.commands import main
-    from formgen.cli.guarded import NOT_WRITTEN, flushed, say
+    from formgen.cli.exit_codes import NOT_WRITTEN, flushed, say
     from formgen.cli.streams import open_streams
     from formgen.errors import ExportError
 

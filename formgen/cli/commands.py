@@ -13,14 +13,14 @@ import click
 
 from formgen import __version__
 from formgen.cli import options
-from formgen.cli.batch import batch
-from formgen.cli.guarded import PARTLY, REFUSED, Words, guarded, say, tell_people
+from formgen.cli.batch.command import batch
+from formgen.cli.exit_codes import PARTLY, REFUSED, Words, guarded, say, tell_people
 from formgen.cli.send import send, sheets
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
-    from formgen.exports.kernel import Kernel
     from formgen.holding.model import Holding
+    from formgen.outputs.step.kernel import Kernel
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
 
@@ -62,7 +62,7 @@ def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, anyway:
     against the model. A shop file among the recipes is left out. A form with a problem (the part will break, will not
     hold, cannot be made as drawn) is refused and nothing of it written.
     """
-    from formgen.exports.kernel import warm_kernel
+    from formgen.outputs.step.kernel import warm_kernel
     from formgen.recipe.load import each_named_once
 
     recipes = _without_shop_files(recipes)
@@ -81,8 +81,8 @@ def _built(
 ) -> tuple[list[Path], int]:
     """The job records of the forms that were made, and the exit code."""
     from formgen.cli.progress import stages
-    from formgen.exports.folder import write_all
-    from formgen.exports.names import JOB_FILE
+    from formgen.outputs.folder.names import JOB_FILE
+    from formgen.outputs.folder.write import write_all
     from formgen.pipeline import refuse_problems, run
     from formgen.recipe.load import load_recipe
     from formgen.reports.pages import PAGES
@@ -120,8 +120,8 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
     where the recipe itself is refused.
     """
-    from formgen.exports.names import refuse_taken_names
-    from formgen.exports.pages import page_files
+    from formgen.outputs.folder.names import refuse_taken_names
+    from formgen.outputs.folder.pages import page_files
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
     from formgen.reports.pages import PAGES
@@ -139,7 +139,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
             refused = say(err, REFUSED)
             continue
         if as_json:
-            from formgen.exports.job import job_record
+            from formgen.outputs.record.job import job_record
 
             records.append(job_record(form))
             _tell_findings(form)
@@ -161,9 +161,9 @@ def verify(folder: Path, *, as_json: bool) -> int:
 
     It names what was changed, and what could not be compared.
     """
-    from formgen.exports.asked import recipe_from_folder
-    from formgen.exports.readback import verify as read_back
-    from formgen.exports.whole_folder import refuse_unnameable
+    from formgen.outputs.folder.verify import verify as read_back
+    from formgen.outputs.folder.whole import refuse_unnameable
+    from formgen.outputs.record.asked import recipe_from_folder
     from formgen.pipeline import run
     from formgen.reports.pages import PAGES
 
@@ -300,7 +300,7 @@ def _tell_findings(form: Holding) -> None:
     from formgen.cli.tables import findings_text
 
     if not form.verdict.may:
-        tell_people(f"{form.pressing.laminate.arch.recipe.asked.name}: {form.verdict.text}")
+        tell_people(f"{form.recipe.name}: {form.verdict.text}")
     for line in findings_text(form):
         tell_people(line)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from formgen.cli import options
-from formgen.cli.guarded import guarded, tell_people
+from formgen.cli.exit_codes import guarded, tell_people
 from formgen.cli.streams import emit_json
 from formgen.errors import ExportError, VerdictError, VerifyError
 from formgen.quoted import visible
@@ -33,9 +33,9 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
 
     All forms in a folder of results, into its folder `sheets`.
     """
-    from formgen.exports.names import JOB_FILE
-    from formgen.exports.sheet_folder import write_sheets
-    from formgen.exports.sheet_map import map_record
+    from formgen.outputs.folder.names import JOB_FILE
+    from formgen.outputs.sheets.folder import write_sheets
+    from formgen.outputs.sheets.map import map_record
     from formgen.sheets.layout import sheet_forms
 
     if (folder / "building.json").exists():
@@ -44,7 +44,7 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
     if not names:
         raise ExportError(f"{folder}: holds no finished form, expected folders with a {JOB_FILE}: build some first")
     forms = [_form(folder / name, anyway=anyway) for name in names]
-    laid = sheet_forms(forms, forms[0].pressing.laminate.arch.recipe.shop, effort, engine=nesting)
+    laid = sheet_forms(forms, forms[0].recipe.shop, effort, engine=nesting)
     written = write_sheets(laid, folder)
     if as_json:
         emit_json(map_record(laid)["found"])
@@ -72,8 +72,8 @@ def send(folder: Path, to: Path, *, replace: bool, anyway: bool, as_json: bool) 
 
     The sheets of a folder of results are verified, copied whole and in cutting order, with a cut list.
     """
-    from formgen.exports.handoff import forms_needed, sheets_folder
-    from formgen.exports.handoff import send as hand_over
+    from formgen.outputs.sheets.handoff import forms_needed, sheets_folder
+    from formgen.outputs.sheets.handoff import send as hand_over
 
     at = sheets_folder(folder)
     forms = [_form(at.parent / name, anyway=anyway) for name in forms_needed(at)]
@@ -95,24 +95,24 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
         VerifyError: files were changed, or the record has another verdict than this program.
         ExportError: no record that this version reads, or a folder of another name.
     """
-    from formgen.building.jobs import job_of, verdict_in, whole
-    from formgen.exports.asked import recipe_from_folder
-    from formgen.exports.names import JOB_FILE
-    from formgen.exports.plain import plain
+    from formgen.building.running.jobs import job_of, verdict_in, whole
     from formgen.holding.do_not_press import OPTION, reasons
+    from formgen.outputs.folder.names import JOB_FILE
+    from formgen.outputs.record.asked import recipe_from_folder
+    from formgen.outputs.record.plain import plain
     from formgen.pipeline import run
 
     name, recipe = visible(folder.name), recipe_from_folder(folder)
     record = job_of(folder)
     if record is None or not whole(folder, record):
         raise VerifyError(f"{name}: a file of the form was changed or is missing: verify it, and build again")
-    if recipe.asked.name != folder.name:
-        raise ExportError(f"{name}: holds the form {recipe.asked.name}, expected its own name: rename the folder")
+    if recipe.name != folder.name:
+        raise ExportError(f"{name}: holds the form {recipe.name}, expected its own name: rename the folder")
     form = run(recipe)
     if verdict_in(record) != plain(form.verdict):
         raise VerifyError(f"{name}: {JOB_FILE} has another verdict than this formgen: build it again")
     if not form.verdict.may and not anyway:
-        said = reasons(form.all_findings, recipe.asked.units)[0].rstrip(".")
+        said = reasons(form.all_findings, recipe.units)[0].rstrip(".")
         raise VerdictError(
             f"{name}: built {OPTION}, marked {MARK}: {said}; mend the recipe and build it again, or {OPTION}"
         )

@@ -12,7 +12,7 @@ from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.press.amounts import numbers_text
-from formgen.reports.decisions import decisions
+from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 
 #: Width where the screen does not say: piped tables would be 80 columns and broken.
@@ -28,10 +28,10 @@ def print_decisions(form: Holding) -> None:
     from rich.text import Text
 
     screen = console()
-    recipe = form.pressing.laminate.arch.recipe
-    for said in reasons(form.all_findings, recipe.asked.units):
+    recipe = form.recipe
+    for said in reasons(form.all_findings, recipe.units):
         screen.print(Text(f"{MARK}: {said}", style=STYLE[Severity.PROBLEM]))
-    table = Table(title=recipe.asked.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
+    table = Table(title=recipe.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
     table.add_column(no_wrap=True, style="bold")
     table.add_column(no_wrap=True)
     table.add_column(overflow="fold")
@@ -44,7 +44,7 @@ def print_decisions(form: Holding) -> None:
             table.add_row(
                 Text(f"{severity.title()}s" if i == 0 else "", style=style),
                 finding.code,
-                Text(_sentence(finding, recipe.asked.units), style=style),
+                Text(_sentence(finding, recipe.units), style=style),
                 end_section=i == len(alike) - 1,
             )
     screen.print(table)
@@ -52,7 +52,7 @@ def print_decisions(form: Holding) -> None:
 
 def findings_text(form: Holding) -> Iterable[str]:
     """One line for each finding, the gravest first; notes are left to the table and the record."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
             yield from (f"{severity}: {f.code}: {_sentence(f, units)}" for f in alike)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe.model import Recipe
 
 #: No part is longer, legs included: a slip of units.
@@ -61,6 +61,6 @@ class Arch:
     @property
     def waste_mm(self) -> tuple[float, float]:
         """Ply past the finished end, right and left: the trim, and what the longer face needs where the cut leans."""
-        trim, half = self.recipe.asked.part.end_trim_mm, self.thickness_mm / 2.0
+        trim, half = self.recipe.part.end_trim_mm, self.thickness_mm / 2.0
         right, left = (trim + half * math.tan(abs(lean)) for lean in self.mitre_rad)
         return right, left

@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 
 from formgen.curve import pointed
-from formgen.curve.arcspline import ArcSpline, Array
-from formgen.curve.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
 from formgen.curve.impossible import impossible, size
-from formgen.curve.pose import Pose
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline, Array
+from formgen.geometry.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
+from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import (
     Chain,
     Ellipse,

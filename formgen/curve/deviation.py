@@ -16,7 +16,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from formgen.curve.arcspline import ArcSpline, Array
+from formgen.geometry.arcspline import ArcSpline, Array
 
 #: Stations at which curves that are no plain arcs are compared, beside their knots.
 STATIONS = 256

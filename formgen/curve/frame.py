@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 
 def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bool) -> ArcSpline:  # noqa: FBT001

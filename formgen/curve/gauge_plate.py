@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.edge import Edge
 from formgen.curve.ordinates import Ordinates, face_of
-from formgen.curve.outline import Outline, Point
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.edge import Edge
+from formgen.geometry.outline import Outline, Point
 
 #: Board left behind the lowest point of the face, or above its highest: room for a hand and for the label (mm).
 BACK_MM = 50.0

@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.lengths import Units, write_length
 from formgen.recipe.schema import Legs, PartAsk
 

@@ -16,9 +16,9 @@ from functools import cached_property
 from typing import Literal
 
 from formgen.curve.arch import Arch
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 Face = Literal["inside", "outside", "centre"]
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 
 
 def to_the_plane(

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.impossible import impossible, size
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import FourCentred, Ogee, Pointed, Quarter, Serpentine
 
 _UP = math.pi / 2.0

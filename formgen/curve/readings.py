@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from formgen.curve.edge import Edge
 from formgen.curve.ordinates import Across, Height, Ordinate, Ordinates, face_of
+from formgen.geometry.edge import Edge
 
 Name = Literal["span", "rise", "ordinate"]
 TapeFace = Literal["inside", "outside"]

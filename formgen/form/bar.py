@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.outline import Outline, Vertex
 from formgen.errors import FormError, PressError
 from formgen.findings import Finding, Severity
 from formgen.form.bar_touch import bar_touch
+from formgen.form.free_space import WALL_MM
 from formgen.form.model import BarSeat
-from formgen.form.room import WALL_MM
+from formgen.geometry.outline import Outline, Vertex
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
@@ -64,7 +64,7 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) 
     Raises:
         FormError: a bar was asked for and cannot be fitted; the message says why.
     """
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     bar, wanted = recipe.shop.bar, recipe.asked.form.spreader_bar
     if wanted is False or (wanted is None and pressing.way != "part-bagged"):
         return BarPlan(seat=None, bar=bar)  # in one bag with the form, or under clamps alone, nothing is left to a bar
@@ -102,7 +102,7 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
     laminate = pressing.laminate
     if not laminate.arch.two_legged:
         raise _NoBarError("the part has no two legs that face each other")
-    units = laminate.arch.recipe.asked.units
+    units = laminate.recipe.units
     height = _height(pressing, bar)
     try:
         touch = bar_touch(laminate, pressing.side, height)
@@ -114,7 +114,7 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
             f"the legs lean {math.degrees(touch.lean_rad):.0f}° at the bar's height, more than "
             f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
         )
-    least = figure("least_bar_mm", laminate.arch.recipe.shop).value
+    least = figure("least_bar_mm", laminate.recipe.shop).value
     if touch.between_mm < least:
         between = write_length(touch.between_mm, units)
         raise _NoBarError(f"only {between} lie between the legs there, less than a bar of {write_length(least, units)}")
@@ -137,7 +137,7 @@ def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ..
     lost = max((min((above - foot) / length, 1.0) for foot, length in legs if length > 0.0), default=0.0)
     if lost <= LOST_SHARE:
         return ()
-    asked = laminate.arch.recipe.asked.form.spreader_bar
+    asked = laminate.recipe.asked.form.spreader_bar
     return (
         Finding(
             code="form.bar-face",
@@ -154,7 +154,7 @@ def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ..
 def _height(pressing: Pressing, bar: Bar) -> float:
     """The height asked for, else as low on the shorter leg as the whole bar still bears on it."""
     laminate = pressing.laminate
-    asked, units = laminate.arch.recipe.asked.form.spreader_bar, laminate.arch.recipe.asked.units
+    asked, units = laminate.recipe.asked.form.spreader_bar, laminate.recipe.units
     pressed = laminate.pressed
     lowest = max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
     if isinstance(asked, BarAsk):

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.across import same_place
 from formgen.errors import PressError
+from formgen.geometry.across import same_place
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
 

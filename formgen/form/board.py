@@ -68,7 +68,7 @@ class Material:
 
 def material_of(pressing: Pressing) -> Material:
     """The board of the recipe's sheet."""
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     shop, mdf = recipe.shop, board(recipe.sheet.thickness_mm)
     share = figure("mdf_strength_share", shop).value
     return Material(
@@ -77,6 +77,6 @@ def material_of(pressing: Pressing) -> Material:
         creep=figure("mdf_creep_share", shop).value,
         strength_mpa=share * mdf.strength_mpa,
         crush_mpa=share * figure("mdf_crush_mpa", shop).value,
-        tolerance_mm=recipe.asked.part.tolerance_mm,
+        tolerance_mm=recipe.part.tolerance_mm,
         pressure_mpa=pressing.pressure_kpa / 1000.0 if pressing.form_in_bag else 0.0,
     )

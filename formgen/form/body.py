@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.crossing import OUTLINE_MM, crossing, outline_crossing
-from formgen.curve.outline import Edge, Outline, Point
 from formgen.errors import CurveError, FormError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.crossing import OUTLINE_MM, crossing, outline_crossing
+from formgen.geometry.outline import Edge, Outline, Point
 from formgen.lengths import Units, write_length
 from formgen.press.setup import Pressing
 
@@ -111,8 +111,8 @@ def make_body(pressing: Pressing, before_mm: float, after_mm: float) -> Body:
     Raises:
         FormError: the face runs on into itself, or no body of that kind and width stands behind it; says which would.
     """
-    recipe = pressing.laminate.arch.recipe
-    ask, units = recipe.asked.form, recipe.asked.units
+    recipe = pressing.recipe
+    ask, units = recipe.asked.form, recipe.units
     try:
         face = pressing.laminate.pressed.extended(before_mm, after_mm).parallel(pressing.face_offset_mm)
     except CurveError as err:

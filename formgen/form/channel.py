@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.body import Body
+from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.model import Groove
-from formgen.form.room import WALL_MM, Capsule, Room
+from formgen.geometry.outline import Outline, Point
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ChannelAsk
 
@@ -45,7 +45,7 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
     Raises:
         FormError: a channel was asked for in a stack with no inner layer, or where nothing is under vacuum.
     """
-    wanted = pressing.laminate.arch.recipe.asked.form.channel
+    wanted = pressing.recipe.asked.form.channel
     ask = wanted if isinstance(wanted, ChannelAsk) else ChannelAsk()
     if wanted and pressing.way == "clamped":
         raise FormError(
@@ -71,7 +71,7 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
         )
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
     inner = count - 2
-    wish = math.ceil(pressing.laminate.arch.recipe.asked.part.depth_mm / DEPTH_PER_CHANNEL_MM)
+    wish = math.ceil(pressing.recipe.part.depth_mm / DEPTH_PER_CHANNEL_MM)
     channels = max(1, min(wish, (inner + 1) // 2))
     layers = tuple(2 + math.floor((j + 0.5) * inner / channels) for j in range(channels))
     return ChannelPlan(ask=ask, layers=layers)

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 from formgen.press.film import Side
 
 #: How near to the jump and how far from it a relief for the pair may be moved (mm): 20 to 40 mm beyond the spring line.

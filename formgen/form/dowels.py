@@ -13,9 +13,9 @@ from itertools import combinations, permutations
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
-from formgen.form.room import WALL_MM, Room
+from formgen.form.free_space import WALL_MM, Room
+from formgen.geometry.outline import Outline, Point
 
 #: How finely places are tried over the whole body: grid step (mm), kept so that no body has more than this many steps.
 GRID_MM, GRID_STEPS = 15.0, 48

@@ -14,9 +14,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
 from formgen.form.body import Body
+from formgen.geometry.outline import Outline, Point
 from formgen.recipe.shop import Sheet
 
 #: Joints of odd and even layers stand this share of a piece before and after the even division, the first that

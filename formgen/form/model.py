@@ -10,13 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.outline import Outline, Point
+from formgen.curve.arch import Arch
 from formgen.findings import Finding
 from formgen.form.bar_touch import BarTouch
 from formgen.form.burden import Strength, Weights
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline, Point
+from formgen.laminate.plies import Laminate
 from formgen.makes.model import Made
 from formgen.press.setup import Pressing
+from formgen.recipe.model import Recipe
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,6 +177,21 @@ class Form:
     strength: Strength
     weights: Weights
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that it was made from."""
+        return self.pressing.recipe
+
+    @property
+    def laminate(self) -> Laminate:
+        """The plies."""
+        return self.pressing.laminate
+
+    @property
+    def arch(self) -> Arch:
+        """The arch that the part must end up as."""
+        return self.pressing.arch
 
     @property
     def pieces(self) -> tuple[tuple[Layer, Piece], ...]:

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from formgen.curve.outline import Outline, Point
-from formgen.form.inscribe import Writer
+from formgen.form.free_space import Room
+from formgen.form.marking.pieces import Writer
 from formgen.form.model import Groove, Hole, Piece
 from formgen.form.reliefs import Relief
-from formgen.form.room import Room
+from formgen.geometry.outline import Outline, Point
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,12 +13,12 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
-from formgen.curve.outline import Outline, Point
 from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.body import Body
+from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.model import Opening
-from formgen.form.room import WALL_MM, Capsule, Room
+from formgen.geometry.outline import Outline, Point
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Clamp
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from formgen.curve.circle import whole_circle
-from formgen.curve.outline import Outline
 from formgen.errors import FormError
 from formgen.form.model import Form, Groove, Piece
 from formgen.form.solid_kernel import load_cadquery
+from formgen.geometry.circle import whole_circle
+from formgen.geometry.outline import Outline
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -55,7 +55,7 @@ def form_assembly(form: Form) -> cq.Assembly:
     load_cadquery()
     import cadquery as cq
 
-    assembly = cq.Assembly(name=form.pressing.laminate.arch.recipe.asked.name)
+    assembly = cq.Assembly(name=form.recipe.name)
     solids: dict[tuple[object, ...], cq.Solid] = {}
     for layer, piece in form.pieces:
         key = (*piece.cut, layer.thickness_mm)

@@ -14,13 +14,13 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
 from formgen.form.board import Material, material_of
 from formgen.form.burden import Strength, StrengthCheck
 from formgen.form.model import Layer
 from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
 from formgen.form.walls import walls
+from formgen.geometry.arcspline import ArcSpline
 from formgen.press.air import force_kn
 from formgen.press.loose import loose_stiffness_n_mm
 from formgen.press.setup import Pressing
@@ -37,11 +37,11 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
         layers: the stack.
         face: the form face with its run-on.
     """
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     in_bag = pressing.form_in_bag
     material = material_of(pressing)
     share = continuous_share(layers)
-    part = recipe.asked.part
+    part = recipe.part
     depth = part.depth_mm + 2.0 * part.edge_trim_mm
     checks = [_reaction(pressing, layers, face, material, share, depth)]
     if in_bag:
@@ -101,7 +101,7 @@ def _reaction(
     Reference:
         Beam bending M = EI Δκ, σ = M/S (Timoshenko, Strength of Materials, Part I).
     """
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     backing = recipe.backing_mm
     width = recipe.shop.clamp.jaw_mm + recipe.shop.clamp.play_mm
     relief = width if any(piece.openings for layer in layers for piece in layer.pieces) else 0.0
@@ -148,7 +148,7 @@ def _in_the_bag(
         short, long = sorted((longest.width_mm, long))
         bent = supported_rectangle(q, short, long, material.stiffness(floor), material.poisson)
         yield material.bent("floor of a port", short, floor, bent)
-    if pressing.side == "male" and pressing.laminate.arch.recipe.asked.form.body == "band":
+    if pressing.side == "male" and pressing.recipe.asked.form.body == "band":
         yield _hollow_band(pressing, layers, face, material)
 
 
@@ -164,7 +164,7 @@ def _part_over_channel(pressing: Pressing, sheet_mm: float, material: Material) 
 
     Their strength across the grain is not in the catalogue.
     """
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     plies = pressing.laminate.plies
     across = figure("cross_grain_modulus_share", recipe.shop).value * loose_stiffness_n_mm(plies)
     bent = clamped_strip(material.pressure_mpa, sheet_mm, across)
@@ -194,7 +194,7 @@ def _hollow_band(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, m
         Statics of an even normal pressure; bending by ∫ M/(EI) × lever (Timoshenko, Strength of Materials, Part I).
     """
     stack = math.fsum(layer.thickness_mm for layer in layers)
-    backing = pressing.laminate.arch.recipe.backing_mm
+    backing = pressing.recipe.backing_mm
     q, inertia = material.pressure_mpa, stack * backing**3 / 12.0
     moved = worst = 0.0
     for end in (0.0, face.length_mm):

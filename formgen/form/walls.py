@@ -13,9 +13,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.outline import Outline
+from formgen.form.free_space import Room
 from formgen.form.model import Layer
-from formgen.form.room import Room
+from formgen.geometry.outline import Outline
 
 #: How closely an opening's edge is sampled (mm off the arc).
 SAMPLED_MM = 0.05

@@ -39,7 +39,7 @@ def piece_mm3(piece: Piece, thickness_mm: float) -> float:
 
 def weigh(pressing: Pressing, layers: Sequence[Layer]) -> Weights:
     """Weights of form and part, and the least number of sheets."""
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     sheet = recipe.sheet
     pieces = [(piece, piece_mm3(piece, layer.thickness_mm)) for layer in layers for piece in layer.pieces]
     density = sheet.density_kg_per_m3 * 1e-9
@@ -86,7 +86,7 @@ def weight_findings(weights: Weights, shop: Shop) -> list[Finding]:
 
 def _ply_kg(ply: Ply, pressing: Pressing, shop: Shop) -> tuple[float, bool]:
     """Weight of a ply with its waste, and whether its density is a guess."""
-    part = pressing.laminate.arch.recipe.asked.part
+    part = pressing.recipe.part
     volume = ply.length_mm * ply.thickness_mm * (part.depth_mm + 2.0 * part.edge_trim_mm) * 1e-9
     gravity = wood(ply.wood, shop).specific_gravity if ply.wood in wood_names(shop.woods) else None
     if gravity is None:

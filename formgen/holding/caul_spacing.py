@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from formgen.curve.across import same_place
 from formgen.findings import Finding, Severity
+from formgen.geometry.across import same_place
 from formgen.lengths import Units, write_length
 from formgen.press.amounts import newton_text, stress_text
 from formgen.press.caul import CaulPressure, caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
@@ -36,8 +36,8 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
     """
     if pressing.caul is None or not stations_mm:
         return
-    recipe = pressing.laminate.arch.recipe
-    units, shop, part = recipe.asked.units, recipe.shop, recipe.asked.part
+    recipe = pressing.recipe
+    units, shop, part = recipe.units, recipe.shop, recipe.part
     depth = part.depth_mm + 2.0 * part.edge_trim_mm
     force, caul = pressing.caul.clamp_n, pressing.caul.caul_mm
     jaw = shop.clamp.jaw_mm

@@ -180,7 +180,7 @@ def _place(laminate: Laminate, number: int, station_mm: float, side: Side, jaw_m
 
 
 def _flat_findings(laminate: Laminate, places: Sequence[ClampPlace], jaw_mm: float) -> list[Finding]:
-    part, units = laminate.arch.recipe.asked.part, laminate.arch.recipe.asked.units
+    part, units = laminate.recipe.part, laminate.recipe.units
     flat = [p for p in places if p.flat_mm > part.tolerance_mm]
     if not flat:
         return []

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from formgen.findings import Finding
 from formgen.form.model import Form
-from formgen.form.stack import make_form
+from formgen.form.stage import make_form
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.press.amounts import numbers_text
@@ -51,7 +51,7 @@ def mark_lines(form: Form, letters: int = LETTERS) -> tuple[str, ...]:
         form: with all its findings.
         letters: longest line.
     """
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     return noted(reasons(form.all_findings, units), letters)
 
 

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.curve.across import same_place
-from formgen.curve.arcspline import ArcSpline
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, Severity
+from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.off_form.standing import across_mm
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_fine, write_tape
@@ -121,7 +121,7 @@ def tape_findings(setting: BarSetting, laminate: Laminate) -> list[Finding]:
     """Where setting the bar to the nearest mark alone moves the finished span past the tolerance."""
     if not math.isfinite(setting.span_per_bar):
         return []
-    part, units = laminate.arch.recipe.asked.part, laminate.arch.recipe.asked.units
+    part, units = laminate.recipe.part, laminate.recipe.units
     moved = abs(setting.tape_error_mm * setting.span_per_bar)
     if moved <= part.tolerance_mm:
         return []
@@ -147,7 +147,7 @@ def lying_on(pressing: Pressing, faces: Faces) -> tuple[tuple[str, float], ...]:
 
 def measured_offset_mm(laminate: Laminate) -> float:
     """From the part's centre line to the face that the opening was measured on, positive toward the inside."""
-    sign = {"inside": 1.0, "outside": -1.0, "centre": 0.0}[laminate.arch.recipe.asked.part.measured_on]
+    sign = {"inside": 1.0, "outside": -1.0, "centre": 0.0}[laminate.recipe.part.measured_on]
     return sign * laminate.thickness_mm / 2.0
 
 
@@ -161,7 +161,7 @@ def _setting(
     face_offset_mm: float,
     lean_rad: float,
 ) -> BarSetting:
-    units = laminate.arch.recipe.asked.units
+    units = laminate.recipe.units
     wood, jaws = wood_and_jaws_mm
     return BarSetting(
         height_mm=height_mm,

@@ -45,7 +45,7 @@ def make_holding(form: Form) -> Holding:
             *(clamps.findings if clamps is not None else ()),
             *(on.findings if on is not None else ()),
             *(off.findings if off is not None else ()),
-            *(tape_findings(bar, form.pressing.laminate) if bar is not None else ()),
+            *(tape_findings(bar, form.laminate) if bar is not None else ()),
         ),
     )
 
@@ -55,7 +55,7 @@ def _soft_vacuum(form: Form) -> SoftVacuum | None:
     pressing = form.pressing
     if pressing.way != "part-bagged":
         return None
-    recipe = pressing.laminate.arch.recipe
+    recipe = pressing.recipe
     asked = recipe.asked.press.vacuum_kpa
     full = asked if asked is not None else recipe.shop.pump.vacuum_kpa
     return soft_vacuum(pressing.laminate, first_clamp_mm(pressing.laminate), full)
@@ -66,7 +66,7 @@ def _clamps(form: Form, on: OnForm | None) -> ClampPlan | None:
     if not form.relief_stations_mm:
         return None
     pressing = form.pressing
-    jaw = pressing.laminate.arch.recipe.shop.clamp.jaw_mm
+    jaw = pressing.recipe.shop.clamp.jaw_mm
     holds = on is not None and on.holds
     staying = {c.clamp for c in on.stays if c.clamp is not None} if on is not None and holds else None
     return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw, pressing.way, staying)
@@ -84,7 +84,7 @@ def _on(form: Form) -> OnForm | None:
     pressing = form.pressing
     if pressing.way != "part-bagged":
         return None
-    slack = pressing.laminate.arch.recipe.asked.press.slack_mm
+    slack = pressing.recipe.asked.press.slack_mm
     return on_the_form(pressing.laminate, pressing.side, form.relief_stations_mm, pressing.pressure_kpa, slack)
 
 

@@ -1,1 +1,5 @@
-"""Stage `laminate`: which plies, how far they spring back, and the curve they are pressed to."""
+"""Stage `laminate`: which plies bend to the arch, how far they spring back, what to cut them from.
+
+Begin with `stage`: an `Arch` comes in, a `Laminate` (`plies`) goes out, pressed curve and ply lengths in it.
+`springback`, `bend`, `structural` and `moisture` are the mechanics; `choice` finds the number of plies.
+"""

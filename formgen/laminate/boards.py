@@ -148,7 +148,7 @@ def _boards(strips: int, length_mm: float, width_mm: float, stock: Boards) -> in
 
 def material_findings(found: Materials, arch: Arch) -> Iterable[Finding]:
     """Boards too thin, too narrow or too short for the plies."""
-    stock, units = arch.recipe.shop.boards, arch.recipe.asked.units
+    stock, units = arch.recipe.shop.boards, arch.recipe.units
     for plan in found.resaw:
         tests = (
             ("thick", plan.thickness_mm + stock.planing_mm, stock.thickness_mm, "buy thicker boards or veneer"),

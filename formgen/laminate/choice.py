@@ -68,7 +68,7 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
     Raises:
         LaminateError: no ply that can be had goes into the thickness, or none bends to the curve.
     """
-    thickness, units = arch.thickness_mm, arch.recipe.asked.units
+    thickness, units = arch.thickness_mm, arch.recipe.units
     counts = list(possible_counts(thickness, arch.recipe.shop.ply_thicknesses_mm))
     if not counts:
         raise LaminateError(_nothing_fits(thickness, arch.recipe.shop.ply_thicknesses_mm, units))

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.arch import Arch
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stock import Stock
 from formgen.lengths import Units, write_fine
 from formgen.recipe.entries import Adhesive, Wood

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.boards import Materials
 from formgen.laminate.moisture import Moisture
 from formgen.laminate.ply import Ply
 from formgen.laminate.structural import CurvedStrength
 from formgen.laminate.tails import EndTail
 from formgen.laminate.tightest import Tightest
+from formgen.recipe.model import Recipe
 
 __all__ = ["Laminate", "Ply"]
 
@@ -61,3 +62,8 @@ class Laminate:
     pressed: ArcSpline
     springing_mm: tuple[float, float]
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that it was made from."""
+        return self.arch.recipe

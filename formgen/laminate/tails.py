@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stock import Stock
 from formgen.lengths import write_fine, write_length
 
@@ -124,7 +124,7 @@ def tail_findings(tails: tuple[EndTail, EndTail], arch: Arch) -> Iterable[Findin
     if not short:
         return
     worst = max(short, key=lambda t: t.length_mm - t.trim_mm)
-    units = arch.recipe.asked.units
+    units = arch.recipe.units
     where = "each end" if len(short) == 2 else f"the {worst.end} end"
     yield Finding(
         code="laminate.end-tail",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 
 #: Curvatures this near each other, as a share of the greatest, are one radius.
 ALIKE_SHARE = 1e-6

@@ -1,1 +1,4 @@
-"""Stage `makes`: the parts that come off a form: one for a form of its own, one for each opening of a shared form."""
+"""What comes off a form: a part for each opening, with its trim lines, ply lengths and readings.
+
+Begin with `on_form`; `model` is the result. In: a `Pressing`, and the openings where several share a form.
+"""

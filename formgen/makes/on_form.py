@@ -14,12 +14,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.frame import levelled
-from formgen.laminate.stack import make_laminate
+from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.stage import make_laminate
 from formgen.makes.kind import is_arc_on_legs, legs_mm, middle_mm, one_arc
-from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
+from formgen.press.stage import make_pressing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +70,7 @@ def as_made(own: Pressing, made: ArcSpline) -> Pressing:
         made: its centre line as the form makes it.
     """
     laminate = own.laminate
-    arch, asked = laminate.arch, laminate.arch.recipe.asked
+    arch, asked = laminate.arch, laminate.recipe.asked
     right, left = laminate.springing_mm
     end = made.length_mm - (laminate.pressed.length_mm - left)
     press = asked.press.model_copy(update={"side": own.side})

@@ -10,20 +10,20 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
-from formgen.curve.across import same_place
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.deviation import fitted_deviation_mm
 from formgen.curve.ordinates import face_of, ordinates
 from formgen.curve.readings import measured_rise_mm, readings
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.findings import Finding, Severity
+from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import ArcSpline
 from formgen.identity import part_id
-from formgen.laminate.stack import make_laminate
+from formgen.laminate.stage import make_laminate
 from formgen.makes.kind import middle_mm
 from formgen.makes.model import Made, MeasuredFrom, Trim
 from formgen.makes.on_form import Laid, as_made, laid_on
-from formgen.press.face import make_pressing
 from formgen.press.setup import Pressing
+from formgen.press.stage import make_pressing
 from formgen.recipe.as_asked import part_code
 from formgen.recipe.model import Recipe
 
@@ -37,7 +37,7 @@ def parts_made(form: Pressing) -> tuple[Made, ...]:
     Raises:
         FormgenError: an opening that cannot be made at all.
     """
-    openings = form.laminate.arch.recipe.openings
+    openings = form.recipe.openings
     if len(openings) == 1:
         arch = form.laminate.arch
         alone = Laid(made=arch.target, begin_mm=0.0, end_mm=form.laminate.pressed.length_mm)
@@ -55,7 +55,7 @@ def _shared(opening: Recipe, form: Pressing) -> Made:
 
 
 def _made(opening: Recipe, pressing: Pressing, laid: Laid, form: Pressing, *, gives_up_mm: float) -> Made:
-    arch, part = pressing.laminate.arch, opening.asked.part
+    arch, part = pressing.arch, opening.asked.part
     found = ordinates(arch, max(part.tolerance_mm - gives_up_mm, 0.0))
     mark, count = opening.asked.name, opening.quantity * arch.copies
     return Made(
@@ -124,7 +124,7 @@ def _at_axis(curve: ArcSpline, near_mm: float) -> float:
 
 def _past_at_face_mm(pressing: Pressing, form: Pressing) -> tuple[float, float]:
     """How much farther out the saw cut at each end crosses the form's face than the centre line; 0 if square."""
-    right, left = pressing.laminate.arch.mitre_rad
+    right, left = pressing.arch.mitre_rad
     pressed, offset = pressing.laminate.pressed, form.face_offset_mm
     square = face_of(pressed, offset, (0.0, 0.0)).length_mm
     return (

@@ -54,5 +54,5 @@ def trim_lines(makes: Sequence[Made]) -> tuple[TrimLine, ...]:
 
 def _ends(part: Made) -> tuple[tuple[float, float], tuple[float, float]]:
     """Station and lean of the right and the left end."""
-    right, left = part.pressing.laminate.arch.mitre_rad
+    right, left = part.pressing.arch.mitre_rad
     return (part.ends_mm[0], -right), (part.ends_mm[1], left)

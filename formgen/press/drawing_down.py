@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units
 from formgen.press.amounts import pressure_text

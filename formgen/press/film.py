@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.lengths import Units, write_fine, write_length
 
 Side = Literal["male", "female"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.ply import Ply
 
 

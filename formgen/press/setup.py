@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.curve.arch import Arch
 from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag
 from formgen.press.caul import CaulPressure
@@ -15,6 +16,7 @@ from formgen.press.film import FilmFolds
 from formgen.press.glue import Glue
 from formgen.press.hollows import Hollows
 from formgen.press.vacuum import Vacuum
+from formgen.recipe.model import Recipe
 from formgen.recipe.schema import Way
 
 
@@ -63,6 +65,16 @@ class Pressing:
     drawing_down: DrawingDown | None
     glue: Glue
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that it was made from."""
+        return self.laminate.recipe
+
+    @property
+    def arch(self) -> Arch:
+        """The arch that the part must end up as."""
+        return self.laminate.arch
 
     @property
     def form_in_bag(self) -> bool:

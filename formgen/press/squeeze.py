@@ -9,8 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag, plan_bag
 from formgen.press.caul import CaulPressure, caul_pressure
@@ -51,8 +51,8 @@ def plan_squeeze(
     Raises:
         PressError: bags that leak more than the pump draws.
     """
-    recipe = laminate.arch.recipe
-    ask, shop, units = recipe.asked.press, recipe.shop, recipe.asked.units
+    recipe = laminate.recipe
+    ask, shop, units = recipe.asked.press, recipe.shop, recipe.units
     if ask.way == "clamped":
         asked = recipe.asked.form.clamp_reliefs
         reliefs = asked if isinstance(asked, ReliefAsk) else None
@@ -65,7 +65,7 @@ def plan_squeeze(
 
 def face_size_mm(laminate: Laminate) -> tuple[float, float]:
     """Mean length of the plies with their waste, and the depth with edge trim."""
-    part = laminate.arch.recipe.asked.part
+    part = laminate.recipe.part
     return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.depth_mm + 2.0 * part.edge_trim_mm
 
 
@@ -77,7 +77,7 @@ def face_mm2(laminate: Laminate) -> float:
 
 def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side) -> Bag:
     """Round the part alone, or round the form with the part on it."""
-    recipe = laminate.arch.recipe
+    recipe = laminate.recipe
     length, width = face_size_mm(laminate)
     lies = tuple((item.name, item.thickness_mm, item.is_bag) for item in (*near, *far))
     if recipe.asked.press.way == "part-bagged":
@@ -90,8 +90,8 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
 
 def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
     """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
-    ask = laminate.arch.recipe.asked.form
-    backing = laminate.arch.recipe.backing_mm
+    ask = laminate.recipe.asked.form
+    backing = laminate.recipe.backing_mm
     run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
     half = laminate.thickness_mm / 2.0
     along = laminate.pressed.extended(run_on[0], run_on[1])

@@ -51,7 +51,7 @@ def what_was_asked(recipe: Recipe) -> dict[str, Any]:
 
 def part_code(recipe: Recipe) -> str:
     """The code of the part that a recipe asks for."""
-    return code_of(recipe.asked.name, what_was_asked(recipe))
+    return code_of(recipe.name, what_was_asked(recipe))
 
 
 def form_code(recipe: Recipe) -> str:

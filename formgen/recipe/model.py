@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from formgen.findings import Finding
-from formgen.recipe.schema import WALL_MM, RecipeFile, ReliefAsk
+from formgen.lengths import Units
+from formgen.recipe.schema import WALL_MM, PartAsk, RecipeFile, ReliefAsk
 from formgen.recipe.shop import Sheet, Shop
 
 
@@ -40,6 +41,21 @@ class Recipe:
     places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
     quantity: int = 1
     makes: tuple[Recipe, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The part's name."""
+        return self.asked.name
+
+    @property
+    def units(self) -> Units:
+        """The units that it is written in, and answered in."""
+        return self.asked.units
+
+    @property
+    def part(self) -> PartAsk:
+        """What was asked of the finished part."""
+        return self.asked.part
 
     @property
     def openings(self) -> tuple[Recipe, ...]:

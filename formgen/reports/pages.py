@@ -6,8 +6,8 @@ checking a recipe never pays for it.
 
 from __future__ import annotations
 
-from formgen.exports.pages import Files, Page
 from formgen.holding.model import Holding
+from formgen.outputs.folder.pages import Files, Page
 
 
 def _report(form: Holding, files: Files) -> tuple[bytes, ...]:
@@ -35,8 +35,8 @@ def _template(form: Holding, _files: Files) -> tuple[bytes, ...]:
 
 
 def _gauge(form: Holding, _files: Files) -> tuple[bytes, ...]:
-    from formgen.reports.gauge import gauge_page
-    from formgen.reports.gauge_dxf import gauge_dxf
+    from formgen.reports.gauge.page import gauge_page
+    from formgen.reports.gauge.plate import gauge_dxf
 
     return gauge_page(form), gauge_dxf(form)
 

@@ -6,11 +6,11 @@ nothing where the part may be pressed.
 
 from __future__ import annotations
 
-from formgen.exports.ink import FRAME, Ink, Words, box
+from formgen.drafting.ink import FRAME, Ink, Words, box
+from formgen.drafting.paper import THICK_MM
+from formgen.drafting.text import broken
 from formgen.form.model import Form
 from formgen.holding.do_not_press import reasons
-from formgen.reports.page_text import broken
-from formgen.reports.paper import THICK_MM
 from formgen.reports.press_sheet.laid import PITCH, Laid, Word, line_mm, paragraph, rectangle
 from formgen.verdict import MARK
 
@@ -20,13 +20,13 @@ MARK_MM, REASON_MM, WHITE_MM, UNDER_MM = 7.0, 2.5, 2.0, 1.5
 
 def stamp_lines(form: Form, width_mm: float, capital_mm: float = REASON_MM) -> list[str]:
     """Return the reasons as lines no longer than a width, each reason begun on a line of its own."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     return [line for said in reasons(form.all_findings, units) for line in broken(said, width_mm, capital_mm)]
 
 
 def stamp(form: Form, width_mm: float) -> list[Laid]:
     """Return the mark in its frame with the reasons below it, for a page that is laid out from the top; none or one."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     found = reasons(form.all_findings, units)
     if not found:
         return []

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from formgen.curve.outline import Edge, Outline, Point
+from formgen.geometry.outline import Edge, Outline, Point
 
 Box = tuple[float, float, float, float]
 

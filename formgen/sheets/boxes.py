@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 from formgen.sheets.layout import sheet_parts
 from formgen.sheets.model import Effort, Part, Rules, Stock
 

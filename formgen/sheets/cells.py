@@ -16,8 +16,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.nearness import lengths
-from formgen.curve.outline import Edge, Outline
+from formgen.geometry.distance import lengths
+from formgen.geometry.outline import Edge, Outline
 
 Array = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from typing import Any
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 from formgen.sheets.model import Effort
 from formgen.sheets.motion import Motion
 from formgen.sheets.task import Filled, Room, Spot, Task, fits

@@ -11,12 +11,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.errors import FormError, FormgenError, SheetError
 from formgen.form.model import Form
-from formgen.form.stack import make_form
-from formgen.laminate.stack import make_laminate
-from formgen.press.face import make_pressing
+from formgen.form.stage import make_form
+from formgen.laminate.stage import make_laminate
+from formgen.press.stage import make_pressing
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.layout import Choice, sheet_forms
@@ -87,7 +87,7 @@ def try_pieces(
         except FormgenError:  # said where the form is built
             asked.append(None)
         else:
-            asked.append(forms[-1].pressing.laminate.arch.recipe.asked.form.least_pieces)
+            asked.append(forms[-1].recipe.asked.form.least_pieces)
     pieces = [piece for form in forms for _, piece in form.pieces]
     sheets: Sheets | None = None
     try:

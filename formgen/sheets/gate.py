@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 from formgen.sheets.apart import gap_mm
 from formgen.sheets.model import CutSheet, Placement, Rules, Sheets
 

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 from formgen.sheets.cells import cell_distances_mm
 from formgen.sheets.motion import Motion
 

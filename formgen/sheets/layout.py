@@ -13,9 +13,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
-from formgen.curve.outline import Outline
 from formgen.errors import SheetError
 from formgen.form.model import Form
+from formgen.geometry.outline import Outline
 from formgen.lengths import Units
 from formgen.recipe.shop import Shop
 from formgen.sheets.dense import dense_installed, dense_layout

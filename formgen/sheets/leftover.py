@@ -12,8 +12,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.nearness import distances_mm
-from formgen.curve.outline import Outline
+from formgen.geometry.distance import distances_mm
+from formgen.geometry.outline import Outline
 from formgen.sheets.model import Rest
 
 #: Side of a grid cell (mm).

@@ -14,9 +14,9 @@ from typing import Literal
 
 import numpy as np
 
-from formgen.curve.nearness import distances_mm
-from formgen.curve.outline import Outline
 from formgen.form.model import Piece
+from formgen.geometry.distance import distances_mm
+from formgen.geometry.outline import Outline
 from formgen.lengths import Units
 from formgen.recipe.shop import Router
 from formgen.sheets.motion import Motion

@@ -24,12 +24,12 @@ def parts_of(forms: Sequence[Form], openings: Mapping[str, tuple[str, ...]]) -> 
     seen: set[str] = set()
     parts = []
     for form in forms:
-        recipe = form.pressing.laminate.arch.recipe
-        name = recipe.asked.name
+        recipe = form.recipe
+        name = recipe.name
         if name in seen:
             raise SheetError(f"two forms are called {name}, expected a name for each: rename one")
         seen.add(name)
-        problems = reasons(form.all_findings, recipe.asked.units)
+        problems = reasons(form.all_findings, recipe.units)
         parts += [
             Part(
                 form=name,
@@ -53,10 +53,10 @@ def stock_of(forms: Sequence[Form], shop: Shop) -> tuple[Stock, ...]:
     """
     boards: dict[str, Sheet] = {}
     for form in forms:
-        recipe = form.pressing.laminate.arch.recipe
+        recipe = form.recipe
         if boards.setdefault(recipe.sheet_name, recipe.sheet) != recipe.sheet:
             raise SheetError(
-                f"{recipe.asked.name} takes {recipe.sheet_name} to be another sheet than the forms before it do, "
+                f"{recipe.name} takes {recipe.sheet_name} to be another sheet than the forms before it do, "
                 "expected one shop file for all: build them from one"
             )
     found: list[Stock] = []
@@ -94,5 +94,5 @@ def rules_of(shop: Shop) -> Rules:
 
 def units_of(forms: Sequence[Form], shop: Shop) -> Units:
     """Units of the drawings: the router's, or those that all recipes are in, or the shop's."""
-    asked = {form.pressing.laminate.arch.recipe.asked.units for form in forms}
+    asked = {form.recipe.units for form in forms}
     return shop.router.units or (asked.pop() if len(asked) == 1 else shop.units)

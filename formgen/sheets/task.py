@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 from formgen.sheets.model import Stock
 from formgen.sheets.motion import Motion
 

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from formgen.exports.folder import write_all
+from formgen.outputs.folder.write import write_all
 from formgen.pipeline import run
 from formgen.recipe.arch_kinds import Chain
 from formgen.recipe.load import load_recipe

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from formgen.building.opening import Schedule
-from formgen.building.schedule import read_schedule
+from formgen.building.schedule.opening import Schedule
+from formgen.building.schedule.read import read_schedule
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 BASE = """\

@@ -6,7 +6,7 @@ import os
 import signal
 import time
 
-from formgen.building.jobs import Done, Job
+from formgen.building.running.jobs import Done, Job
 
 
 def dies_of_two(job: Job) -> Done:

@@ -20,13 +20,13 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from formgen.building.jobs import Job, stands
 from formgen.building.model import Building
-from formgen.building.opening import Schedule
-from formgen.building.remarks import Remark, remarks_on, verdict_for, verdict_text
-from formgen.building.sharing import plan_building
+from formgen.building.running.jobs import Job, stands
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
+from formgen.building.summary.remarks import Remark, remarks_on, verdict_for, verdict_text
 from formgen.cli import main
-from formgen.exports.job import FORMAT, job_record, versions_used
+from formgen.outputs.record.job import FORMAT, job_record, versions_used
 from formgen.pipeline import run
 from formgen.recipe.as_asked import asked_record
 from formgen.recipe.load import load_recipe
@@ -130,7 +130,7 @@ def test_a_marked_form_stands_only_for_who_asks_for_it_anyway(
 ) -> None:
     opened = scheduled(HEADER + GOOD + BROKEN)
     recipes = {opening.mark: opening.recipe for opening in opened.openings}
-    from formgen.exports.folder import write_all
+    from formgen.outputs.folder.write import write_all
 
     for mark in ("C", "D"):
         write_all(run(recipes[mark]), tmp_path / "out")

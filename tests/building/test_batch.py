@@ -16,11 +16,11 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from formgen.building.batch import Options, Outcome, run_building
-from formgen.building.engine import opened_engine
-from formgen.building.events import Event
-from formgen.building.opening import Schedule
-from formgen.building.pool import Given, PlaceLostError
+from formgen.building.running.batch import Options, Outcome, run_building
+from formgen.building.running.engine import opened_engine
+from formgen.building.running.events import Event
+from formgen.building.running.pool import Given, PlaceLostError
+from formgen.building.schedule.opening import Schedule
 from formgen.cli import main
 from formgen.errors import RecipeError
 from tests.building.conftest import BASE, SHOP
@@ -141,12 +141,13 @@ def test_a_form_may_not_take_the_folder_of_the_sheets(tmp_path: Path, scheduled:
 def test_another_version_builds_everything_again(
     standing: Path, scheduled: Callable[..., Schedule], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from formgen.building import jobs, record
-    from formgen.exports.job import versions_used
+    from formgen.building.running import jobs
+    from formgen.building.summary import record
+    from formgen.outputs.record.job import versions_used
 
     for module in (jobs, record):
         monkeypatch.setattr(module, "versions_used", lambda: versions_used() | {"cadquery": "9.9"})
-    monkeypatch.setattr("formgen.building.pool.build", print)
+    monkeypatch.setattr("formgen.building.running.pool.build", print)
     told: list[Event] = []
     schedule = scheduled(ROWS)
     with pytest.raises(RuntimeError, match="enough"):

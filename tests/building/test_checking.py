@@ -13,14 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from formgen.building.batch import Options, Outcome, run_building
-from formgen.building.checking import cannot_be_made, looked_at
-from formgen.building.engine import opened_engine
-from formgen.building.events import Event
 from formgen.building.model import Building, Nesting
-from formgen.building.opening import Schedule
-from formgen.building.pool import Place
-from formgen.building.sharing import plan_building
+from formgen.building.running.batch import Options, Outcome, run_building
+from formgen.building.running.checking import cannot_be_made, looked_at
+from formgen.building.running.engine import opened_engine
+from formgen.building.running.events import Event
+from formgen.building.running.pool import Place
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
 from formgen.errors import FormgenError
 from tests.building.conftest import BASE
 

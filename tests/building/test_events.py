@@ -9,11 +9,11 @@ from unittest.mock import patch
 
 import pytest
 
-from formgen.building.events import STEPS, Event
-from formgen.building.opening import Schedule
-from formgen.building.schedule import read_schedule
-from formgen.building.sharing import plan_building
-from formgen.cli.batch_events import EVERY_S, progress
+from formgen.building.running.events import STEPS, Event
+from formgen.building.schedule.opening import Schedule
+from formgen.building.schedule.read import read_schedule
+from formgen.building.sharing.forms import plan_building
+from formgen.cli.batch.events import EVERY_S, progress
 
 
 def test_sharing_tells_how_far_it_is(scheduled: Callable[..., Schedule]) -> None:

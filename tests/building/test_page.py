@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 
 from formgen.building.model import Building
-from formgen.building.opening import Schedule
-from formgen.building.page import building_page
-from formgen.building.press_days_files import press_days_of
-from formgen.building.press_days_model import PressDays
-from formgen.building.remarks import remarks_on
-from formgen.building.sharing import plan_building
-from formgen.building.summary import summary_rows
-from formgen.exports.job import job_record
+from formgen.building.press_days.files import press_days_of
+from formgen.building.press_days.model import PressDays
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
+from formgen.building.summary.page import building_page
+from formgen.building.summary.remarks import remarks_on
+from formgen.building.summary.table import summary_rows
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.sheets.layout import sheet_forms
 from formgen.sheets.model import Sheets

@@ -13,11 +13,11 @@ from threading import Barrier, Event
 
 import pytest
 
-from formgen.building.cluster import Cluster
-from formgen.building.engine import EngineError, opened_engine
-from formgen.building.jobs import Done, Job
-from formgen.building.opening import Schedule
-from formgen.building.pool import Given, Processes, run_batch
+from formgen.building.running.cluster import Cluster
+from formgen.building.running.engine import EngineError, opened_engine
+from formgen.building.running.jobs import Done, Job
+from formgen.building.running.pool import Given, Processes, run_batch
+from formgen.building.schedule.opening import Schedule
 from tests.building.failing import dies_of_two, goes_wrong
 
 unix = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system has no SIGKILL")

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from formgen.building.batch import Options, run_building
-from formgen.building.engine import opened_engine
-from formgen.building.opening import Schedule
-from formgen.building.schedule import read_schedule
-from formgen.curve.target import make_arch
+from formgen.building.running.batch import Options, run_building
+from formgen.building.running.engine import opened_engine
+from formgen.building.schedule.opening import Schedule
+from formgen.building.schedule.read import read_schedule
+from formgen.curve.stage import make_arch
 from formgen.errors import CurveError, RecipeError
 from formgen.recipe.arch_kinds import Segmental, Semicircle
 from formgen.recipe.load import load_recipe
@@ -50,7 +50,7 @@ def test_a_row_is_what_the_same_recipe_would_be(scheduled: Callable[..., Schedul
 
 def test_blank_keeps_the_base_and_a_dash_leaves_it_out(scheduled: Callable[..., Schedule]) -> None:
     schedule = scheduled("opening,rise,part.arch.radius,part.legs\nA,,,\nB,-,800,300\n")
-    first, second = (o.recipe.asked.part for o in schedule.openings)
+    first, second = (o.recipe.part for o in schedule.openings)
     assert isinstance(first.arch, Segmental)
     assert (first.arch.span_mm, first.arch.rise_mm, first.legs) == (900.0, 180.0, 0.0)
     assert isinstance(second.arch, Segmental)
@@ -59,7 +59,7 @@ def test_blank_keeps_the_base_and_a_dash_leaves_it_out(scheduled: Callable[..., 
 
 def test_another_kind_of_arch_takes_none_of_the_base_sizes(scheduled: Callable[..., Schedule]) -> None:
     schedule = scheduled("opening,arch,span,rise\nA,semicircle,700,\nB,semicircle,,\nC,ellipse,700,\n")
-    arch = schedule.openings[0].recipe.asked.part.arch
+    arch = schedule.openings[0].recipe.part.arch
     assert isinstance(arch, Semicircle)
     assert arch.span_mm == 700.0
     empty = (
@@ -138,8 +138,8 @@ def test_the_shipped_schedule_is_about_forty_openings_with_no_mistake(library: S
     assert lines(library) == []
     assert 35 <= len(library.openings) <= 50
     porch = next(o for o in library.openings if o.mark == "D-201")
-    assert isinstance(porch.recipe.asked.part.arch, Semicircle)
-    assert porch.recipe.asked.part.arch.span_mm == 36 * IN
+    assert isinstance(porch.recipe.part.arch, Semicircle)
+    assert porch.recipe.part.arch.span_mm == 36 * IN
 
 
 LEGS_BASE = """\
@@ -178,7 +178,7 @@ def test_legs_and_how_they_run_in_either_order(
     cells = (legs, run) if header.endswith("run") else (run, legs)
     schedule = scheduled(f"{header}\nA,{cells[0]},{cells[1]}\n", LEGS_BASE.replace("LEGS", base))
     assert lines(schedule) == []
-    found = schedule.openings[0].recipe.asked.part.legs
+    found = schedule.openings[0].recipe.part.legs
     assert isinstance(found, Legs)
     assert (*found.right_and_left_mm, found.run) == asked
 
@@ -186,7 +186,7 @@ def test_legs_and_how_they_run_in_either_order(
 def test_a_dash_leaves_out_what_the_base_says_of_legs(scheduled: Callable[..., Schedule]) -> None:
     base = LEGS_BASE.replace("LEGS", ", legs: {length: 200, run: plumb}")
     schedule = scheduled("opening,legs,part.legs.run\nA,-,\nB,,-\n", base)
-    first, second = (opening.recipe.asked.part.legs for opening in schedule.openings)
+    first, second = (opening.recipe.part.legs for opening in schedule.openings)
     assert first == 0.0
     assert isinstance(second, Legs)
     assert (second.length_mm, second.run) == (200.0, None)

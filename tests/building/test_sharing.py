@@ -12,10 +12,10 @@ import shapely
 from shapely import LineString
 
 from formgen.building.model import Building, SharedForm
-from formgen.building.opening import Schedule
-from formgen.building.sharing import plan_building
-from formgen.curve.arcspline import ArcSpline
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
 from formgen.curve.deviation import arc_deviation_mm, fitted_deviation_mm
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.spreader_bar import bar_on_form
 from formgen.pipeline import run
 from formgen.recipe.schema import Legs
@@ -25,7 +25,7 @@ from tests.building.partitions import partitions
 
 @pytest.fixture(scope="module")
 def building() -> Building:
-    from formgen.building.schedule import read_schedule
+    from formgen.building.schedule.read import read_schedule
     from tests.building.conftest import RECIPES
 
     openings = RECIPES / "openings"
@@ -86,7 +86,7 @@ def test_every_part_lies_on_the_face_of_its_form_and_within_it(building: Buildin
         face = run(form.recipe).face
         for member in form.members:
             pressing = member.pressing
-            copies = pressing.laminate.arch.copies
+            copies = pressing.arch.copies
             ends = [(face.length_mm, pressing.face.length_mm)] if copies > 1 else []
             mine = (
                 middle_on_middle(pressing.face, face)
@@ -110,7 +110,7 @@ def at_the_point(part: ArcSpline, face: ArcSpline) -> ArcSpline:
 
 def test_after_release_every_part_is_within_its_tolerance(building: Building) -> None:
     """Released again from the form's own pressed curve with the part's own spring-back, laid on what was asked for."""
-    from formgen.curve.target import make_arch
+    from formgen.curve.stage import make_arch
 
     for form in shared(building):
         for member in form.members:
@@ -149,7 +149,7 @@ def test_the_form_is_long_and_deep_enough(building: Building) -> None:
     for form in shared(building):
         made = run(form.recipe)
         for member in form.members:
-            part = member.opening.recipe.asked.part
+            part = member.opening.recipe.part
             assert made.depth_mm >= part.depth_mm + 2 * part.edge_trim_mm - 1e-6
             assert made.face.length_mm >= member.pressing.face.length_mm + part.end_trim_mm
 
@@ -159,7 +159,7 @@ def test_the_bar_takes_up_the_rest(building: Building) -> None:
     form = next(f for f in building.forms if f.kind == "arc with legs" and len(f.members) > 2)
     seat = run(form.recipe).bar
     assert seat is not None
-    legs = sorted(m.opening.recipe.asked.part.legs for m in form.members)
+    legs = sorted(m.opening.recipe.part.legs for m in form.members)
     assert legs[-1] > legs[0] + 100
     for member in form.members:
         laminate, height = member.pressing.laminate, seat.touch.height_mm
@@ -171,7 +171,7 @@ def test_the_bar_takes_up_the_rest(building: Building) -> None:
         at_springing = (radius * math.sin(h), centre_y + radius * math.cos(h))
         x = at_springing[0] - (at_springing[1] - height) * math.tan(h - math.pi / 2)
         assert setting.between_legs_mm == pytest.approx(2 * x, abs=1e-6)
-        assert height - laminate.arch.recipe.shop.bar.height_mm / 2 >= laminate.pressed.start.y_mm - 1e-6
+        assert height - laminate.recipe.shop.bar.height_mm / 2 >= laminate.pressed.start.y_mm - 1e-6
 
 
 @pytest.mark.parametrize(
@@ -262,10 +262,10 @@ def test_splayed_legs_share_with_their_like_and_plumb_ones_with_heads(
     assert grouped(found) == [{"A", "B"}, {"C", "D"}]
     splayed, heads = found.forms
     assert (splayed.kind, heads.kind) == ("arc with legs", "arc")
-    legs = splayed.recipe.asked.part.legs
+    legs = splayed.recipe.part.legs
     assert isinstance(legs, Legs)
     assert (legs.right_and_left_mm, legs.run) == ((400.0, 400.0), "tangent")
-    made = run(splayed.recipe).pressing.laminate.arch
+    made = run(splayed.recipe).pressing.arch
     assert made.springing_mm == pytest.approx((400.0, made.target.length_mm - 400.0))
-    assert run(heads.recipe).pressing.laminate.arch.springing_mm[0] == 0.0
+    assert run(heads.recipe).pressing.arch.springing_mm[0] == 0.0
     assert found.refused == ()

@@ -10,14 +10,14 @@ import pytest
 import shapely
 from pyogrio.raw import read
 
-from formgen.building.batch import Outcome
 from formgen.building.model import Nesting
-from formgen.building.nesting import choose_division, lay_out
-from formgen.building.opening import Schedule
-from formgen.building.sharing import plan_building
-from formgen.building.sheet_sums import sheet_sums, sheets_by_form
-from formgen.cli.batch_told import print_outcome
-from formgen.exports.sheet_folder import write_sheets
+from formgen.building.running.batch import Outcome
+from formgen.building.running.nesting import choose_division, lay_out
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
+from formgen.building.summary.sheet_sums import sheet_sums, sheets_by_form
+from formgen.cli.batch.summary import print_outcome
+from formgen.outputs.sheets.folder import write_sheets
 from formgen.pipeline import run
 from formgen.sheets.division import divided
 from formgen.sheets.layout import sheet_forms
@@ -58,7 +58,7 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     assert sums["new_at_least"] == math.ceil(area / ((2.44 - 0.024) * (1.22 - 0.024)))
 
     own = [divided(opening.recipe, kept.least_pieces) for opening in schedule.openings]
-    write_sheets(sheet_forms(own, built[0].pressing.laminate.arch.recipe.shop, "preview", engine="quick"), tmp_path)
+    write_sheets(sheet_forms(own, built[0].recipe.shop, "preview", engine="quick"), tmp_path)
     apart_files, apart_pieces, apart_area = counted(tmp_path / "sheets")
     assert sums["saved_by_sharing"]["new"] == apart_files - files
     assert sums["saved_by_sharing"]["pieces_m2"] == pytest.approx(apart_area - area, rel=2e-3)

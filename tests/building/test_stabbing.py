@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formgen.building.stabbing import covered, fairest, stabbed
+from formgen.building.sharing.intervals import covered, fairest, stabbed
 from tests.building.partitions import partitions
 
 

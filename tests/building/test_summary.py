@@ -13,12 +13,12 @@ from unittest import mock
 import pytest
 from openpyxl import load_workbook
 
-from formgen.building.opening import Schedule
-from formgen.building.sharing import plan_building
-from formgen.building.spreadsheet import as_xlsx
-from formgen.building.summary import summary_rows
-from formgen.exports.csv_table import as_csv
-from formgen.exports.job import job_record
+from formgen.building.schedule.opening import Schedule
+from formgen.building.schedule.spreadsheet import as_xlsx
+from formgen.building.sharing.forms import plan_building
+from formgen.building.summary.table import summary_rows
+from formgen.outputs.record.job import job_record
+from formgen.outputs.sheets.csv_table import as_csv
 from formgen.pipeline import run
 from tests.building.conftest import BASE
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
-from formgen.building.table import read_csv, read_table
+from formgen.building.schedule.file import read_csv, read_table
 from formgen.errors import RecipeError
 from tests.pace import allowed_s
 

@@ -14,7 +14,8 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.styles import Font
 
-from formgen.building.table import Table, read_table
+from formgen.building.schedule.file import read_table
+from formgen.building.schedule.table import Table
 from formgen.errors import RecipeError
 from tests.pace import allowed_s
 from tests.robustness.workbooks import book, cell, repacked, sheet
@@ -97,7 +98,7 @@ def test_a_bomb_is_refused_at_once(tmp_path: Path) -> None:
 _READ = """
 import sys, time
 from pathlib import Path
-from formgen.building.table import read_table
+from formgen.building.schedule.file import read_table
 begin = time.process_time()
 rows = len(read_table(Path(sys.argv[1])).rows)
 spent = time.process_time() - begin

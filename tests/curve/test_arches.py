@@ -10,8 +10,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from formgen.curve.arches import BUILDERS
-from formgen.curve.arcspline import ArcSpline
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe import arch_kinds
 
 

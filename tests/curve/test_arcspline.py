@@ -11,9 +11,9 @@ from ezdxf.math import bulge_to_arc
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 sizes = st.floats(-1e3, 1e3)
 poses = st.builds(Pose, sizes, sizes, st.floats(-math.pi, math.pi))

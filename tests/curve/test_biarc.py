@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formgen.curve.arches import ellipse, ellipse_curve
-from formgen.curve.arcspline import Array
-from formgen.curve.biarc import Smooth, biarc, fit_biarcs, greatest_distance
-from formgen.curve.pose import Pose
 from formgen.errors import CurveError
+from formgen.geometry.arcspline import Array
+from formgen.geometry.biarc import Smooth, biarc, fit_biarcs, greatest_distance
+from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import Ellipse
 
 

@@ -10,14 +10,14 @@ import shapely
 from scipy.optimize import minimize
 from shapely import LineString
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.deviation import (
     accepted_radii_mm,
     arc_deviation_mm,
     fitted_deviation_mm,
     legged_deviation_mm,
 )
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 
 def arc(radius: float, length: float, legs: float = 0.0) -> ArcSpline:

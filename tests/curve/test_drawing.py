@@ -12,10 +12,10 @@ import pytest
 from ezdxf.math import Matrix44
 from scipy.special import ellipe
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.drawing import read_drawing
+from formgen.curve.drawn.path import read_drawing
 from formgen.errors import CurveError
 from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe.arch_kinds import Drawing
 
 FRONT, BEHIND = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)

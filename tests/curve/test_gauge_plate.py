@@ -10,7 +10,7 @@ import shapely
 
 from formgen.curve.gauge_plate import BACK_MM, gauge_plate
 from formgen.curve.ordinates import ordinates
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.recipe.model import Recipe
 
 RecipeOf = Callable[..., Recipe]

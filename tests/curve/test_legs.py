@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.errors import CurveError
 from formgen.findings import Severity
 from formgen.recipe.model import Recipe

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from formgen.curve.ordinates import Ordinates, ordinates, stations
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.form.model import Form
 from formgen.laminate.plies import Laminate
 
@@ -21,7 +21,7 @@ def found(laminated: Laminated, arch: str, measured_on: str = "inside", part: st
     """Ordinates of an arch whose part is 20 mm thick; the arch is measured on a face."""
     more = f", {part}" if part else ""
     recipe = laminated(arch, PLIES, part=f"tolerance: 1{more}").arch.recipe
-    asked = recipe.asked.part.model_copy(update={"measured_on": measured_on})
+    asked = recipe.part.model_copy(update={"measured_on": measured_on})
     return ordinates(make_arch(replace(recipe, asked=recipe.asked.model_copy(update={"part": asked}))))
 
 
@@ -119,7 +119,7 @@ def test_the_halves_of_a_pointed_arch_end_in_one_plane(laminated: Laminated) -> 
 
 def test_shapely_finds_the_same_heights(shipped: Form) -> None:
     shapely = pytest.importorskip("shapely")
-    o = ordinates(shipped.pressing.laminate.arch)
+    o = ordinates(shipped.arch)
     for face, name in ((o.inside, "inside"), (o.outside, "outside")):
         line = shapely.LineString(face.sampled(1e-5))
         for row in o.rows[1:-1]:

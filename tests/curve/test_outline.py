@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.edge import Edge
-from formgen.curve.outline import Outline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.edge import Edge
+from formgen.geometry.outline import Outline
+from formgen.geometry.pose import Pose
 
 
 def arch_form(span: float, leg: float, width: float) -> Outline:

@@ -10,7 +10,7 @@ import pytest
 
 from formgen.curve.ordinates import ordinates
 from formgen.curve.readings import measured_rise_mm, readings
-from formgen.curve.target import make_arch
+from formgen.curve.stage import make_arch
 from formgen.recipe.model import Recipe
 
 TWICE, ONCE = ("at release", "next day"), ("next day",)
@@ -73,5 +73,5 @@ def test_a_tolerance_that_is_used_up_leaves_nothing() -> None:
     """A tolerance that sharing has used up leaves nothing, and does not turn into the part's own."""
     from tests.conftest import shipped_form
 
-    arch = shipped_form("stair-corner").pressing.laminate.arch
+    arch = shipped_form("stair-corner").pressing.arch
     assert {r.within_mm for r in readings(ordinates(arch, 0.0)) if math.isfinite(r.within_mm)} == {0.0}

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from shapely import Polygon
 
-from formgen.curve.outline import Outline
+from formgen.geometry.outline import Outline
 
 TOLERANCE_MM = 0.001
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from shapely import box
 
-from formgen.curve.outline import Outline
 from formgen.errors import FormError
 from formgen.form.model import Form
+from formgen.geometry.outline import Outline
 
 Made = Callable[[str], Form]
 
@@ -19,7 +19,7 @@ Made = Callable[[str], Form]
 def _leg_gap(form: Form, half_mm: float) -> float:
     """Distance across the pressed legs at the bar's height, from points by trigonometry alone: a semicircle of n
     equal plies turns 180°/(1 − 1/n²), so each leg leans half the rest inward below its springing point."""
-    laminate = form.pressing.laminate
+    laminate = form.laminate
     s = 1 / len(laminate.plies) ** 2
     radius = 18.5 * 25.4 * (1 - s)
     lean = math.pi / 2 / (1 - s) - math.pi / 2
@@ -45,7 +45,7 @@ def test_a_female_form_pushes_them_out_from_their_inside_faces(changed: Callable
 
 def test_the_bar_lies_free_at_mid_depth_on_a_male_form(made: Made, polygon: Callable[[Outline], object]) -> None:
     form = made("porch-door-jamb")
-    bar, section = form.bar, form.pressing.laminate.arch.recipe.shop.bar
+    bar, section = form.bar, form.recipe.shop.bar
     assert bar is not None
     middle = form.depth_mm / 2
     space = box(
@@ -65,7 +65,7 @@ def test_the_bar_lies_free_at_mid_depth_on_a_male_form(made: Made, polygon: Call
 
 def test_a_female_form_is_notched_outside_both_legs(made: Made) -> None:
     form = made("gallery-casing")
-    bar, section = form.bar, form.pressing.laminate.arch.recipe.shop.bar
+    bar, section = form.bar, form.recipe.shop.bar
     assert bar is not None
     half = section.height_mm / 2 + section.play_mm
     plain, seat = form.layers[0], form.layers[bar.layers[0] - 1]

@@ -11,18 +11,18 @@ import pytest
 from shapely import LineString, MultiLineString, Point, Polygon
 from shapely.ops import unary_union
 
-from formgen.curve.outline import Outline
 from formgen.errors import FormError
+from formgen.form.free_space import WALL_MM
 from formgen.form.model import Form, Piece
-from formgen.form.room import WALL_MM
+from formgen.geometry.outline import Outline
 
 Poly = Callable[[Outline], Polygon]
 SLACK = 0.01  # shapely sees polygons within 0.001 mm of the arcs
 
 
 def test_the_stack_is_as_deep_as_the_part_with_its_trim_and_not_a_layer_more(shipped: Form) -> None:
-    recipe = shipped.pressing.laminate.arch.recipe
-    need = recipe.asked.part.depth_mm + 2 * recipe.asked.part.edge_trim_mm
+    recipe = shipped.recipe
+    need = recipe.part.depth_mm + 2 * recipe.part.edge_trim_mm
     assert need <= shipped.depth_mm + 1e-9 < need + recipe.sheet.thickness_mm
     assert [layer.number for layer in shipped.layers] == list(range(1, len(shipped.layers) + 1))
 
@@ -36,7 +36,7 @@ def test_pieces_make_up_their_layer_and_never_overlap(shipped: Form, polygon: Po
 
 
 def test_pieces_fit_their_sheet(shipped: Form, polygon: Poly) -> None:
-    sheet = shipped.pressing.laminate.arch.recipe.sheet
+    sheet = shipped.recipe.sheet
     room = sorted((sheet.length_mm - 2 * sheet.edge_margin_mm, sheet.width_mm - 2 * sheet.edge_margin_mm))
     for _, piece in shipped.pieces:
         hull = polygon(piece.outline).convex_hull
@@ -139,7 +139,7 @@ def test_labels_lie_on_their_piece_clear_of_everything_cut(shipped: Form, polygo
 
 
 def test_every_piece_says_which_it_is(shipped: Form) -> None:
-    name = shipped.pressing.laminate.arch.recipe.asked.name.upper()
+    name = shipped.recipe.name.upper()
     for layer, piece in shipped.pieces:
         text = "  ".join(label.text for label in piece.labels)
         assert name in text
@@ -157,7 +157,7 @@ def test_marks_are_named_and_lie_on_the_piece(shipped: Form, polygon: Poly) -> N
             kinds.add(mark.kind)
             assert shape.contains(LineString([mark.start, mark.end]))
     assert "trim line" in kinds
-    assert ("centre line" in kinds) == shipped.pressing.laminate.arch.two_legged
+    assert ("centre line" in kinds) == shipped.arch.two_legged
 
 
 def test_reliefs_lie_at_their_setback_behind_the_face(made: Callable[[str], Form], polygon: Poly) -> None:

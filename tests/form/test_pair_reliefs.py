@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.form.curve_ends import end_jump, jumps, stands
 from formgen.form.model import Form
 from formgen.form.reliefs import Wish, _even
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 
 def test_a_relief_stands_at_each_end_of_the_curve(shipped: Form) -> None:
@@ -22,7 +22,7 @@ def test_a_relief_stands_at_each_end_of_the_curve(shipped: Form) -> None:
     if not shipped.relief_stations_mm or shipped.pressing.way != "part-bagged":
         return
     pressing = shipped.pressing
-    part = pressing.laminate.arch.recipe.asked.part
+    part = pressing.recipe.part
     for stand in stands(pressing.laminate.pressed, pressing.side, part.tolerance_mm, 30.0)[:2]:
         near = min(shipped.relief_stations_mm, key=lambda s: abs(s - stand.station_mm))
         assert stand.least_mm - 0.1 <= near <= stand.greatest_mm + 0.1
@@ -31,7 +31,7 @@ def test_a_relief_stands_at_each_end_of_the_curve(shipped: Form) -> None:
 def test_the_spacing_is_kept(shipped: Form) -> None:
     """A clamp for every `spacing` of the face, as wide as the recipe asks, 200 mm where it says nothing."""
     stations = shipped.relief_stations_mm
-    ask = shipped.pressing.laminate.arch.recipe.asked.form.clamp_reliefs
+    ask = shipped.recipe.asked.form.clamp_reliefs
     if not stations or not isinstance(ask, bool | None):
         return
     assert max(b - a for a, b in pairwise(stations)) < 200.0 * 1.06

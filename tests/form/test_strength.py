@@ -14,11 +14,11 @@ import pytest
 from scipy.integrate import quad
 from shapely import Polygon
 
-from formgen.curve.outline import Outline
 from formgen.findings import Severity
 from formgen.form.burden import StrengthCheck
 from formgen.form.model import Form
 from formgen.form.strength import HOLLOW
+from formgen.geometry.outline import Outline
 from formgen.recipe.figures import board
 
 CREEP, STRENGTH = 1.5, 0.6 * 20  # figures: from memory; board: EN 622-5
@@ -187,7 +187,7 @@ def test_form_weighs_what_its_pieces_do(shipped: Form, polygon: Callable[[Outlin
         volume -= sum(polygon(g.cleared).area * g.depth_mm for g in piece.grooves)
     assert shipped.weights.form_kg == pytest.approx(750e-9 * volume, rel=1e-4)
     assert shipped.weights.board_m2 == pytest.approx(board_mm2 * 1e-6, rel=1e-5)
-    sheet = shipped.pressing.laminate.arch.recipe.sheet
+    sheet = shipped.recipe.sheet
     usable = (sheet.length_mm - 24) * (sheet.width_mm - 24)
     assert (shipped.weights.sheets_at_least - 1) * usable < board_mm2 <= shipped.weights.sheets_at_least * usable
 

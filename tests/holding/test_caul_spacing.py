@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from formgen.curve.across import same_place
 from formgen.findings import Finding
 from formgen.form.model import Form
+from formgen.geometry.across import same_place
 from formgen.holding.caul_spacing import caul_findings, widest_mm
 from formgen.press.caul import caul_pressure
 
@@ -18,15 +18,15 @@ Made = Callable[..., Form]
 
 def found(form: Form, stations: Sequence[float], way: str = "clamped", asked_mpa: float = 0.7) -> dict[str, Finding]:
     glue = replace(form.pressing.glue, asked_least_mpa=asked_mpa, adhesive="own")
-    recipe = form.pressing.laminate.arch.recipe
-    caul = caul_pressure(36.0, recipe.asked.part.depth_mm, None, recipe.shop) if way == "clamped" else None
+    recipe = form.recipe
+    caul = caul_pressure(36.0, recipe.part.depth_mm, None, recipe.shop) if way == "clamped" else None
     pressing = replace(form.pressing, way=way, glue=glue, caul=caul)  # type: ignore[arg-type]
     return {finding.code: finding for finding in caul_findings(pressing, stations)}
 
 
 def on_centre_line(form: Form, on_face_mm: Sequence[float]) -> list[float]:
     """Stations on the pressed centre line square across from stations on the form face."""
-    return [same_place(form.pressing.face, form.pressing.laminate.pressed, s) for s in on_face_mm]
+    return [same_place(form.pressing.face, form.laminate.pressed, s) for s in on_face_mm]
 
 
 def test_the_widest_gap_counts_the_ends_twice() -> None:
@@ -51,7 +51,7 @@ def test_reliefs_200_apart_are_too_far_for_a_caul_of_36(made: Made) -> None:
 
 def test_close_enough_and_strong_enough_says_nothing(made: Made) -> None:
     form = made("reading-room-head")
-    length, count = form.pressing.laminate.pressed.length_mm, 40
+    length, count = form.laminate.pressed.length_mm, 40
     close = [length * (i + 0.5) / count for i in range(count)]
     assert found(form, close, asked_mpa=0.05) == {}
 
@@ -59,7 +59,7 @@ def test_close_enough_and_strong_enough_says_nothing(made: Made) -> None:
 def test_pressure_short_of_the_glues_is_a_warning(made: Made) -> None:
     """Force over area: clamps of 2 kN, as many across as the depth asks for, 34 mm apart."""
     form = made("reading-room-head")
-    part, length, count = form.pressing.laminate.arch.recipe.asked.part, form.pressing.face.length_mm, 40
+    part, length, count = form.recipe.part, form.pressing.face.length_mm, 40
     depth = part.depth_mm + 2 * part.edge_trim_mm
     on_face = [length * (i + 0.5) / count for i in range(count)]
     close = on_centre_line(form, on_face)
@@ -76,7 +76,7 @@ def test_reliefs_are_spaced_along_the_face_not_along_the_centre_line(made: Made)
     on_face = [i * 116.9 for i in range(1, int(face.length_mm / 116.9))]
     ends = [58.0, face.length_mm - 58.0]
     stations = on_centre_line(form, sorted([*on_face, *ends]))
-    centre = form.pressing.laminate.pressed.length_mm
+    centre = form.laminate.pressed.length_mm
     assert widest_mm(stations, centre) > 117.0
     assert "press.caul-spacing" not in found(form, stations)
 

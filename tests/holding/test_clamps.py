@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.curve.across import same_place
 from formgen.errors import PressError
 from formgen.form.model import Form
+from formgen.geometry.across import same_place
 from formgen.holding.clamps import ClampPlan, clamp_plan, outward
 from formgen.recipe.schema import Way
 
@@ -20,21 +20,21 @@ JAW_MM = 45.0
 
 
 def even(form: Form, count: int) -> list[float]:
-    length = form.pressing.laminate.pressed.length_mm
+    length = form.laminate.pressed.length_mm
     return [length * (i + 0.5) / count for i in range(count)]
 
 
 def test_flat_under_a_jaw_is_the_sagitta_of_the_face(made: Made) -> None:
     """Against the circle itself, R − √(R² − c²/4), R that of the outside face; on a leg nothing is lost."""
     form = made("porch-door-jamb")
-    plan = clamp_plan(form.pressing.laminate, even(form, 9), "male", JAW_MM, "part-bagged")
+    plan = clamp_plan(form.laminate, even(form, 9), "male", JAW_MM, "part-bagged")
     R = 18.5 * 25.4 * 63 / 64 + 12.7
     crown, leg = plan.places[4], plan.places[0]
     assert crown.on_curve
     assert crown.face_radius_mm == pytest.approx(R, rel=1e-9)
     assert crown.flat_mm == pytest.approx(R - math.sqrt(R * R - JAW_MM**2 / 4), rel=1e-3)
     assert (leg.on_curve, leg.flat_mm, leg.face_radius_mm) == (False, 0.0, math.inf)
-    female = clamp_plan(form.pressing.laminate, even(form, 9), "female", JAW_MM, "part-bagged")
+    female = clamp_plan(form.laminate, even(form, 9), "female", JAW_MM, "part-bagged")
     assert female.places[4].face_radius_mm == pytest.approx(R - 25.4, rel=1e-9)
 
 
@@ -43,7 +43,7 @@ def test_flat_spot_is_a_warning_past_the_tolerance(made: Made, jaw_mm: float, wa
     """The sagitta c²/(8R) is 0.8 mm at R 449.9 mm (18 1/2 in × 63/64 − 1/2 in, inside face) where c ≈ 53.7 mm."""
     form = made("porch-door-jamb")
     assert math.sqrt(8 * (18.5 * 25.4 * 63 / 64 - 12.7) * 0.8) == pytest.approx(53.7, abs=0.1)
-    plan = clamp_plan(form.pressing.laminate, even(form, 9), "female", jaw_mm, "part-bagged")
+    plan = clamp_plan(form.laminate, even(form, 9), "female", jaw_mm, "part-bagged")
     flat = [f for f in plan.findings if f.code == "press.flat-spot"]
     assert bool(flat) == warned
     if warned:
@@ -86,7 +86,7 @@ def test_every_clamp_goes_on_once_and_never_inward(stations: list[float], first:
 
 
 def plan_of(form: Form, count: int, way: Way = "part-bagged", staying: set[int] | None = None) -> ClampPlan:
-    return clamp_plan(form.pressing.laminate, even(form, count), "male", JAW_MM, way, staying)
+    return clamp_plan(form.laminate, even(form, count), "male", JAW_MM, way, staying)
 
 
 def test_first_clamp_at_the_crown_or_at_the_stop_end(made: Made) -> None:

@@ -91,17 +91,17 @@ def test_friction_decides_where_the_ends_of_its_range_disagree(changed: Made) ->
 
 
 def test_the_range_of_friction_has_sources_and_the_shops_own_value_widens_it(changed: Made) -> None:
-    assert friction_range(changed("porch-door-jamb").pressing.laminate.arch.recipe.shop) == (0.1, 0.2, 0.7)
+    assert friction_range(changed("porch-door-jamb").recipe.shop) == (0.1, 0.2, 0.7)
     form = changed("porch-door-jamb", shop=(("pump:", "figures: {wet_glue_friction: 0.05}\npump:"),))
-    shop = form.pressing.laminate.arch.recipe.shop
+    shop = form.recipe.shop
     assert friction_range(shop) == (0.05, 0.05, 0.7)
     assert figure("wet_glue_friction", shop).how_sure == "shop file"
 
 
 def test_its_tolerance_is_twice_the_parts(made: Made, changed: Made) -> None:
-    assert off_form_tolerance_mm(made("porch-door-jamb").pressing.laminate.arch.recipe) == 1.6
+    assert off_form_tolerance_mm(made("porch-door-jamb").recipe) == 1.6
     form = changed("porch-door-jamb", ("depth: 5 1/4", "depth: 5 1/4\n  tolerance: 0.3 mm"))
-    assert off_form_tolerance_mm(form.pressing.laminate.arch.recipe) == pytest.approx(0.6)
+    assert off_form_tolerance_mm(form.recipe) == pytest.approx(0.6)
 
 
 def test_what_friction_holds_is_said_with_its_share_and_places(thin: Form) -> None:
@@ -149,7 +149,7 @@ def test_loose_the_finished_part_gives_back_a_share_of_every_curvature(made: Mad
 def test_departure_is_the_distance_that_another_reader_finds(made: Made) -> None:
     """`shapely` on points every half millimetre of both curves, the wanted one run on past its ends."""
     form = made("porch-door-jamb")
-    hanging, pressed = off_of(form).least, form.pressing.laminate.pressed
+    hanging, pressed = off_of(form).least, form.laminate.pressed
     longer = pressed.extended(100.0, 100.0)
     line = LineString(longer.sampled(1e-5))
     shape = hanging.shape
@@ -164,14 +164,14 @@ def test_of_places_equally_far_off_the_first_is_named(made: Made) -> None:
     """A serpentine is the same turned by half a turn, so that both halves stand off alike (symmetry): the first."""
     form = made("bench-back-rail")
     hanging = off_of(form).usual
-    assert hanging.in_bag.station_mm < form.pressing.laminate.pressed.length_mm / 2.0
+    assert hanging.in_bag.station_mm < form.laminate.pressed.length_mm / 2.0
     assert hanging.in_bag.outside_mm == pytest.approx(hanging.in_bag.inside_mm, rel=1e-6)
 
 
 def test_span_by_bar_is_that_of_two_settings(made: Made) -> None:
     """The bar 0.2 mm either way, as a bag thicker by 0.1 mm at each jaw would set it: both parts hung and let go."""
     form = made("porch-door-jamb")
-    laminate, off = form.pressing.laminate, off_of(form, 0.3, 0.3, 0.3)
+    laminate, off = form.laminate, off_of(form, 0.3, 0.3, 0.3)
     assert off.bar is not None
     assert off.usual.span_per_bar is not None
     # a part whose every curvature is a little less has its legs a little further apart: only the bar's distance counts

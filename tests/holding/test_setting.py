@@ -120,7 +120,7 @@ def test_on_a_female_form_the_bar_pushes_out_over_what_lies_inside_and_pulls_in_
         lies = sum(mm for _, mm in setting.lies)
         over = setting.jaw_to_jaw_mm - setting.between_legs_mm
         assert over == pytest.approx(sign * 2 * lies / math.cos(setting.lean_rad), abs=1e-6)
-    thick = form.pressing.laminate.thickness_mm
+    thick = form.laminate.thickness_mm
     wood = off.bar.between_legs_mm - on.between_legs_mm
     assert wood == pytest.approx(2 * thick / math.cos(on.lean_rad), abs=1e-6)
 
@@ -142,7 +142,7 @@ def test_tape_that_moves_the_span_too_far_is_a_warning(changed: Made) -> None:
     form = changed("porch-door-jamb", ("depth: 5 1/4", "depth: 5 1/4\n  tolerance: 0.001 mm"))
     assert form.bar is not None
     setting = bar_on_form(form.pressing, form.bar.touch.height_mm)
-    (finding,) = tape_findings(setting, form.pressing.laminate)
+    (finding,) = tape_findings(setting, form.laminate)
     moved = abs(setting.tape_error_mm * setting.span_per_bar)
     assert (finding.value, finding.limit) == (pytest.approx(moved), 0.001)
     assert finding in form.all_findings

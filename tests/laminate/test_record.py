@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from formgen.exports.asked import recipe_from_job
-from formgen.exports.job import job_record
 from formgen.form.model import Form
-from formgen.reports.decisions import decisions
+from formgen.outputs.record.asked import recipe_from_job
+from formgen.outputs.record.job import job_record
+from formgen.reports.rows.decisions import decisions
 
 GLUED = ("plies: 6\n", "plies: auto\n  adhesive: polyvinyl acetate\n  glue_line_stiffness: 0.9\n  spares: 2\n")
 BOARDS = ("altitude: 310 m", "altitude: 310 m\nply_thicknesses: [3.175 mm, 1/16 in]\nboards: {width: 200, length: 3 m}")
@@ -33,7 +33,7 @@ def test_numbers_say_their_units(changed: Callable[..., Form]) -> None:
 
 def test_the_recipe_comes_back(changed: Callable[..., Form]) -> None:
     form = changed("reading-room-head", GLUED, shop=(BOARDS,))
-    recipe = form.pressing.laminate.arch.recipe
+    recipe = form.recipe
     assert recipe_from_job(job_record(form), recipe.folder) == replace(recipe, findings=(), file="")
 
 
@@ -41,7 +41,7 @@ def test_every_shipped_recipe_has_its_rows(shipped: Form) -> None:
     rows = dict(next(s for s in decisions(shipped) if s.title == "Plies").rows)
     assert {"spring-back", "moisture pull-in", "plies to cut", "bend"} <= set(rows)
     assert ("ends under pressure" in rows) == (shipped.pressing.way == "form-bagged")
-    laminate = shipped.pressing.laminate
+    laminate = shipped.laminate
     assert any(name.startswith("boards of ") for name in rows) == bool(laminate.materials.resaw)
     assert ("tightest stretch" in rows) == laminate.tightest.varies
 
@@ -68,7 +68,7 @@ def test_legs_and_what_is_asked_of_the_press_come_back(
 ) -> None:
     press = press if press.startswith("{") else f"{{{press}}}"
     form = changed("porch-door-jamb", ("legs: 14", f"legs: {legs}"), ("press:\n  side: male", f"press: {press}"))
-    recipe = form.pressing.laminate.arch.recipe
+    recipe = form.recipe
     record = json.loads(json.dumps(job_record(form)))
     assert recipe_from_job(record, recipe.folder).asked == recipe.asked
     said = record["asked"]["recipe"]["press"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from formgen.building.model import Building, SharedForm
-from formgen.building.schedule import read_schedule
-from formgen.building.sharing import plan_building
+from formgen.building.schedule.read import read_schedule
+from formgen.building.sharing.forms import plan_building
 from tests.building.conftest import scheduled
 from tests.conftest import RECIPES
 

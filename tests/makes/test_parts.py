@@ -10,20 +10,20 @@ from pathlib import Path
 
 import pytest
 
-from formgen.building.jobs import Job, stands
 from formgen.building.model import Building, SharedForm
-from formgen.building.opening import Schedule
-from formgen.building.sharing import plan_building
-from formgen.curve.target import make_arch
-from formgen.exports.asked import recipe_from_job
-from formgen.exports.job import job_record
+from formgen.building.running.jobs import Job, stands
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
+from formgen.curve.stage import make_arch
 from formgen.form.model import Form
 from formgen.identity import code_stands
-from formgen.laminate.stack import make_laminate
+from formgen.laminate.stage import make_laminate
 from formgen.makes.model import Made
 from formgen.makes.parts import parts_made
+from formgen.outputs.record.asked import recipe_from_job
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
-from formgen.press.face import make_pressing
+from formgen.press.stage import make_pressing
 from formgen.recipe.as_asked import asked_record, part_code
 from formgen.recipe.model import Recipe
 from tests.building.conftest import BASE
@@ -46,7 +46,7 @@ def test_each_opening_agrees_with_the_part_alone_within_what_it_gives_up(shared:
     for form in shared:
         for part, member in zip(made(form.recipe), form.members, strict=True):
             (alone,) = made(member.opening.recipe)
-            target, e = alone.pressing.laminate.arch.target, part.gives_up_mm
+            target, e = alone.pressing.arch.target, part.gives_up_mm
             sweep = abs(target.sweep_rad)
             assert e == pytest.approx(member.gives_up_mm, abs=0.01)
             assert e <= member.tolerance_mm
@@ -145,7 +145,7 @@ def test_ids_copies_and_codes(library: Building) -> None:
     codes = set()
     for form in library.forms:
         for part, member in zip(made(form.recipe), form.members, strict=True):
-            count = member.opening.quantity * part.pressing.laminate.arch.copies
+            count = member.opening.quantity * part.pressing.arch.copies
             mark = member.opening.mark
             assert part.ids == (tuple(f"{mark}#{n}" for n in range(1, count + 1)) if count > 1 else (mark,))
             assert code_stands(part.code)
@@ -167,7 +167,7 @@ def test_a_part_has_one_code_wherever_it_is_made(shared: list[SharedForm]) -> No
 def test_a_form_is_made_again_from_its_record(shared: list[SharedForm]) -> None:
     form = run(shared[0].recipe)
     record = json.loads(json.dumps(job_record(form), allow_nan=False))
-    again = recipe_from_job(record, form.pressing.laminate.arch.recipe.folder)
+    again = recipe_from_job(record, form.recipe.folder)
     assert [held.quantity for held in again.makes] == [member.opening.quantity for member in shared[0].members]
     made_again = json.loads(json.dumps(job_record(run(again)), allow_nan=False))
     for held in (record, made_again):
@@ -190,9 +190,9 @@ def test_a_form_is_made_again_from_its_record(shared: list[SharedForm]) -> None:
 
 def test_another_quantity_is_another_job(shared: list[SharedForm], tmp_path: Path) -> None:
     recipe = shared[0].recipe
-    (tmp_path / recipe.asked.name).mkdir()
+    (tmp_path / recipe.name).mkdir()
     record = {"asked": asked_record(recipe), "versions": {}, "files": {}}
-    (tmp_path / recipe.asked.name / "job.json").write_text(json.dumps(record))
+    (tmp_path / recipe.name / "job.json").write_text(json.dumps(record))
     first, *others = recipe.makes
     more = replace(recipe, makes=(replace(first, quantity=first.quantity + 1), *others))
     assert asked_record(more) != asked_record(recipe)
@@ -203,8 +203,8 @@ def test_a_form_of_its_own_makes_one_part(shipped: Form) -> None:
     (part,) = shipped.makes
     assert part.pressing is shipped.pressing
     assert part.gives_up_mm == 0.0
-    assert part.gauge.tolerance_mm == shipped.pressing.laminate.arch.recipe.asked.part.tolerance_mm
-    assert sum(part.trim.centre_line_mm) == pytest.approx(shipped.pressing.laminate.pressed.length_mm, abs=1e-9)
+    assert part.gauge.tolerance_mm == shipped.recipe.part.tolerance_mm
+    assert sum(part.trim.centre_line_mm) == pytest.approx(shipped.laminate.pressed.length_mm, abs=1e-9)
 
 
 def test_a_wood_that_breaks_is_named_with_its_opening(scheduled: Callable[..., Schedule]) -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from formgen.form.model import Form
 from formgen.press import amounts
-from formgen.reports.press_day import burden_rows, press_rows
+from formgen.reports.rows.press_day import burden_rows, press_rows
 
 UNITS = pint.UnitRegistry()
 UNITS.define("ksqft = 1000 * ft**2")

@@ -28,7 +28,7 @@ def test_bag_round_the_part_alone(made: Callable[[str], Form]) -> None:
 def test_bag_goes_round_the_form_that_is_cut(made: Callable[[str], Form], name: str) -> None:
     """Not smaller than the stack with the part on it, and not more than a tenth and the seals larger."""
     form = made(name)
-    bag, part = form.pressing.bag, form.pressing.laminate.thickness_mm
+    bag, part = form.pressing.bag, form.laminate.thickness_mm
     x0, y0, x1, y1 = form.layers[0].outline.bounds
     least = min(x1 - x0, y1 - y0) + form.depth_mm
     assert bag.holds == "form and part"

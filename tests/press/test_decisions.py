@@ -63,7 +63,7 @@ def test_one_thing_differs_in_a_pair(pair: tuple[str, str]) -> None:
 def test_a_part_that_breaks(name: str, breaks: bool) -> None:  # noqa: FBT001 -- a case's answer
     form = _form(name)
     # t/(2R) of the inmost ply, R 700 + t/2 on its middle, against MOR/MOE of white oak: 105/12 300 (Wood Handbook)
-    t = form.pressing.laminate.plies[0].thickness_mm
+    t = form.laminate.plies[0].thickness_mm
     assert (t / (2 * (700 + t / 2)) > 105 / 12300) is breaks
     assert (Severity.PROBLEM in _severities(form, "laminate.ply-strain")) is breaks
     assert any(finding.severity is Severity.PROBLEM for finding in form.all_findings) is breaks
@@ -73,7 +73,7 @@ def test_a_part_that_breaks(name: str, breaks: bool) -> None:  # noqa: FBT001 --
 def test_plies_left_to_the_program(name: str, count: int) -> None:
     """The fewest within two thirds of 105/12 300, by hand: R 2000 on the inside takes 6 mm; R 350 takes 3.6 mm."""
     form = _form(name)
-    assert len(form.pressing.laminate.plies) == count
+    assert len(form.laminate.plies) == count
     assert _severities(form, "laminate.plies-chosen") == [Severity.NOTE]
 
 
@@ -130,6 +130,6 @@ def test_what_drying_pulls_in(name: str, past: bool) -> None:  # noqa: FBT001 --
 @pytest.mark.parametrize(("name", "tail_mm"), [("legs-tangent", 250.0), ("legs-plumb", 0.0)])
 def test_legs_of_a_flat_arch(name: str, tail_mm: float) -> None:
     form = _form(name)
-    arch = form.pressing.laminate.arch
+    arch = form.arch
     assert arch.springing_mm == pytest.approx((tail_mm, arch.target.length_mm - tail_mm))
     assert _severities(form, "curve.plumb-legs") == ([] if tail_mm else [Severity.WARNING])

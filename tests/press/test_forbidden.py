@@ -16,12 +16,12 @@ import pytest
 from click.testing import CliRunner
 
 from formgen.cli import main
-from formgen.exports.job import job_record
 from formgen.holding.model import Holding
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
-from formgen.reports.decisions import decisions
 from formgen.reports.press_sheet.page import press_sheet
+from formgen.reports.rows.decisions import decisions
 from formgen.reports.web.report import report_page
 from tests.reports.page_read import read
 

@@ -12,11 +12,11 @@ from itertools import pairwise
 import pytest
 
 from formgen.errors import FormError
-from formgen.exports.job import job_record
 from formgen.findings import Severity
 from formgen.form.model import Form
+from formgen.outputs.record.job import job_record
 from formgen.press.caul import spread_mm
-from formgen.reports.press_day import lying_rows, press_rows
+from formgen.reports.rows.press_day import lying_rows, press_rows
 
 WAYS = ("part-bagged", "form-bagged", "clamped")
 #: Findings and keys of the record that hold only where the air pushes the stack to the form.

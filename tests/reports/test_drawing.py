@@ -17,16 +17,16 @@ import ezdxf
 import pytest
 from shapely import box
 
-from formgen.curve.outline import Outline
-from formgen.exports.ink_reader import sheets_in
-from formgen.exports.job import job_record
+from formgen.drafting.from_dxf import sheets_in
+from formgen.drafting.to_pdf import pdf_of
 from formgen.form.model import Form
+from formgen.geometry.outline import Outline
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.sheets import laid_out, shop_drawing
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.dxf_to_pdf import pdf_of
 from tests.reports.paper_paths import Page, pages
 from tests.reports.trials import SPANS, TRIALS, trial
 
@@ -46,7 +46,7 @@ def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 
 
 def units(form: Form) -> str:
-    return form.pressing.laminate.arch.recipe.asked.units
+    return form.recipe.units
 
 
 def in_mm(text: str, unit: str) -> float:
@@ -148,7 +148,7 @@ def test_the_page_says_what_was_asked(drawn: tuple[Form, bytes, list[Page]]) -> 
     found = sizes_on(drawing, units(form))
     asked = job_record(form)["asked"]["recipe"]["part"]
     wanted = [asked["depth_mm"]]
-    two_legged = form.pressing.laminate.arch.two_legged
+    two_legged = form.arch.two_legged
     if two_legged and asked["arch"].get("span_mm"):
         wanted.append(asked["arch"]["span_mm"])
     if two_legged and asked["arch"].get("rise_mm"):
@@ -215,7 +215,7 @@ def test_a_crowded_form_is_drawn_whole_and_says_what_it_does_not_name(tmp_path: 
     read = list(pages(printed))
     assert [clash for page in read for clash in page.clashes()] == []
     found = sizes_on(drawing, "mm")
-    assert all(near_to(ply.length_mm, found, "mm") for ply in form.pressing.laminate.plies)
+    assert all(near_to(ply.length_mm, found, "mm") for ply in form.laminate.plies)
     names = [text.strip() for text, _ in read[0].texts]
     numbers = [str(n) for n in range(1, len(Subject(form).reliefs) + 1)]
     unnamed = [n for n in numbers if n not in names]

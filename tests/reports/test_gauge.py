@@ -20,11 +20,11 @@ from ezdxf.math import bulge_center
 
 from formgen.curve.gauge_plate import gauge_plate
 from formgen.curve.ordinates import ordinates
-from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.lengths import write_length
-from formgen.reports.gauge import gauge_page
-from formgen.reports.gauge_dxf import gauge_dxf
+from formgen.outputs.record.job import job_record
+from formgen.reports.gauge.page import gauge_page
+from formgen.reports.gauge.plate import gauge_dxf
 from tests.reports.page_read import UNUSUAL, UNUSUAL_NAMES, box_of, in_order, large_or_small, read
 
 ROOT = Path(__file__).parents[2]
@@ -67,7 +67,7 @@ def _reach(row: dict[str, Any]) -> float:
 
 
 def _points(form: Form, face: str) -> list[tuple[float, float]]:
-    curve = getattr(ordinates(form.pressing.laminate.arch), face)
+    curve = getattr(ordinates(form.arch), face)
     return [(float(x), float(y)) for x, y in curve.sampled(1e-3)]
 
 
@@ -145,7 +145,7 @@ def test_the_router_gets_its_own_version_units_and_layers(changed: Callable[...,
 
 
 def test_every_plate_fits_its_part(shipped: Form) -> None:
-    found = ordinates(shipped.pressing.laminate.arch)
+    found = ordinates(shipped.arch)
     plate = gauge_plate(found)
     document = _read(gauge_dxf(shipped))
     mm = 25.4 if document.header["$INSUNITS"] == 1 else 1.0

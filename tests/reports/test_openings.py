@@ -11,17 +11,17 @@ import pytest
 from shapely import LineString, Point
 
 from formgen.building.model import SharedForm
-from formgen.building.opening import Schedule
-from formgen.building.sharing import plan_building
-from formgen.exports.job import job_record
+from formgen.building.schedule.opening import Schedule
+from formgen.building.sharing.forms import plan_building
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.reports.drawing.sheets import shop_drawing
-from formgen.reports.gauge import gauge_page
-from formgen.reports.makes_rows import within_text
+from formgen.reports.gauge.page import gauge_page
 from formgen.reports.press_sheet.page import press_sheet
+from formgen.reports.rows.makes import within_text
 from formgen.reports.template.pdf import template
 from formgen.reports.web.report import report_page
 from tests.building.conftest import scheduled
@@ -96,7 +96,7 @@ def test_what_is_measured_at_release_stands_with_tolerance_and_blank(forms: list
     for form in forms:
         text = " ".join(side.text for side in sides_in_order(form, most=3, least_mm=1.2))
         for part in form.makes:
-            left = part.pressing.laminate.arch.recipe.asked.part.tolerance_mm - part.gives_up_mm
+            left = part.recipe.part.tolerance_mm - part.gives_up_mm
             marks = math.floor(left / 25.4 * 64 + 1e-6)
             assert within_text(left, "in") == (
                 write_length(marks * 25.4 / 64, "in") if marks else f"{left / 25.4:.3f} in"

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.reports import paper
-from formgen.reports.page_text import broken, fitting, showable, wide
-from formgen.reports.paper import LEANING, NARROW, PLAIN
+from formgen.drafting import paper
+from formgen.drafting.paper import LEANING, NARROW, PLAIN
+from formgen.drafting.text import broken, fitting, showable, wide
 
 TTLIB = pytest.importorskip("fontTools.ttLib")
 FACES = {PLAIN: "routed-gothic.ttf", NARROW: "routed-gothic-narrow.ttf", LEANING: "routed-gothic-half-italic.ttf"}

@@ -13,12 +13,12 @@ from typing import Any
 
 import pytest
 
-from formgen.exports.job import job_record
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.lengths import write_length, write_tape
+from formgen.outputs.record.job import job_record
 from formgen.recipe.catalogue import cautions
-from formgen.reports.gauge import gauge_page
+from formgen.reports.gauge.page import gauge_page
 from formgen.reports.press_sheet import page
 from formgen.reports.press_sheet.day import steps_of
 from formgen.reports.press_sheet.page import press_sheet
@@ -61,7 +61,7 @@ def strip_of(form: Holding) -> tuple[float, float]:
 
 
 def test_every_shipped_sheet_is_at_most_two_sides_in_order(shipped: Form) -> None:
-    units = shipped.pressing.laminate.arch.recipe.asked.units
+    units = shipped.recipe.units
     for side in sides_in_order(shipped):
         assert side.size == pytest.approx((215.9, 279.4) if units == "in" else (210, 297), abs=0.1)
         assert "?" not in side.text  # a letter that the face lacks

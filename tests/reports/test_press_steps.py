@@ -130,7 +130,7 @@ def test_no_length_is_marked_as_rounded_and_no_ply_is_a_fraction(name: str) -> N
     holding = made_case(name)
     text = sheet_text(holding)
     assert "≈" not in text
-    assert f"{write_fine(holding.pressing.laminate.plies[0].thickness_mm, 'in')} thick" in text  # 0.125 in
+    assert f"{write_fine(holding.laminate.plies[0].thickness_mm, 'in')} thick" in text  # 0.125 in
 
 
 def test_at_most_six_pictures_each_of_a_step() -> None:

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon, box
 
-from formgen.exports.job import job_record
 from formgen.form.model import Form
+from formgen.outputs.record.job import job_record
 from formgen.reports.template.pdf import template
 from formgen.reports.template.tiles import OVERLAP_MM, grid_over, tile_name
 from tests.reports.paper_paths import Page, asks_for_full_size, pages
@@ -101,7 +101,7 @@ def test_the_roll_has_the_radius_of_the_face(printed: tuple[Form, list[Page], li
 
 def test_check_bars_are_as_long_as_they_say(printed: tuple[Form, list[Page], list[Page]]) -> None:
     form, tiles, roll = printed
-    in_inches = form.pressing.laminate.arch.recipe.asked.units == "in"
+    in_inches = form.recipe.units == "in"
     long, text = (4 * 25.4, "4 in") if in_inches else (100.0, "100 mm")
     for page in (*tiles, *roll):
         assert all(math.isclose(bar, long, abs_tol=0.01) for bar in bar_lengths(page))
@@ -147,7 +147,7 @@ def test_the_tiles_together_show_the_whole_edge(printed: tuple[Form, list[Page],
 
 def test_pages_are_the_shops_paper(printed: tuple[Form, list[Page], list[Page]]) -> None:
     form, tiles, _ = printed
-    paper = (8.5 * 25.4, 11 * 25.4) if form.pressing.laminate.arch.recipe.asked.units == "in" else (210.0, 297.0)
+    paper = (8.5 * 25.4, 11 * 25.4) if form.recipe.units == "in" else (210.0, 297.0)
     for page in tiles:
         assert sorted(page.size) == pytest.approx(sorted(paper), abs=0.01)
         assert page.size == pytest.approx(tiles[0].size)

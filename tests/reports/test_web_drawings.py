@@ -9,8 +9,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from formgen.curve.outline import Outline
 from formgen.form.model import Form
+from formgen.geometry.outline import Outline
 from formgen.reports.web.curve_drawing import curves_of
 from formgen.reports.web.drawing import Frame, circle_path, outline_path, stroke_path
 from formgen.reports.web.solid_model import CHORD_MM, solid_model
@@ -49,7 +49,7 @@ def test_the_part_lies_in_the_middle_of_the_stack(made: Callable[[str], Form]) -
 
 def test_spring_back_is_enlarged_by_the_factor_that_is_said(shipped: Form) -> None:
     """Release keeps lengths and takes the part s of all turning back; m times as much is m·s of it."""
-    curves, s = curves_of(shipped), shipped.pressing.laminate.spring_back
+    curves, s = curves_of(shipped), shipped.laminate.spring_back
     turned = [abs(length * k) for length, k in curves.pressed.pieces]
     assert math.fsum(abs(n * k) for n, k in curves.finished.pieces) == pytest.approx(math.fsum(turned) * (1 - s))
     assert curves.finished.length_mm == pytest.approx(curves.pressed.length_mm)

@@ -15,16 +15,16 @@ from pathlib import Path
 
 import pytest
 
-from formgen.exports.asked import recipe_from_job
-from formgen.exports.folder import write_all
-from formgen.exports.job import job_record
-from formgen.exports.readback import verify
 from formgen.findings import Severity
 from formgen.form.model import Form
+from formgen.outputs.folder.verify import verify
+from formgen.outputs.folder.write import write_all
+from formgen.outputs.record.asked import recipe_from_job
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
-from formgen.reports.decisions import decisions
 from formgen.reports.pages import PAGES
+from formgen.reports.rows.decisions import decisions
 from formgen.reports.web.answers import verdict
 from formgen.reports.web.report import report_page
 

@@ -14,8 +14,8 @@ import pytest
 from click.testing import CliRunner
 
 from formgen.cli import main
-from formgen.exports.job import job_record
 from formgen.holding.model import Holding
+from formgen.outputs.record.job import job_record
 from formgen.reports.drawing.sheets import shop_drawing
 from formgen.reports.pages import PAGES
 from formgen.reports.press_sheet.page import press_sheet

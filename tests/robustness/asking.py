@@ -42,7 +42,7 @@ class Answer:
 
 def ask(*words: str | Path) -> Answer:
     """Run a command; AssertionError where it breaks a promise. No process is begun for the solid kernel."""
-    with patch("formgen.exports.kernel.warm_kernel", lambda: nullcontext(None)):
+    with patch("formgen.outputs.step.kernel.warm_kernel", lambda: nullcontext(None)):
         done = CliRunner().invoke(main, [str(word) for word in words])
     if done.exception is not None and not isinstance(done.exception, SystemExit):
         raise AssertionError(f"a traceback: {done.exception!r}") from done.exception

@@ -132,7 +132,7 @@ def _drawings(folder: Path, chosen: random.Random) -> Iterator[str]:
 
 def _schedules(folder: Path, chosen: random.Random) -> Iterator[str]:
     """A sound schedule with bytes changed, as it is read."""
-    from formgen.building.schedule import read_schedule
+    from formgen.building.schedule.read import read_schedule
     from formgen.errors import RecipeError
 
     written(folder, flow(SHOP), "shop.yaml")

@@ -22,8 +22,8 @@ READERS = ("recipe", "shop", "schedule", "drawing", "length")
 
 def reader(name: str, folder: Path) -> Callable[[bytes], object]:
     """What reads bytes as that kind of file."""
-    from formgen.building.table import read_csv
-    from formgen.curve.drawing import read_drawing
+    from formgen.building.schedule.file import read_csv
+    from formgen.curve.drawn.path import read_drawing
     from formgen.lengths import read_length
     from formgen.recipe.arch_kinds import Drawing
     from formgen.recipe.load import load_recipe, load_shop

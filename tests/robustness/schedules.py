@@ -24,15 +24,15 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formgen.building.events import Event
-from formgen.building.pool import Place
+from formgen.building.running.events import Event
+from formgen.building.running.pool import Place
 from tests.robustness.asking import ask
 from tests.robustness.chance_schedules import SPOILED, Chance, chance_schedule, in_mm, replaced, with_row
 from tests.robustness.two_arcs import arcs_apart, legged_apart, radius_and_sweep
 
 if TYPE_CHECKING:
     from formgen.building.model import Building, Member, SharedForm
-    from formgen.building.opening import Refused
+    from formgen.building.schedule.opening import Refused
 
 #: Every so many are spoiled.
 SPOILED_EACH = 5
@@ -81,8 +81,8 @@ def planned(seed: int) -> Seen:
 
 
 def _plan(chance: Chance, folder: Path) -> Building:
-    from formgen.building.schedule import read_schedule
-    from formgen.building.sharing import plan_building
+    from formgen.building.schedule.read import read_schedule
+    from formgen.building.sharing.forms import plan_building
 
     read = read_schedule(chance.put(folder), folder / "base.yaml")
     assert not read.refused, read.refused
@@ -176,8 +176,8 @@ def _radius_of(form: SharedForm) -> float:
     """Radius on the centre line for which the recipe of a shared form asks."""
     from formgen.recipe.arch_kinds import Chain, Segmental, Semicircle
 
-    arch = form.recipe.asked.part.arch
-    assert form.recipe.asked.part.measured_on == "centre"
+    arch = form.recipe.part.arch
+    assert form.recipe.part.measured_on == "centre"
     if isinstance(arch, Semicircle):
         return arch.span_mm / 2.0
     if isinstance(arch, Chain):
@@ -225,7 +225,7 @@ def _form_of(building: Building, mark: str) -> str:
 def _shape(form: SharedForm) -> tuple[object, ...]:
     """What openings on one form must have in common, of what the rows here say."""
     first = form.members[0]
-    arch = first.opening.recipe.asked.part
+    arch = first.opening.recipe.part
     arcs = arch.arch.kind in ("segmental", "semicircle")
     return "arc" if arcs else "other", bool(arch.legs), len(first.pressing.laminate.plies)
 
@@ -273,7 +273,7 @@ def refusal_faults(chance: Chance, folder: Path, seen: Seen) -> Iterator[str]:
 
 def _looked_at(building: Building, seen: Seen) -> Iterator[str]:
     """Count forms that cannot be cut; no form fails by a bar that only sharing asked for."""
-    from formgen.building.checking import looked_at
+    from formgen.building.running.checking import looked_at
 
     few = sorted(building.forms, key=lambda form: -len(form.members))[:LOOKED_AT]
     _, bad = looked_at(replace(building, forms=tuple(few)), (), _nowhere, list[Event]().append)

@@ -123,7 +123,7 @@ def part_faults(form: Any) -> Iterator[str]:
     """Plies shorter than the part; part or face that run through themselves, by shapely."""
     from shapely.geometry import LineString
 
-    laminate = form.pressing.laminate
+    laminate = form.laminate
     for ply in laminate.plies:
         if ply.length_mm < laminate.pressed.parallel(ply.offset_mm).length_mm - 1e-6:
             yield f"ply {ply.number} is shorter than the part"
@@ -160,9 +160,9 @@ def layer_faults(form: Any) -> Iterator[str]:
 def _built_whole(form: Any, folder: Path) -> Iterator[str]:
     """All files and pages, read back, and the folder made again from its record."""
     from formgen.errors import FormgenError
-    from formgen.exports.asked import recipe_from_folder
-    from formgen.exports.folder import write_all
-    from formgen.exports.readback import verify
+    from formgen.outputs.folder.verify import verify
+    from formgen.outputs.folder.write import write_all
+    from formgen.outputs.record.asked import recipe_from_folder
     from formgen.pipeline import run
     from formgen.reports.pages import PAGES
 
@@ -178,12 +178,12 @@ def _built_whole(form: Any, folder: Path) -> Iterator[str]:
 
 def _drawn_and_closed(form: Any, folder: Path) -> Iterator[str]:
     """Lines drawn twice, and the body of the stack: closed, of the model's volume."""
-    from formgen.exports.dxf import names_of
-    from formgen.exports.expected import layer_drawing
-    from formgen.exports.job import job_record
-    from formgen.exports.overlap import drawn_twice
-    from formgen.exports.readback_stl import check_stl
-    from formgen.exports.stl import write_stl
+    from formgen.outputs.dxf.expected import layer_drawing
+    from formgen.outputs.dxf.layers import names_of
+    from formgen.outputs.dxf.overlap import drawn_twice
+    from formgen.outputs.record.job import job_record
+    from formgen.outputs.stl.check import check_stl
+    from formgen.outputs.stl.writer import write_stl
 
     for layer in form.layers:
         names = names_of(form, layer)

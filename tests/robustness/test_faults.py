@@ -15,8 +15,8 @@ from unittest.mock import patch
 import pytest
 
 from formgen.errors import ExportError
-from formgen.exports.exchange import exchanged
-from formgen.exports.whole_folder import STALE_S, whole_folder
+from formgen.outputs.folder.exchange import exchanged
+from formgen.outputs.folder.whole import STALE_S, whole_folder
 from tests.robustness.asking import ask, files_in
 from tests.robustness.faults import Disk, emptied, on_disk, state
 
@@ -56,7 +56,7 @@ def test_a_disk_that_is_full_from_the_nth_write(
     emptied(output)
     if before == "old":
         _write(output, "old")
-    with on_disk(whole), patch("formgen.exports.whole_folder.exchanged", exchange):
+    with on_disk(whole), patch("formgen.outputs.folder.whole.exchanged", exchange):
         _write(output, "new")
     assert whole.asked > 10
     for nth in range(1, whole.asked + 1):
@@ -65,7 +65,7 @@ def test_a_disk_that_is_full_from_the_nth_write(
             _write(output, "old")
         with (
             on_disk(Disk(full_from=nth)),
-            patch("formgen.exports.whole_folder.exchanged", exchange),
+            patch("formgen.outputs.folder.whole.exchanged", exchange),
             pytest.raises(ExportError, match="the disk is full") as caught,
         ):
             _write(output, "new")
@@ -101,7 +101,7 @@ def test_what_a_kill_leaves_is_mended_by_the_next_run(tmp_path: Path, tried: Tri
     if moment != "before the old is set aside":
         (tmp_path / "hatch").rename(tmp_path / ".hatch.old")
     if moment == "new there, old not gone":
-        with patch("formgen.exports.whole_folder._recover"):
+        with patch("formgen.outputs.folder.whole._recover"):
             _write(tmp_path, "new")
         (tmp_path / ".hatch.old").mkdir(exist_ok=True)
     with pytest.raises(ZeroDivisionError), whole_folder(tmp_path, "hatch", RECORD):

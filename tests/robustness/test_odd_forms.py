@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from formgen.errors import FormgenError
-from formgen.exports.folder import write_all
 from formgen.findings import Severity
 from formgen.holding.model import Holding
+from formgen.outputs.folder.write import write_all
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from tests.robustness.asking import flow, put, written

@@ -252,7 +252,7 @@ def looked_at(path: Path, raw: bytes, *, same: bool = False) -> str:
         raw: its bytes.
         same: it may be read only as the sound workbook is.
     """
-    from formgen.building.table import read_table
+    from formgen.building.schedule.file import read_table
     from formgen.errors import RecipeError
 
     lines, table = list[str](), None

@@ -8,8 +8,8 @@ from itertools import combinations
 
 import shapely
 
-from formgen.curve.outline import Outline
 from formgen.form.model import Piece
+from formgen.geometry.outline import Outline
 from formgen.sheets.model import Part, Rules, Sheets, Stock
 
 RULES = Rules(cutter_mm=10.0, margin_mm=5.0, rotations_deg=(0.0, 90.0, 180.0, 270.0), keep_mm=200.0)

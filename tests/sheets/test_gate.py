@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from formgen.curve.outline import Outline
 from formgen.form.model import Groove
+from formgen.geometry.outline import Outline
 from formgen.sheets.gate import check_layout
 from formgen.sheets.model import CutSheet, Part, Placement, Sheets
 from tests.sheets.shapes import RULES, box, parts_of_outlines, ring, stock_of_size

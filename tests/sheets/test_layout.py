@@ -15,9 +15,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.outline import Outline
 from formgen.errors import SheetError
 from formgen.form.model import Form
+from formgen.geometry.outline import Outline
 from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.dense import dense_installed
 from formgen.sheets.division import Trial, divided, fewest, try_pieces
@@ -60,7 +60,7 @@ def test_never_an_overlap_and_nothing_lost(engine: Choice, outlines: list[Outlin
 @pytest.mark.parametrize("engine", ENGINES)
 def test_real_forms_fit_and_shapely_agrees(made: Callable[[str], Form], engine: Choice) -> None:
     forms = [made("porch-door-jamb"), made("lending-desk-panel"), made("gallery-casing")]
-    shop = forms[0].pressing.laminate.arch.recipe.shop
+    shop = forms[0].recipe.shop
     sheets = sheet_forms(forms, shop, "preview", engine=engine, openings={"gallery-casing": ("G-1", "G-2")})
     assert faults_by_shapely(sheets) == []
     assert {sheet.stock.board for sheet in sheets.sheets} == {"mdf-18", "mdf-3-4"}
@@ -131,13 +131,13 @@ def test_only_the_rotations_that_are_allowed(engine: Choice) -> None:
 def test_two_forms_of_one_name_are_refused(made: Callable[[str], Form]) -> None:
     form = made("porch-door-jamb")
     with pytest.raises(SheetError, match="two forms are called porch-door-jamb"):
-        sheet_forms([form, form], form.pressing.laminate.arch.recipe.shop, "preview")
+        sheet_forms([form, form], form.recipe.shop, "preview")
 
 
 @pytest.mark.skipif(dense_installed(), reason="the dense engine is installed")
 def test_without_the_dense_engine_it_says_so(made: Callable[[str], Form]) -> None:
     form = made("porch-door-jamb")
-    shop = form.pressing.laminate.arch.recipe.shop
+    shop = form.recipe.shop
     (run,) = sheet_forms([form], shop, "preview").runs
     assert (run.engine, run.why) == ("quick", "the dense one is not installed")
     with pytest.raises(SheetError, match="not installed"):
@@ -148,7 +148,7 @@ def test_grooves_that_run_out_take_their_room(made: Callable[[str], Form], chang
     form = next((f for f in map(made, ("bench-back-rail", "chapel-window-half")) if _ports(f)), None)
     form = form or changed("porch-door-jamb", ("side: male", "side: male\n  way: form-bagged"))
     assert _ports(form)
-    sheets = sheet_forms([form], form.pressing.laminate.arch.recipe.shop, "preview")
+    sheets = sheet_forms([form], form.recipe.shop, "preview")
     assert check_layout(sheets) == []
     assert max(part.run_out_mm for part in sheets.parts) > 5.0
 
@@ -192,7 +192,7 @@ def test_more_effort_never_takes_more_sheets() -> None:
 
 def test_the_division_that_takes_the_fewest_sheets_is_kept(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
-    recipe = form.pressing.laminate.arch.recipe
+    recipe = form.recipe
     trials = [try_pieces([recipe], recipe.shop, count, engine="quick") for count in (1, 3)]
     assert [trial.asked for trial in trials] == [(1,), (3,)]
     assert trials[1].pieces == 3 * trials[0].pieces
@@ -207,7 +207,7 @@ def test_the_division_that_takes_the_fewest_sheets_is_kept(changed: Callable[...
 
 def test_a_division_that_goes_on_no_sheet_is_not_kept_and_blocks_stay_whole(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
-    recipe = form.pressing.laminate.arch.recipe
+    recipe = form.recipe
     ask = recipe.asked.form.model_copy(update={"body": "block", "spreader_bar": False})
     block = replace(recipe, asked=recipe.asked.model_copy(update={"form": ask}))
     assert len(divided(block, 3).layers[0].pieces) == len(divided(block, 1).layers[0].pieces)
@@ -217,7 +217,7 @@ def test_a_division_that_goes_on_no_sheet_is_not_kept_and_blocks_stay_whole(chan
 
 
 def test_a_recipe_of_which_no_form_can_be_made_is_left_out(made: Callable[[str], Form]) -> None:
-    recipe = made("porch-door-jamb").pressing.laminate.arch.recipe
+    recipe = made("porch-door-jamb").recipe
     tiny = replace(recipe, sheet=recipe.sheet.model_copy(update={"length_mm": 30.0, "width_mm": 30.0}))
     trial = try_pieces([tiny], recipe.shop, 3, engine="quick")
     assert (trial.asked, trial.pieces) == ((None,), 0)

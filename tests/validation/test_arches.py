@@ -10,7 +10,7 @@ import pytest
 from scipy.special import ellipe
 
 from formgen.curve.arches import BUILDERS
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 
 
 def built(kind: str, **sizes: Any) -> ArcSpline:

@@ -10,8 +10,8 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import minimize_scalar
 
 from formgen.curve.arches import ellipse
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import Ellipse
 
 TIGHT = {"method": "DOP853", "rtol": 1e-13, "atol": 1e-12}

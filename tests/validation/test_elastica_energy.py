@@ -107,7 +107,7 @@ def sagitta_of(bar: BarSetting, laminate: Laminate, count: int) -> float:
 @pytest.mark.parametrize(("recipe", "height_mm"), [("porch-door-jamb", None), ("clock-surround", 60.0)])
 def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: str, height_mm: float | None) -> None:
     form, count = made(recipe), 80
-    laminate = form.pressing.laminate
+    laminate = form.laminate
     height = form.bar.touch.height_mm if height_mm is None and form.bar else height_mm
     assert height is not None
     bar = bar_setting(form.pressing, "outside", height)
@@ -140,7 +140,7 @@ def test_loose_part_in_its_bar_is_the_chain_of_least_energy(made: Made, recipe: 
 def test_the_bars_pull_is_what_the_chain_gives_up_as_it_opens(made: Made) -> None:
     """P = −dE/dc: least energies of the chain with the pins 0.5 mm nearer and further apart."""
     form = made("porch-door-jamb")
-    laminate = form.pressing.laminate
+    laminate = form.laminate
     assert form.bar is not None
     bar = bar_setting(form.pressing, "outside", form.bar.touch.height_mm)
     links, headings, _ = links_of(bar, laminate, 80)

@@ -12,10 +12,10 @@ from collections.abc import Callable
 import pytest
 from shapely import LineString
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.findings import Severity
 from formgen.form.model import Form
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.press.film import film_folds
 
 
@@ -68,7 +68,7 @@ def test_auto_goes_by_two_films_against_the_tolerance(changed: Callable[..., For
     """The part's tolerance is 1/32 in = 0.794 mm, so that 0.397 mm of film is the limit."""
     form = changed("reading-room-head", ("side: male", f"side: auto\n  between: [{film}]"))
     assert form.pressing.side == side
-    assert form.pressing.laminate.arch.recipe.asked.press.side == "auto"
+    assert form.recipe.asked.press.side == "auto"
     assert ("female form" in form.pressing.side_reason) is (side == "female")
     assert "press.film-folds" not in codes(form)
 

@@ -14,7 +14,7 @@ from formgen.errors import RecipeError
 from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.press.glue import glue_kg, slower
-from formgen.reports.press_day import press_rows
+from formgen.reports.rows.press_day import press_rows
 
 SHOP = "altitude: 310 m"
 

@@ -12,8 +12,8 @@ import math
 import numpy as np
 import pytest
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import Bed, make_bed
 from formgen.holding.on_form.closed_forms import (
     furthest_pair_mm,

@@ -11,10 +11,10 @@ import math
 import pypdfium2 as pdfium
 import pytest
 
-from formgen.exports.ink import PENS
-from formgen.reports.drawing.dimension import LEVEL_MM
-from formgen.reports.drawing.table import LARGE, SMALL
-from formgen.reports.paper import LETTERING_MM, SIZES_MM, face_size, new_pdf
+from formgen.drafting.dimension import LEVEL_MM
+from formgen.drafting.ink import PENS
+from formgen.drafting.paper import LETTERING_MM, SIZES_MM, face_size, new_pdf
+from formgen.drafting.table import LARGE, SMALL
 
 #: ISO 128-2: 0.13 to 2 mm.
 LINE_WIDTHS_MM = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)

@@ -1,5 +1,5 @@
-"""Stage `holding`: what it takes to bend the loose plies to the form, and what friction spoils while they bend.
+"""What hands and clamps must push to bring the stack over the form, and what soft vacuum allows meanwhile.
 
-Begin reading at `forces.py`: what brings each end in and what closes it. `contact.py` is the strip under one clamp on a
-springy form; `soft_vacuum.py` the gauge reading that a bag may have while its plies bend.
+Begin with `forces`; `contact` is a foot pushed down on the form, `soft_vacuum` the reading at which friction matters.
+In: a `Form`. Out: `model`, N and kPa as ranges.
 """

@@ -19,7 +19,7 @@ from typing import Literal
 
 import numpy as np
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.contact import closing_force_n_per_mm
 from formgen.holding.bending.findings import bending_findings
 from formgen.holding.bending.model import Bending, Closing, EndBending, Means
@@ -52,15 +52,15 @@ def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, w
     Raises:
         PressError: no state at rest was found under a clamp.
     """
-    recipe, shop = laminate.arch.recipe, laminate.arch.recipe.shop
+    recipe, shop = laminate.recipe, laminate.recipe.shop
     means = Means(
         hand_n=figure("hand_pull_n", shop).value,
         clamp_n=figure("clamp_force_n", shop).value,
     )
     stack = _Stack(
         stiffness_n_mm=loose_stiffness_n_mm(laminate.plies),
-        depth_mm=recipe.asked.part.depth_mm,
-        tolerance_mm=recipe.asked.part.tolerance_mm,
+        depth_mm=recipe.part.depth_mm,
+        tolerance_mm=recipe.part.tolerance_mm,
         sign=1.0 if side == "male" else -1.0,
         closes=way != "form-bagged",
     )
@@ -73,7 +73,7 @@ def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, w
         ends=ends,
         depth_mm=stack.depth_mm,
         means=means,
-        findings=tuple(bending_findings(ends, means, way, recipe.asked.units, reliefs=len(stations_mm) > 0)),
+        findings=tuple(bending_findings(ends, means, way, recipe.units, reliefs=len(stations_mm) > 0)),
     )
 
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.findings import Finding, Severity
+from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units, write_fine
 from formgen.press.amounts import small_reading
@@ -66,11 +66,11 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
         first_clamp_mm: station of the first clamp, from which the plies slide outward.
         full_kpa: gauge vacuum that is pumped once all clamps are on.
     """
-    recipe, shop = laminate.arch.recipe, laminate.arch.recipe.shop
+    recipe, shop = laminate.recipe, laminate.recipe.shop
     friction = figure("wet_glue_friction_most", shop)
     share = figure("soft_vacuum_tolerance_share", shop)
     least = figure("least_gauge_kpa", shop).value
-    uses = share.value * recipe.asked.part.tolerance_mm
+    uses = share.value * recipe.part.tolerance_mm
     moves = ends_move_mm_per_kpa(laminate, first_clamp_mm, friction.value)
     found = SoftVacuum(
         gauge_kpa=min(uses / moves, full_kpa) if moves > 0.0 else full_kpa,
@@ -83,7 +83,7 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
     finding = Finding(
         code="press.soft-vacuum",
         severity=Severity.NOTE,
-        message=_message(found, full_kpa, recipe.asked.units),
+        message=_message(found, full_kpa, recipe.units),
         value=found.gauge_kpa,
         limit=full_kpa,
         unit="kPa",

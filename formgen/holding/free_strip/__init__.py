@@ -1,1 +1,5 @@
-"""Stage `holding`: the mechanics of a thin strip: the elastica, and strips of unlike stiffness between pins."""
+"""Plies that slide on one another under vacuum, free of the form: the strip that `off_form` solves.
+
+Begin with `trial`: a chain of arcs under moments and Coulomb friction between plies; `sliding` finds it at rest. In
+and out: stations in mm, N and mm.
+"""

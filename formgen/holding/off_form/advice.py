@@ -86,7 +86,7 @@ def off_the_form(
         Those of `hang`. An arch that bends both ways has no tie: pulled at its ends it folds.
     """
     laminate = pressing.laminate
-    recipe = laminate.arch.recipe
+    recipe = laminate.recipe
     pressure = pressing.pressure_kpa if pressure_kpa is None else pressure_kpa
     held_by, holder = _holder(pressing, bar_height_mm)
     least, usual, most = (
@@ -98,7 +98,7 @@ def off_the_form(
     if all(fits):
         advice = "may come off with the bar" if held_by == "bar" else "may come off with the tie"
     case = Case(
-        units=recipe.asked.units,
+        units=recipe.units,
         held_by=held_by,
         holder=holder,
         tolerance_mm=tolerance,
@@ -112,7 +112,7 @@ def off_the_form(
     return OffForm(
         side=pressing.side,
         pressure_kpa=pressure,
-        depth_mm=recipe.asked.part.depth_mm,
+        depth_mm=recipe.part.depth_mm,
         held_by=held_by,
         bar=holder,
         tolerance_mm=tolerance,
@@ -120,7 +120,7 @@ def off_the_form(
         usual=usual,
         most=most,
         departure_mm=usual.in_bag.departure_mm,
-        bar_force_n=max(state.force_n_per_mm for state in (least, usual, most)) * recipe.asked.part.depth_mm,
+        bar_force_n=max(state.force_n_per_mm for state in (least, usual, most)) * recipe.part.depth_mm,
         may_come_off=all(fits),
         friction_decides=fits[2] and not fits[0],
         advice=advice,
@@ -138,7 +138,7 @@ def friction_range(shop: Shop) -> tuple[float, float, float]:
 def off_form_tolerance_mm(recipe: Recipe) -> float:
     """How far the part may be off: `press.off_form_tolerance`, or twice the part's tolerance."""
     own = recipe.asked.press.off_form_tolerance_mm
-    return USUAL_TIMES_TOLERANCE * recipe.asked.part.tolerance_mm if own is None else own
+    return USUAL_TIMES_TOLERANCE * recipe.part.tolerance_mm if own is None else own
 
 
 def _holder(pressing: Pressing, bar_height_mm: float | None) -> tuple[HeldBy, BarSetting | None]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.free_strip.arcs import steps
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
 from formgen.holding.free_strip.sliding import at_rest

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 Array = NDArray[np.float64]
 

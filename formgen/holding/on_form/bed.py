@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 from formgen.press.film import Side
 
 Array = NDArray[np.float64]

@@ -43,7 +43,7 @@ def on_the_form(
         pressure_kpa: what the bag presses ply on ply with, gauge.
         slack_mm: what the recipe says was left over; None for the usual figure.
     """
-    shop, part = laminate.arch.recipe.shop, laminate.arch.recipe.asked.part
+    shop, part = laminate.recipe.shop, laminate.recipe.part
     force, grip = figure("clamp_force_n", shop).value, figure("clamp_friction", shop).value
     friction = figure("wet_glue_friction", shop).value
     lifting = Lifting(
@@ -75,7 +75,7 @@ def on_the_form(
         per_slack=per_slack,
         furthest_pair_mm=min(pair, default=None),
     )
-    return on_form_findings(found, laminate.arch.recipe.asked.units)
+    return on_form_findings(found, laminate.recipe.units)
 
 
 def _usual_slack(laminate: Laminate, side: Side) -> float:
@@ -85,8 +85,8 @@ def _usual_slack(laminate: Laminate, side: Side) -> float:
     """
     sign = 1.0 if side == "male" else -1.0
     bulging = sum(max(sign * k, 0.0) * length for length, k in laminate.pressed.pieces)
-    shows = laminate.arch.recipe.asked.part.tolerance_mm / 2.0 * bulging / CROWN_SHARE
-    return min(figure("usual_slack_mm", laminate.arch.recipe.shop).value, shows)
+    shows = laminate.recipe.part.tolerance_mm / 2.0 * bulging / CROWN_SHARE
+    return min(figure("usual_slack_mm", laminate.recipe.shop).value, shows)
 
 
 def _few(lifting: Lifting, feet: Pair, ends: Pair) -> tuple[Kept, Lift, bool]:

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import zip_longest
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.form.curve_ends import FARTHEST_MM, NEAREST_MM, Jump, end_jump, jumps
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.on_form.model import End, Place, StayingClamp
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
@@ -63,14 +63,14 @@ class Layout:
     @classmethod
     def of(cls, laminate: Laminate, side: Side, reliefs_mm: Sequence[float]) -> Layout:
         """The layout of a laminate's part."""
-        shop = laminate.arch.recipe.shop
+        shop = laminate.recipe.shop
         return cls(
             foot_mm=figure("foot_clamp_mm", shop).value,
             closing_mm=figure("closing_clamp_mm", shop).value,
             pressed=laminate.pressed,
             side=side,
             waste_mm=laminate.arch.waste_mm,
-            tolerance_mm=laminate.arch.recipe.asked.part.tolerance_mm,
+            tolerance_mm=laminate.recipe.part.tolerance_mm,
             reliefs_mm=tuple(sorted(reliefs_mm)),
         )
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from formgen.exports.ink import ADJACENT, EDGE, JOINTS, Words
+from formgen.drafting.dimension import LEVEL_MM, linear, note
+from formgen.drafting.ink import ADJACENT, EDGE, JOINTS, Words
+from formgen.drafting.numbers import size
+from formgen.drafting.view import View
 from formgen.form.model import Layer
-from formgen.reports.drawing.dimension import LEVEL_MM, linear, note
 from formgen.reports.drawing.front import LEAST_APART_MM
-from formgen.reports.drawing.numbers import size
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.drawing.view import View
 
 #: White between the two views (mm on paper).
 BETWEEN_MM = 14.0
@@ -53,7 +53,7 @@ def _layers(view: View, held: list[Layer], toward: float, corners: list[float]) 
 
 def part_z(subject: Subject) -> tuple[float, float]:
     """Where the finished part lies across the stack (mm from its front face)."""
-    depth, part = subject.form.depth_mm, subject.recipe.asked.part.depth_mm
+    depth, part = subject.form.depth_mm, subject.recipe.part.depth_mm
     return (depth - part) / 2, (depth + part) / 2
 
 
@@ -68,7 +68,7 @@ def _sizes(view: View, subject: Subject, toward: float) -> None:
     _, y0, _, y1 = subject.whole.bounds
     z0, z1 = (toward * z for z in part_z(subject))
     part_top = subject.blank_strip.bounds[3]
-    text = size(subject.recipe.asked.part.depth_mm, view.units)
+    text = size(subject.recipe.part.depth_mm, view.units)
     linear(view, (z0, part_top), (z1, part_top), top + LEVEL_MM - 1.0, text, along="x")
     depth = toward * subject.form.depth_mm
     linear(view, (0.0, y1), (depth, y1), top + 2 * LEVEL_MM, size(subject.form.depth_mm, view.units), along="x")

@@ -8,15 +8,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.circle import whole_circle
-from formgen.curve.outline import Outline, Point
+from formgen.drafting.numbers import fine, said, size
+from formgen.drafting.table import Table, parted
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.circle import whole_circle
+from formgen.geometry.outline import Outline, Point
 from formgen.lengths import Units
 from formgen.reports.drawing.front import MOST_ARCS
-from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
 from formgen.reports.drawing.subject import Subject, dowel_name, middle
-from formgen.reports.drawing.table import Table, parted
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}

@@ -8,14 +8,14 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from formgen.curve.circle import whole_circle
-from formgen.curve.outline import Outline, Point
-from formgen.exports.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
-from formgen.reports.drawing.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
-from formgen.reports.drawing.numbers import size
+from formgen.drafting.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
+from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
+from formgen.drafting.numbers import size
+from formgen.drafting.view import View
+from formgen.geometry.circle import whole_circle
+from formgen.geometry.outline import Outline, Point
 from formgen.reports.drawing.shapes import arcs, bounds, cut_line, ply_lines, strip
 from formgen.reports.drawing.subject import Subject, dowel_name, middle
-from formgen.reports.drawing.view import View
 
 #: Glue lines closer than this are not drawn (mm on paper): they would run together.
 LEAST_APART_MM = 0.7

@@ -7,23 +7,23 @@ from __future__ import annotations
 
 import math
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.curve.ordinates import Ordinates
-from formgen.curve.outline import Outline
-from formgen.exports.ink import CENTRE, PART, PLIES, SIZES, TINT
+from formgen.drafting.dimension import LEVEL_MM, centre_mark, linear, near, note, radius
+from formgen.drafting.ink import CENTRE, PART, PLIES, SIZES, TINT
+from formgen.drafting.numbers import size
+from formgen.drafting.view import View
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline
 from formgen.holding.model import Holding
 from formgen.makes.model import Made
-from formgen.reports.drawing.dimension import LEVEL_MM, centre_mark, linear, near, note, radius
 from formgen.reports.drawing.front import LEAST_APART_MM, MOST_ARCS, SHARES
-from formgen.reports.drawing.numbers import size
 from formgen.reports.drawing.shapes import arcs, bounds
-from formgen.reports.drawing.view import View
 
 
 def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
     """The view."""
     laminate = drawn_part(form).pressing.laminate
-    view = View(scale=scale, units=laminate.arch.recipe.asked.units, text_mm=text_mm, strict=strict)
+    view = View(scale=scale, units=laminate.recipe.units, text_mm=text_mm, strict=strict)
     found = drawn_part(form).gauge
     shape = Outline.of(found.outside, found.inside.reversed())
     view.fill(TINT, shape)

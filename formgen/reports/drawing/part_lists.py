@@ -9,18 +9,18 @@ import math
 from collections.abc import Iterator
 
 from formgen.curve.ordinates import Height
+from formgen.drafting.numbers import fine, said, size
+from formgen.drafting.table import Table, parted
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.makes.model import Made
-from formgen.reports.drawing.numbers import fine, said, size
 from formgen.reports.drawing.part import drawn_part
-from formgen.reports.drawing.table import Table, parted
-from formgen.reports.makes_rows import MAKES_HEADS, is_shared, makes_rows, within_text
+from formgen.reports.rows.makes import MAKES_HEADS, is_shared, makes_rows, within_text
 
 
 def part_lists(form: Holding) -> tuple[Table, ...]:
     """Every list of the part."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     drawn = drawn_part(form)
     of = f" {drawn.mark}" * is_shared(form)
     part = Table(title=f"Part{of}", rows=tuple(_part(drawn, units)))
@@ -44,8 +44,8 @@ def _openings(form: Holding) -> Table:
 
 
 def _part(part: Made, units: Units) -> Iterator[tuple[str, str]]:
-    arch = part.pressing.laminate.arch
-    asked = arch.recipe.asked.part
+    arch = part.pressing.arch
+    asked = arch.recipe.part
     face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
     yield "arch", f"{asked.arch.kind}, measured on {face}"
     yield "section", f"{fine(arch.thickness_mm, units)} thick, {said(asked.depth_mm, units)} deep"

@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import groupby
 
-from formgen.exports.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
+from formgen.drafting.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
+from formgen.drafting.numbers import fine
+from formgen.drafting.text import broken
+from formgen.drafting.view import View
 from formgen.holding.model import Holding
 from formgen.lengths import Units
-from formgen.reports.drawing.numbers import fine
-from formgen.reports.drawing.view import View
-from formgen.reports.page_text import broken
 
 #: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
 WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 22.0, 8.0, 3.6, 42.0
@@ -41,14 +41,14 @@ def section_scale(form: Holding) -> float:
     """The greatest enlargement at which the part is not too high."""
     pressing = form.pressing
     thick = sum(t for _, t in (*pressing.between, *pressing.over)) + pressing.laminate.thickness_mm
-    choices = ENLARGED[pressing.laminate.arch.recipe.asked.units]
+    choices = ENLARGED[pressing.recipe.units]
     return next((s for s in choices if s * thick <= MOST_MM), choices[-1])
 
 
 def section_view(form: Holding) -> View:
     """The view."""
     pressing = form.pressing
-    units = pressing.laminate.arch.recipe.asked.units
+    units = pressing.recipe.units
     scale = section_scale(form)
     view = View(scale=scale, units=units, text_mm=1.8)
     plies = [_Band(name=p.wood, thickness_mm=p.thickness_mm, ply=p.number) for p in pressing.laminate.plies]
@@ -89,7 +89,7 @@ def _said(held: list[_Band], units: Units) -> str:
 
 
 def _bands(view: View, spans: list[tuple[_Band, float, float]]) -> None:
-    from formgen.exports.ink import Fill
+    from formgen.drafting.ink import Fill
 
     plies = [(a, b) for band, a, b in spans if band.ply]
     bottom, top = plies[0][0], plies[-1][1]

@@ -9,10 +9,10 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.edge import Edge
-from formgen.curve.outline import Outline, Point
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.edge import Edge
+from formgen.geometry.outline import Outline, Point
+from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 
@@ -24,7 +24,7 @@ def strip(centre: ArcSpline, thickness_mm: float) -> Outline:
 
 def blank(form: Holding) -> ArcSpline:
     """The pressed centre line with the waste at both ends."""
-    return form.pressing.laminate.pressed.extended(*form.pressing.laminate.arch.waste_mm)
+    return form.laminate.pressed.extended(*form.arch.waste_mm)
 
 
 def cut_line(pose: Pose, lean_rad: float, left_mm: float, right_mm: float) -> tuple[Point, Point]:

@@ -11,25 +11,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from formgen.drafting.ink import Ink, Sheet, Words
+from formgen.drafting.layout import Block, Room, block, column, filled, in_line, may_fit, placed
+from formgen.drafting.paper import SIZES_MM
+from formgen.drafting.table import LARGE, SMALL, drawn
+from formgen.drafting.title import Title, area, framed
+from formgen.drafting.to_dxf import drawing_bytes
+from formgen.drafting.to_pdf import pdf_of
+from formgen.drafting.view import CrowdedError, View
 from formgen.errors import ExportError
-from formgen.exports.ink import Ink, Sheet, Words
-from formgen.exports.ink_dxf import drawing_bytes
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
 from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
-from formgen.reports.drawing.layout import Block, Room, block, column, filled, in_line, may_fit, placed
 from formgen.reports.drawing.part import drawn_part, part_view
 from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.drawing.table import LARGE, SMALL, drawn
-from formgen.reports.drawing.title import Title, area, framed
-from formgen.reports.drawing.view import CrowdedError, View
-from formgen.reports.dxf_to_pdf import pdf_of
-from formgen.reports.makes_rows import code_text, is_shared
-from formgen.reports.paper import SIZES_MM
+from formgen.reports.rows.makes import code_text, is_shared
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 
 #: One to so much, the largest first.
@@ -129,7 +129,7 @@ class _Maker:
 
 def shop_drawing(form: Holding) -> tuple[bytes, bytes]:
     """The drawing, and the same printed."""
-    asked = form.pressing.laminate.arch.recipe.asked
+    asked = form.recipe.asked
     sheets, ratio, origin = laid_out(form)
     drawing = drawing_bytes(sheets, ratio, asked.units, origin)
     return drawing, pdf_of(drawing, f"{asked.name}: shop drawing")
@@ -137,8 +137,8 @@ def shop_drawing(form: Holding) -> tuple[bytes, bytes]:
 
 def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:
     """The sheets, how many mm one mm of paper stands for, and where on the first the form's datum lies."""
-    asked = form.pressing.laminate.arch.recipe.asked
-    setting = form.pressing.laminate.arch.recipe.shop.paper
+    asked = form.recipe.asked
+    setting = form.recipe.shop.paper
     third, papers = setting.third_angle(asked.units), setting.sizes(asked.units)
     maker = _Maker(subject=Subject(form), third_angle=third)
     for paper, ratio, pages in _tries(maker, papers):

@@ -10,16 +10,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.outline import Edge, Outline, Point
 from formgen.form.model import Groove, Hole, Opening
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Edge, Outline, Point
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 from formgen.reports.drawing.shapes import blank, leans, strip
-from formgen.reports.makes_rows import is_shared
+from formgen.reports.rows.makes import is_shared
 
 #: Edges farther apart than this are two edges (mm).
 APART_MM = 0.01
@@ -42,17 +42,17 @@ class Subject:
     @property
     def laminate(self) -> Laminate:
         """The part's plies."""
-        return self.form.pressing.laminate
+        return self.form.laminate
 
     @property
     def recipe(self) -> Recipe:
         """What was asked."""
-        return self.laminate.arch.recipe
+        return self.recipe
 
     @property
     def units(self) -> Units:
         """Units in which sizes are written."""
-        return self.recipe.asked.units
+        return self.recipe.units
 
     @property
     def two_legged(self) -> bool:

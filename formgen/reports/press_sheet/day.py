@@ -14,12 +14,12 @@ from collections.abc import Iterable
 
 from formgen.holding.model import Holding
 from formgen.recipe.schema import Way
-from formgen.reports.makes_rows import code_text
 from formgen.reports.press_sheet import facts, finish, hold, lay_up, prepare, told
 from formgen.reports.press_sheet.care import care_of
 from formgen.reports.press_sheet.items import Item
 from formgen.reports.press_sheet.step import Step
 from formgen.reports.press_sheet.words import HOW_ROUNDED, capital, checked, thin
+from formgen.reports.rows.makes import code_text
 
 Named = tuple[str, str, Iterable[Item]]
 
@@ -83,8 +83,8 @@ def _clamped(holding: Holding) -> Iterable[Named]:
 
 def heading(holding: Holding) -> tuple[str, tuple[str, ...]]:
     """The part's name, and lines that say what it is, how it is pressed and how to read the sheet."""
-    laminate = holding.pressing.laminate
-    asked = laminate.arch.recipe.asked
+    laminate = holding.laminate
+    asked = laminate.recipe.asked
     units = asked.units
     on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
     parts = f"; {laminate.arch.copies} parts, a sheet for each, the second turned over" * (laminate.arch.copies > 1)

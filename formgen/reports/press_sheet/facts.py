@@ -37,7 +37,7 @@ class Clamps:
 
 def units(holding: Holding) -> Units:
     """Units of the recipe."""
-    return holding.pressing.laminate.arch.recipe.asked.units
+    return holding.recipe.units
 
 
 def way(holding: Holding) -> Way:

@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterable
 from formgen.holding.model import Holding
 from formgen.makes.model import Made
 from formgen.press.amounts import temperature_text
-from formgen.reports.makes_rows import has_list, is_shared
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.hold import in_order
 from formgen.reports.press_sheet.items import Item, Say, Tick, Write
 from formgen.reports.press_sheet.measured import measured_tables, spacer_mm
 from formgen.reports.press_sheet.words import capital, checked, hours, tape
+from formgen.reports.rows.makes import has_list, is_shared
 
 
 def wait(holding: Holding) -> Iterable[Item]:
@@ -49,8 +49,8 @@ def release(holding: Holding) -> Iterable[Item]:
         yield Tick(text="Bar off slowly, hands clear of the ends.")
     elif facts.way(holding) == "form-bagged":
         yield Tick(text="Straps or clamps at the ends off, slowly, hands clear.")
-    if holding.pressing.laminate.arch.two_legged and not is_shared(holding):
-        feet = "the feet" if holding.pressing.laminate.springing_mm[0] > 0.0 else "the ends"
+    if holding.arch.two_legged and not is_shared(holding):
+        feet = "the feet" if holding.laminate.springing_mm[0] > 0.0 else "the ends"
         between = tape(spacer_mm(holding), facts.units(holding))
         yield Tick(text=f"Spacer of {between} between the inside faces at {feet}, until the next day.")
 
@@ -82,12 +82,12 @@ def next_day(holding: Holding, brief: int) -> Iterable[Item]:
 
 def _mitre_text(part: Made) -> str:
     """How far the saw cut of a mitred end leans; nothing where both ends are square."""
-    lean = max(abs(rad) for rad in part.pressing.laminate.arch.mitre_rad)
+    lean = max(abs(rad) for rad in part.pressing.arch.mitre_rad)
     return f"{math.degrees(lean):.2f}°" if lean > 0.0 else ""
 
 
 def _depth_text(part: Made) -> str:
-    asked = part.pressing.laminate.arch.recipe.asked
+    asked = part.pressing.recipe.asked
     return checked(asked.part.depth_mm, asked.units)
 
 

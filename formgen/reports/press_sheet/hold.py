@@ -66,7 +66,7 @@ def _pairs_on(holding: Holding) -> Iterable[Item]:
 
 def _again(holding: Holding) -> Iterable[Item]:
     """Glue gives way under the clamps: they are tightened again."""
-    shop = holding.pressing.laminate.arch.recipe.shop
+    shop = holding.recipe.shop
     first, last = (figure(name, shop).value for name in ("retighten_from_min", "retighten_to_min"))
     yield Tick(text=f"Tightened again after {first:g} to {last:g} min, in the same order. All stay on.", write="at")
 
@@ -81,7 +81,7 @@ def full_vacuum(holding: Holding) -> Iterable[Item]:
     yield Tick(text=f"Pump on, to {wanted}.", write=("gauge", "at"))
     if pressing.drawing_down is not None:
         yield Say(text=told.drawn_down(holding, pressing.drawing_down))
-    part = pressing.laminate.arch.recipe.asked.part
+    part = pressing.recipe.part
     yield Tick(
         text=f"Look along the edge for light, {listed(_where_to_look(holding))}: the "
         f"{feeler(part.tolerance_mm, units)} feeler passes nowhere. {_if_it_passes(holding)}"
@@ -132,9 +132,9 @@ def clamps_off(holding: Holding) -> Iterable[Item]:
 
 
 def _look_again(holding: Holding) -> Item:
-    recipe = holding.pressing.laminate.arch.recipe
+    recipe = holding.recipe
     first, last = (figure(name, recipe.shop).value for name in ("look_again_first_min", "look_again_last_min"))
-    gap = feeler(recipe.asked.part.tolerance_mm, recipe.asked.units)
+    gap = feeler(recipe.part.tolerance_mm, recipe.units)
     return Tick(
         text=f"Look again after {first:g} and {last:g} minutes; a clamp goes back where the {gap} feeler passes.",
         write=(f"{first:g} min", f"{last:g} min"),
@@ -147,7 +147,7 @@ def off_the_form(holding: Holding) -> Iterable[Item]:
     yield from bar(holding)
     yield Tick(text=f"Clamps off, from the mark outward; the {held_by} holds the ends.")
     yield Tick(text=f"The part in its bag off the form, the pump on; hose and {held_by} go with it.")
-    recipe = holding.pressing.laminate.arch.recipe
+    recipe = holding.recipe
     first, last = (figure(name, recipe.shop).value for name in ("look_again_first_min", "look_again_last_min"))
     times = ("at once", f"{first:g} min", f"{last:g} min")
     rows = told.in_the_bag_rows(holding)
@@ -180,7 +180,7 @@ def in_order(groups: Sequence[Sequence[int]]) -> Item:
 
 
 def _where_to_look(holding: Holding) -> list[str]:
-    laminate = holding.pressing.laminate
+    laminate = holding.laminate
     legs = laminate.springing_mm[0] > 0.0
     places = ["at both spring lines" if legs else "at both ends"]
     return [*places, "at the crown" if laminate.arch.two_legged else "and along the curve"]

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from formgen.reports.page_text import broken, fitting, showable, wide
-from formgen.reports.paper import NARROW, PLAIN, THICK_MM
+from formgen.drafting.paper import NARROW, PLAIN, THICK_MM
+from formgen.drafting.text import broken, fitting, showable, wide
 from formgen.reports.press_sheet.laid import (
     PITCH,
     Laid,

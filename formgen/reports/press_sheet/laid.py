@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from formgen.reports.page_text import broken
-from formgen.reports.paper import LETTERING_MM, PLAIN, THIN_MM
+from formgen.drafting.paper import LETTERING_MM, PLAIN, THIN_MM
+from formgen.drafting.text import broken
 
 #: From base line to base line, and how much more over a line with a raised figure, over the height of capitals.
 PITCH, RAISED = 1.56, 0.15

@@ -11,11 +11,11 @@ from collections.abc import Iterable
 from formgen.holding.model import Holding
 from formgen.press.amounts import pressure_text, spread_text, temperature_text
 from formgen.recipe.figures import figure
-from formgen.reports.makes_rows import is_shared
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.items import Item, Tick, Write
 from formgen.reports.press_sheet.prepare import middles_meet
 from formgen.reports.press_sheet.words import capital, listed, many, tape
+from formgen.reports.rows.makes import is_shared
 
 
 def glue(holding: Holding) -> Iterable[Item]:
@@ -63,7 +63,7 @@ def onto_the_form_in_the_bag(holding: Holding) -> Iterable[Item]:
 
 def legs_down(holding: Holding) -> Iterable[Item]:
     """Bent by hand under a soft vacuum, form and part in one bag."""
-    shop = holding.pressing.laminate.arch.recipe.shop
+    shop = holding.recipe.shop
     most = pressure_text(figure("bend_in_bag_kpa", shop).value, facts.units(holding))
     yield Tick(
         text=f"{capital(told.ends(holding))} {told.inward(holding)} together by hand, straps or clamps, at no more "
@@ -75,7 +75,7 @@ def legs_down(holding: Holding) -> Iterable[Item]:
 
 def which_face_shows(holding: Holding) -> str:
     """Which ply lies on the form, and which faces the part shows."""
-    count = len(holding.pressing.laminate.plies)
+    count = len(holding.laminate.plies)
     on, away = (1, count) if holding.pressing.side == "male" else (count, 1)
     return (
         f"Ply {on} lies on the form, ply {away} away from it; ply 1 shows on the inside of the part, "
@@ -107,7 +107,7 @@ def _deadlines(holding: Holding) -> Item:
 
 
 def _order(holding: Holding) -> str:
-    count = len(holding.pressing.laminate.plies)
+    count = len(holding.laminate.plies)
     on = 1 if holding.pressing.side == "male" else count
     return f"Stacked in order, ply {on} to the form. {which_face_shows(holding)}"
 
@@ -120,15 +120,15 @@ def at_the_mark(holding: Holding) -> str:
     """Where the stack lies along the form."""
     if middles_meet(holding):
         return "middle marks on the form's centre line"
-    waste = tape(holding.pressing.laminate.arch.waste_mm[0], facts.units(holding))
+    waste = tape(holding.arch.waste_mm[0], facts.units(holding))
     return f"right ends {waste} past the {'opening' if is_shared(holding) else 'form'}'s right trim line"
 
 
 def _pin(holding: Holding) -> str:
     """A wood pin keeps the plies from shifting, where an edge has the waste for it."""
-    laminate = holding.pressing.laminate
-    recipe = laminate.arch.recipe
-    least, waste = figure("pin_edge_waste_mm", recipe.shop).value, recipe.asked.part.edge_trim_mm
+    laminate = holding.laminate
+    recipe = laminate.recipe
+    least, waste = figure("pin_edge_waste_mm", recipe.shop).value, recipe.part.edge_trim_mm
     if waste < least:
         edge = tape(waste, facts.units(holding)) if waste else "nothing"
         need = tape(least, facts.units(holding))

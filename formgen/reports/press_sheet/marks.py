@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.clamps import ClampPlace
 from formgen.holding.on_form.model import StayingClamp
 from formgen.reports.press_sheet import facts, told
@@ -33,7 +33,7 @@ def part_band(shapes: Shapes, scene: Scene, curve: ArcSpline, *, bag: bool) -> N
             ring(curve, shapes.half_mm + BAG_MM * scene.scale, 1.6 * scene.scale), FINE_MM, close=True, dash=BAG_DASH
         )
     scene.line(ring(curve, shapes.half_mm), LINE_MM, close=True, fill=WOOD_GREY)
-    least = min(p.thickness_mm for p in shapes.holding.pressing.laminate.plies)
+    least = min(p.thickness_mm for p in shapes.holding.laminate.plies)
     if least / scene.scale >= LEAST_PLY_MM:
         for line in plies(shapes.holding, curve):
             scene.line(line, FINE_MM)
@@ -116,7 +116,7 @@ def clamp_on_block(shapes: Shapes, scene: Scene, station_mm: float) -> None:
     sign = shapes.away
     out, ahead = (sign * pose.left[0], sign * pose.left[1]), pose.ahead
     x, y = scene.at(further(pose.beside(sign * shapes.half_mm), sign * BAG_MM * scene.scale))
-    jaw = shapes.holding.pressing.laminate.arch.recipe.shop.clamp.jaw_mm
+    jaw = shapes.holding.recipe.shop.clamp.jaw_mm
     half = min(jaw / 2.0 / scene.scale, 9.0)
     corners = [
         (x + a * half * ahead[0] + b * out[0], y + a * half * ahead[1] + b * out[1])
@@ -130,7 +130,7 @@ def clamp_on_block(shapes: Shapes, scene: Scene, station_mm: float) -> None:
 
 def datum_mm(shapes: Shapes, stay: StayingClamp) -> float:
     """Station of the line from which the clamp's distance is measured, on the pressed centre line."""
-    laminate = shapes.holding.pressing.laminate
+    laminate = shapes.holding.laminate
     if stay.trim_line:
         return 0.0 if stay.end == "right" else laminate.pressed.length_mm
     return laminate.springing_mm[0 if stay.end == "right" else 1]
@@ -147,9 +147,7 @@ def bar_across(shapes: Shapes, scene: Scene) -> None:
     setting = facts.bar(shapes.holding)
     if setting is None:
         return
-    poses = [
-        shapes.holding.pressing.laminate.pressed.pose(s).beside(setting.face_offset_mm) for s in setting.stations_mm
-    ]
+    poses = [shapes.holding.laminate.pressed.pose(s).beside(setting.face_offset_mm) for s in setting.stations_mm]
     right, left = (scene.at((p.x_mm, p.y_mm)) for p in poses)
     out = 1.0 if setting.action == "pulls in" else -1.0
     y = (right[1] + left[1]) / 2

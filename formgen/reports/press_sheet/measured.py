@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from formgen.curve.readings import Reading
 from formgen.form.model import Form
 from formgen.lengths import Units
-from formgen.reports.makes_rows import first_readings, is_shared, reading_text, within_text
 from formgen.reports.press_sheet.items import Table
 from formgen.reports.press_sheet.words import checked
+from formgen.reports.rows.makes import first_readings, is_shared, reading_text, within_text
 
 
 def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
@@ -23,7 +23,7 @@ def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
         form: the form.
         brief: 2 leaves out all spans but those at the feet.
     """
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     tables = []
     for part in form.makes:
         shown = first_readings(part, one_face=is_shared(form))

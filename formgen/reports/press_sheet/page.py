@@ -10,16 +10,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from formgen.drafting.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, begin_page, face_size, new_pdf, text_width_mm
+from formgen.drafting.text import fitting, showable
 from formgen.holding.model import Holding
-from formgen.reports.makes_rows import has_list, is_shared
-from formgen.reports.makes_table import openings_pages, openings_table
-from formgen.reports.page_text import fitting, showable
-from formgen.reports.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, begin_page, face_size, new_pdf, text_width_mm
 from formgen.reports.press_sheet.day import heading, steps_of
 from formgen.reports.press_sheet.items import Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
 from formgen.reports.press_sheet.step import Step
 from formgen.reports.press_sheet.strip import draw_strip, pictures_of, strip_height_mm
+from formgen.reports.rows.makes import has_list, is_shared
+from formgen.reports.rows.makes_table import openings_pages, openings_table
 from formgen.reports.stamp import stamp
 from formgen.verdict import MARK
 
@@ -47,7 +47,7 @@ def press_sheet(holding: Holding) -> bytes:
     width, height = paper_mm(holding)
     wide = width - 2.0 * MARGIN_MM
     sides, steps = _sides(holding, width, height, _head(holding, wide).height_mm)
-    name = showable(holding.pressing.laminate.arch.recipe.asked.name)
+    name = showable(holding.recipe.name)
     with new_pdf(width, height, f"{name}: press day") as pdf:
         for number, columns in enumerate(sides, start=1):
             if number == 1:
@@ -73,8 +73,8 @@ def press_sheet(holding: Holding) -> bytes:
 
 def paper_mm(holding: Holding) -> tuple[float, float]:
     """Width and height of the shop's paper; where it has two sizes, of the smaller."""
-    recipe = holding.pressing.laminate.arch.recipe
-    return SIZES_MM[recipe.shop.paper.sizes(recipe.asked.units)[0]]
+    recipe = holding.recipe
+    return SIZES_MM[recipe.shop.paper.sizes(recipe.units)[0]]
 
 
 def draw(canvas: Any, laid: Laid, page_mm: float) -> None:
@@ -111,7 +111,7 @@ def _head(holding: Holding, width_mm: float, sides: int = 1) -> Laid:
 
 def _overleaf(holding: Holding, width_mm: float, side: str) -> Laid:
     """The head of a further side, marked as the first one is."""
-    name = showable(holding.pressing.laminate.arch.recipe.asked.name)
+    name = showable(holding.recipe.name)
     text = f"{name}: {DAY}" if holding.verdict.may else f"{MARK}: {name}"
     rule = Rule(x0_mm=0.0, y0_mm=6.0, x1_mm=width_mm, y1_mm=6.0, width_mm=THICK_MM)
     capital, face = fitting(text, 0.8 * width_mm, (3.5, 2.5), (PLAIN, NARROW))

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from formgen.curve.pose import Pose
+from formgen.geometry.pose import Pose
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.marks import (
     BAG_DASH,
@@ -43,7 +43,7 @@ DIMENSION_MM = 9.5
 
 def stack_and_mark(shapes: Shapes, canvas: Any, cell: Box) -> None:
     """Plies flat on the bench, their lengths to scale and their thickness not, with the line across all edges."""
-    laminate = shapes.holding.pressing.laminate
+    laminate = shapes.holding.laminate
     middle = middles_meet(shapes.holding)
     longest = max(p.length_mm for p in laminate.plies)
     pitch = min(2.0, (cell[3] - cell[1] - 18.0) / len(laminate.plies))
@@ -70,7 +70,7 @@ def stack_and_mark(shapes: Shapes, canvas: Any, cell: Box) -> None:
 
 def bag_section(shapes: Shapes, canvas: Any, cell: Box) -> None:
     """A cut across the stack in its bag: plies, cloths lapped over both edges, the bag slack."""
-    laminate, pressing = shapes.holding.pressing.laminate, shapes.holding.pressing
+    laminate, pressing = shapes.holding.laminate, shapes.holding.pressing
     deep = laminate.materials.cuts[0].width_mm
     scene = Scene.of(canvas, cell, (-deep / 2, -shapes.half_mm, deep / 2, shapes.half_mm), (15.0, 8.0, 15.0, 13.0))
     x0, y0 = scene.at((-deep / 2, -shapes.half_mm))
@@ -184,7 +184,7 @@ def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
     scene = Scene.of(canvas, cell, bounds_of(band), (9.0, 9.0, 9.0, 4.0))
     part_band(shapes, scene, shapes.blank, bag=True)
     bar_across(shapes, scene)
-    laminate = shapes.holding.pressing.laminate
+    laminate = shapes.holding.laminate
     ends = [laminate.pressed.pose(s).beside(shapes.half_mm) for s in laminate.springing_mm]
     a, b = (scene.at((p.x_mm, p.y_mm)) for p in ends)
     scene.arrow(a, b, LINE_MM, both=True)

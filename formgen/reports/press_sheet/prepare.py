@@ -14,10 +14,10 @@ from formgen.laminate.boards import PlyCut
 from formgen.lengths import Units, write_tape
 from formgen.press.amounts import area_text, glue_text, pressure_text, spread_text, weight_text
 from formgen.recipe.figures import figure
-from formgen.reports.makes_rows import has_list, is_shared
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.items import Grid, Item, Say, Tick, Write
 from formgen.reports.press_sheet.words import capital, feeler, listed, many, tape, thin
+from formgen.reports.rows.makes import has_list, is_shared
 
 #: Plies of one run whose lengths are listed one by one; on a brief sheet fewer.
 LISTED, LISTED_BRIEFLY = 24, 8
@@ -31,7 +31,7 @@ def cut_items(holding: Holding, brief: int) -> Iterable[Item]:
         yield from _own_items(holding, brief)
     mark = "middles marked" if middles_meet(holding) else "right ends marked"
     yield Tick(text=f"Numbered from the inside of the curve, {mark}.")
-    within = figure("ply_moisture_within_pct", holding.pressing.laminate.arch.recipe.shop).value
+    within = figure("ply_moisture_within_pct", holding.recipe.shop).value
     yield Tick(
         text=f"Plies, form and glue in the shop overnight; moisture of the plies within {within:g} % of each other.",
         write=("driest", "wettest"),
@@ -40,8 +40,8 @@ def cut_items(holding: Holding, brief: int) -> Iterable[Item]:
 
 def _own_items(holding: Holding, brief: int) -> Iterable[Item]:
     """The plies of one opening."""
-    laminate = holding.pressing.laminate
-    units, copies = laminate.arch.recipe.asked.units, laminate.arch.copies
+    laminate = holding.laminate
+    units, copies = laminate.recipe.units, laminate.arch.copies
     for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
         yield from _run(run, units, copies, brief)
     first, last = laminate.plies[0], laminate.plies[-1]
@@ -77,7 +77,7 @@ def lay_out_items(holding: Holding) -> Iterable[Item]:
     yield _glue(holding)
     yield from _bag(holding)
     if facts.way(holding) == "clamped":
-        depth = tape(holding.pressing.laminate.arch.recipe.asked.part.depth_mm, units)
+        depth = tape(holding.recipe.part.depth_mm, units)
         yield Tick(text=f"Cauls: waxed, stiff, {depth} wide like the part, cut to its curve.")
     held = []
     if holding.clamps is not None:
@@ -87,7 +87,7 @@ def lay_out_items(holding: Holding) -> Iterable[Item]:
     if facts.bar(holding) is not None:
         held.append(told.bar_word(holding))
     gauge = [] if holding.pressing.vacuum is None else ["vacuum gauge"]
-    part = holding.pressing.laminate.arch.recipe.asked.part
+    part = holding.recipe.part
     tools = ["tape", "clock", *gauge, f"feeler of {feeler(part.tolerance_mm, units)}", "gauge plate"]
     yield Tick(text=f"{capital(listed([*held, *tools]))} (gauge.dxf).")
 
@@ -116,8 +116,8 @@ def _bag(holding: Holding) -> Iterable[Item]:
         text=f"Bag for {holds}: a tube {_tape(bag.flat_width_mm, units)} wide laid flat, {_tape(bag.length_mm, units)} "
         "long; its cock, check valve and gauge; leak test passed."
     )
-    width = holding.pressing.laminate.materials.cuts[0].width_mm
-    length = holding.pressing.laminate.pressed.length_mm + sum(holding.pressing.laminate.arch.waste_mm)
+    width = holding.laminate.materials.cuts[0].width_mm
+    length = holding.laminate.pressed.length_mm + sum(holding.arch.waste_mm)
     for name, alike in groupby(sorted(bag.cloths, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
         cloths = list(alike)
         count = f"{len(cloths)} of " if len(cloths) > 1 else ""
@@ -141,7 +141,7 @@ def dry_run(holding: Holding) -> Iterable[Item]:
     last = "all clamps are on" if pressing.vacuum is None else "full vacuum"
     yield Tick(text=f"All that follows, without glue, until {last}.", write="it took")
     if pressing.glue.open_least_min is not None:
-        takes, people = f"{pressing.glue.open_least_min:.0f} min", pressing.laminate.arch.recipe.shop.people
+        takes, people = f"{pressing.glue.open_least_min:.0f} min", pressing.recipe.shop.people
         reckoned = f"{pressing.glue.lay_up_min:.0f} min with {'1 person' if people == 1 else f'{people} people'}"
         yield Say(
             text=f"With the spreading it must stay under {takes}{told.usual(holding, 'open time')}: the glue is open "
@@ -158,7 +158,7 @@ def dry_run(holding: Holding) -> Iterable[Item]:
 
 
 def _gaps(holding: Holding) -> str:
-    part = holding.pressing.laminate.arch.recipe.asked.part
+    part = holding.recipe.part
     return f"No light along both edges: the {feeler(part.tolerance_mm, facts.units(holding))} feeler passes nowhere."
 
 

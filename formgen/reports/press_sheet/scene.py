@@ -10,8 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from formgen.reports.page_text import showable, wide
-from formgen.reports.paper import PLAIN, face_size
+from formgen.drafting.paper import PLAIN, face_size
+from formgen.drafting.text import showable, wide
 from formgen.reports.press_sheet.window import cut_chain, cut_ring
 
 Point = tuple[float, float]

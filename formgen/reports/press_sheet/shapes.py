@@ -13,7 +13,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet.prepare import middles_meet
 from formgen.reports.press_sheet.scene import Point
@@ -39,18 +39,18 @@ class Shapes:
     @cached_property
     def blank(self) -> ArcSpline:
         """Centre line of the plies with their waste, in the press."""
-        laminate = self.holding.pressing.laminate
+        laminate = self.holding.laminate
         return laminate.pressed.extended(*laminate.arch.waste_mm)
 
     @property
     def before_mm(self) -> float:
         """Station on the blank at which the pressed centre line begins."""
-        return self.holding.pressing.laminate.arch.waste_mm[0]
+        return self.holding.arch.waste_mm[0]
 
     @property
     def half_mm(self) -> float:
         """Half the thickness."""
-        return self.holding.pressing.laminate.thickness_mm / 2.0
+        return self.holding.laminate.thickness_mm / 2.0
 
     @property
     def away(self) -> float:
@@ -112,9 +112,9 @@ def plies(
     holding: Holding, curve: ArcSpline, begin_mm: float = 0.0, end_mm: float | None = None
 ) -> list[Sequence[Point]]:
     """Lines between plies, from the inside outward."""
-    down = holding.pressing.laminate.thickness_mm / 2.0
+    down = holding.laminate.thickness_mm / 2.0
     lines: list[Sequence[Point]] = []
-    for ply in holding.pressing.laminate.plies[:-1]:
+    for ply in holding.laminate.plies[:-1]:
         down -= ply.thickness_mm
         lines.append(beside(curve, down, begin_mm, end_mm))
     return lines

@@ -9,9 +9,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from formgen.drafting.paper import NARROW, PLAIN, face_size
+from formgen.drafting.text import fitting, showable
 from formgen.holding.model import Holding
-from formgen.reports.page_text import fitting, showable
-from formgen.reports.paper import NARROW, PLAIN, face_size
 from formgen.reports.press_sheet import facts, pictures, told
 from formgen.reports.press_sheet.scene import Box, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, ring

@@ -31,7 +31,7 @@ def beyond(holding: Holding, stay: StayingClamp) -> str:
     if stay.trim_line:
         return "at the trim line"
     if stay.beyond_springing_mm is None:
-        pressed = holding.pressing.laminate.pressed
+        pressed = holding.laminate.pressed
         from_end = stay.station_mm if stay.end == "right" else pressed.length_mm - stay.station_mm
         return f"{tape(from_end, facts.units(holding))} from the trim line, along the part"
     side = (
@@ -98,7 +98,7 @@ def just_snug(holding: Holding) -> str:
 
 def ends(holding: Holding) -> str:
     """`both legs`, or `both ends` where there are none."""
-    laminate = holding.pressing.laminate
+    laminate = holding.laminate
     return "both legs" if laminate.arch.two_legged and laminate.springing_mm[0] > 0.0 else "both ends"
 
 
@@ -209,7 +209,7 @@ def _bar_step(holding: Holding, setting: BarSetting) -> str:
 
 def in_the_bag_rows(holding: Holding) -> tuple[tuple[str, str], ...]:
     """What a tape finds across the part in its bag, off the form, at the usual friction."""
-    off, measured = holding.off, holding.pressing.laminate.arch.recipe.asked.part.measured_on
+    off, measured = holding.off, holding.recipe.part.measured_on
     if off is None or measured == "centre":
         return ()
     outside = measured == "outside"

@@ -1,1 +1,4 @@
-"""The full-size template: what is drawn on it, the tiles that it is printed on, and one piece for a plotter."""
+"""The template at full size, on tiles of the shop's paper or on one roll.
+
+Begin with `pdf`; `tiles` divides, `contents` draws, `key` shows which tile lies where.
+"""

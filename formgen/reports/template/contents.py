@@ -9,21 +9,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from formgen.curve.across import pose_past
-from formgen.curve.circle import whole_circle
-from formgen.curve.outline import Point
-from formgen.curve.pose import Pose
-from formgen.exports.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
+from formgen.drafting.dimension import centre_mark, datum, near, note
+from formgen.drafting.field import Box
+from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
+from formgen.drafting.numbers import said
+from formgen.drafting.view import View
 from formgen.form.model import Layer
+from formgen.geometry.across import pose_past
+from formgen.geometry.circle import whole_circle
+from formgen.geometry.outline import Point
+from formgen.geometry.pose import Pose
 from formgen.makes.kind import middle_mm
 from formgen.makes.parts import has_middle_mark
 from formgen.makes.trim_lines import trim_lines
-from formgen.reports.drawing.dimension import centre_mark, datum, near, note
-from formgen.reports.drawing.field import Box
-from formgen.reports.drawing.numbers import said
 from formgen.reports.drawing.shapes import cut_line
 from formgen.reports.drawing.subject import APART_MM, Subject, dowel_name, middle
-from formgen.reports.drawing.view import View
 
 TEXT_MM = 3.5
 #: How far a centre, springing or trim line runs past the edge that it crosses, and into the form (mm).

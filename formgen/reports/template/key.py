@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 
-from formgen.exports.ink import EDGE, HATCHING, RULES, Anchor, Face, Ink, Stroke, Words, box, line, moved
-from formgen.reports.drawing.field import Field
-from formgen.reports.drawing.numbers import said
+from formgen.drafting.field import Field
+from formgen.drafting.ink import EDGE, HATCHING, RULES, Anchor, Face, Ink, Stroke, Words, box, line, moved
+from formgen.drafting.numbers import said
+from formgen.drafting.paper import NARROW, PLAIN
+from formgen.drafting.text import broken
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.makes_rows import code_text, is_shared
-from formgen.reports.makes_table import openings_table
-from formgen.reports.page_text import broken
-from formgen.reports.paper import NARROW, PLAIN
+from formgen.reports.rows.makes import code_text, is_shared
+from formgen.reports.rows.makes_table import openings_table
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.page import BAR_MM, check_bars
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, SIDE_MM, Grid, tile_name

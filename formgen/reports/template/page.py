@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 
-from formgen.exports.ink import HATCHING, RULES, SIZES, Ink, Words, box, circle, line
+from formgen.drafting.ink import HATCHING, RULES, SIZES, Ink, Words, box, circle, line
+from formgen.drafting.paper import PLAIN, text_width_mm
+from formgen.drafting.text import fitting
 from formgen.lengths import Units
-from formgen.reports.page_text import fitting
-from formgen.reports.paper import PLAIN, text_width_mm
 from formgen.reports.template.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Grid, tile_name
 
 #: Length of the check bars on each page (mm): 4 in, 100 mm.

@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.exports.ink import Ink, Stroke, Words
+from formgen.drafting.field import Field, reach_of, segments_of
+from formgen.drafting.ink import Ink, Stroke, Words
+from formgen.drafting.paper import SIZES_MM, begin_page, new_pdf
+from formgen.drafting.to_pdf import put
 from formgen.holding.model import Holding
-from formgen.reports.drawing.field import Field, reach_of, segments_of
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.dxf_to_pdf import put
-from formgen.reports.makes_rows import code_text
-from formgen.reports.paper import SIZES_MM, begin_page, new_pdf
+from formgen.reports.rows.makes import code_text
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 from formgen.reports.template.contents import contents
 from formgen.reports.template.key import key_page, whole_size
@@ -62,7 +62,7 @@ def tiled(subject: Subject, plain: Field) -> bytes:
 
 def _named(subject: Subject) -> str:
     """The form's name and code, with the mark before them where the part must not be pressed."""
-    name = f"{subject.recipe.asked.name}, {code_text(subject.form)}"
+    name = f"{subject.recipe.name}, {code_text(subject.form)}"
     return name if subject.form.verdict.may else f"{MARK}: {name}"
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.reports.drawing.field import Box
+from formgen.drafting.field import Box
 
 #: What a printer leaves white round the page, the strip at the foot for name and check bar, the strip at the left for
 #: the upright bar, and how far neighbours overlap (mm).

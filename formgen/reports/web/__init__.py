@@ -1,1 +1,4 @@
-"""Stage `reports`: pages for a browser, one file each, which open with no network and run nothing but their own."""
+"""The report of a form as one HTML file that opens without a network.
+
+Begin with `report`; `markup` is the page, `drawing` the pictures in it.
+"""

@@ -11,9 +11,9 @@ from formgen.findings import Severity
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length
 from formgen.press.amounts import glue_text, pressure_text, weight_text
-from formgen.reports.decisions import radius_text
-from formgen.reports.holding import bar_text
-from formgen.reports.press_day import hours_text
+from formgen.reports.rows.decisions import radius_text
+from formgen.reports.rows.holding import bar_text
+from formgen.reports.rows.press_day import hours_text
 from formgen.reports.web.finding_text import of_severity, short_list
 from formgen.reports.web.markup import facts, text
 from formgen.verdict import MARK
@@ -28,7 +28,7 @@ _WHERE = {
 def answers(form: Holding) -> str:
     """The verdict, how it is made, the numbers to take to the bench, and what was found against it."""
     problems, warnings = (of_severity(form, s) for s in (Severity.PROBLEM, Severity.WARNING))
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     grave = short_list([*problems, *warnings], units) if problems or warnings else ""
     state = "problem" if problems else "warning" if warnings else "good"
     return f'<p class="verdict {state}">{text(verdict(form))}</p><p>{text(_how(form))}</p>{grave}{facts(_facts(form))}'
@@ -50,8 +50,8 @@ def _count(number: int, noun: str) -> str:
 
 def _how(form: Holding) -> str:
     """The job in two sentences."""
-    pressing, laminate = form.pressing, form.pressing.laminate
-    asked, recipe = laminate.arch.recipe.asked, laminate.arch.recipe
+    pressing, laminate = form.pressing, form.laminate
+    asked, recipe = laminate.recipe.asked, laminate.recipe
     woods = " and ".join(dict.fromkeys(ply.wood for ply in laminate.plies))
     where = _WHERE[pressing.way]
     parts = f" Make {laminate.arch.copies} of the part, the second turned over." if laminate.arch.copies > 1 else ""
@@ -62,8 +62,8 @@ def _how(form: Holding) -> str:
 
 
 def _facts(form: Holding) -> Iterable[tuple[str, str]]:
-    pressing, laminate = form.pressing, form.pressing.laminate
-    units, glue = laminate.arch.recipe.asked.units, pressing.glue
+    pressing, laminate = form.pressing, form.laminate
+    units, glue = laminate.recipe.units, pressing.glue
     yield "Form face", radius_text(pressing.face, units)
     yield "Spring-back", f"{100 * laminate.spring_back:.2f} % of the curvature"
     lengths = [ply.length_mm for ply in laminate.plies]

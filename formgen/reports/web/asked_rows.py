@@ -25,14 +25,14 @@ GIVEN, USUAL = "recipe", "usual"
 
 def recipe_rows(recipe: Recipe) -> Iterable[Row]:
     """What the recipe says."""
-    units = recipe.asked.units
+    units = recipe.units
     for field in ("part", "laminate", "press", "form"):
         yield from _rows(getattr(recipe.asked, field), field, units, GIVEN)
 
 
 def shop_rows(recipe: Recipe) -> Iterable[Row]:
     """The sheet that is cut, and what the shop file says or leaves at its usual value."""
-    units = recipe.asked.units
+    units = recipe.units
     yield "layers are cut from", recipe.sheet_name, ""
     yield from _rows(recipe.sheet, "sheet", units, "shop file")
     for field in type(recipe.shop).model_fields:

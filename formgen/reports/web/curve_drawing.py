@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.outline import Outline, Point
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline, Point
+from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
-from formgen.reports.decisions import radius_text
+from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path
 from formgen.reports.web.markup import attribute, text
 from formgen.reports.web.solid_model import part_outline
@@ -48,7 +48,7 @@ class Curves:
 
 def curves_of(form: Holding) -> Curves:
     """The curves to draw."""
-    laminate = form.pressing.laminate
+    laminate = form.laminate
     pressed, middle = laminate.pressed, laminate.pressed.length_mm / 2.0
 
     def laid(curve: ArcSpline) -> ArcSpline:
@@ -71,7 +71,7 @@ def curves_of(form: Holding) -> Curves:
 def curve_figure(form: Holding) -> str:
     """The figure with its legend."""
     curves = curves_of(form)
-    laminate, units = form.pressing.laminate, form.pressing.laminate.arch.recipe.asked.units
+    laminate, units = form.laminate, form.recipe.units
     sample = ["finished", "pressed", "face"]
     said = [
         f"finished: the centre line after release, {radius_text(laminate.arch.target, units)}",
@@ -122,14 +122,14 @@ def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
 
 
 def _springings(form: Holding) -> bool:
-    return form.pressing.laminate.arch.two_legged
+    return form.arch.two_legged
 
 
 def _dimensions(form: Holding, curves: Curves, frame: Frame) -> str:
     """Both distances between springing points, one below the other, where the part has two."""
     if not _springings(form):
         return ""
-    laminate, units = form.pressing.laminate, form.pressing.laminate.arch.recipe.asked.units
+    laminate, units = form.laminate, form.recipe.units
     parts = []
     for i, (curve, what) in enumerate(((curves.pressed, "in the press"), (curves.finished, "finished"))):
         right, left = (curve.pose(s) for s in laminate.springing_mm)

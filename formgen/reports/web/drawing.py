@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.outline import Outline, Point, Vertex
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline, Point, Vertex
 
 #: Drawings are this wide in their own units, so that letters have one size in all of them.
 WIDE = 1000.0

@@ -24,7 +24,7 @@ def of_severity(form: Holding, severity: Severity) -> list[Finding]:
 
 def finding_lists(form: Holding) -> str:
     """All findings, under a heading for each severity."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     parts = []
     for severity, title in ORDER:
         found = of_severity(form, severity)

@@ -15,7 +15,7 @@ from formgen.reports.web.markup import attribute, text
 
 def layer_figures(form: Holding) -> str:
     """All layers from the bench up."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     return f'<div class="layers">{"".join(_figure(layer, units) for layer in form.layers)}</div>'
 
 

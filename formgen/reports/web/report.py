@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from formgen.exports.job import versions_used
 from formgen.holding.model import Holding
+from formgen.outputs.record.job import versions_used
 from formgen.recipe.model import Recipe
-from formgen.reports.decisions import decisions
-from formgen.reports.makes_rows import code_text, is_shared
+from formgen.reports.rows.decisions import decisions
+from formgen.reports.rows.makes import code_text, is_shared
 from formgen.reports.web.answers import answers
 from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
@@ -33,7 +33,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         form: the model.
         files: SHA-256 and size of every other file, by name.
     """
-    recipe = form.pressing.laminate.arch.recipe
+    recipe = form.recipe
     tables = {part.title: rows_table(_CAPTIONS[part.title], part.rows) for part in decisions(form)}
     parts = (
         ("answers", "Answers", answers(form)),
@@ -51,7 +51,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         f"<header>{_stamp(form)}{_title_block(form)}{contents([(name, title) for name, title, _ in parts])}</header>"
         f'<main id="content">{"".join(section(name, title, made) for name, title, made in parts)}</main>'
     )
-    return (page(f"{recipe.asked.name}: job report", body, [SCRIPT]).encode(),)
+    return (page(f"{recipe.name}: job report", body, [SCRIPT]).encode(),)
 
 
 def _stamp(form: Holding) -> str:
@@ -61,21 +61,18 @@ def _stamp(form: Holding) -> str:
 
 def _title_block(form: Holding) -> str:
     """What a drawing has in its corner: what this is, of what, for whom."""
-    recipe = form.pressing.laminate.arch.recipe
-    part = recipe.asked.part
+    recipe = form.recipe
+    part = recipe.part
     cells = (
         ("Code", code_text(form)),
         ("Part", f"{part.arch.kind}, measured on the {part.measured_on}"),
         ("Form", f"{form.pressing.side}, {form.body}"),
-        ("Units", "inches" if recipe.asked.units == "in" else "millimetres"),
+        ("Units", "inches" if recipe.units == "in" else "millimetres"),
         ("Shop", recipe.shop.name),
     )
     boxes = "".join(f"<div><dt>{text(what)}</dt><dd>{text(said)}</dd></div>" for what, said in cells)
     note = f'<p class="note">{text(recipe.asked.note)}</p>' if recipe.asked.note.strip() else ""
-    return (
-        f'<div class="title"><p class="kind">Job report</p><h1>{text(recipe.asked.name)}</h1>{note}'
-        f"<dl>{boxes}</dl></div>"
-    )
+    return f'<div class="title"><p class="kind">Job report</p><h1>{text(recipe.name)}</h1>{note}<dl>{boxes}</dl></div>'
 
 
 def _asked(recipe: Recipe) -> str:

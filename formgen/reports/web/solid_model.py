@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.curve.circle import circle_outline
-from formgen.curve.outline import Outline
 from formgen.form.model import Piece
+from formgen.geometry.circle import circle_outline
+from formgen.geometry.outline import Outline
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.reports.web.drawing import TENTHS
@@ -51,8 +51,8 @@ def solid_model(form: Holding) -> dict[str, Any]:
                 "ink": ink_name(layer),
             }
         )
-    depth = form.pressing.laminate.arch.recipe.asked.part.depth_mm
-    solids.append([_slab([_ring(part_outline(form.pressing.laminate))], 0.0, depth)])
+    depth = form.recipe.part.depth_mm
+    solids.append([_slab([_ring(part_outline(form.laminate))], 0.0, depth)])
     middle = round((form.depth_mm - depth) / 2.0 * TENTHS)
     return {"solids": solids, "layers": layers, "part": {"low": middle, "solid": len(solids) - 1}}
 

@@ -12,13 +12,13 @@ from typing import Any
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
-from formgen.reports.makes_rows import MAKES_HEADS, makes_rows, trim_text
+from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, trim_text
 from formgen.reports.web.markup import columns_table
 
 
 def ply_table(form: Holding) -> str:
     """Each ply as it lies in the press."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     header = ("ply", "wood", "thick", "long, with trim", "tightest radius", "strain", "likely to break at")
     rows = [
         (
@@ -30,7 +30,7 @@ def ply_table(form: Holding) -> str:
             f"{100 * ply.strain:.2f} %",
             _limit(ply, units),
         )
-        for ply in form.pressing.laminate.plies
+        for ply in form.laminate.plies
     ]
     return columns_table("Plies in the press, 1 at the inside face", header, rows)
 
@@ -47,7 +47,7 @@ def _limit(ply: Ply, units: Units) -> str:
 
 def cut_table(form: Holding) -> str:
     """The plies to saw."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     rows = [
         (
             f"ply {cut.ply}" if cut.ply else "spare",
@@ -57,7 +57,7 @@ def cut_table(form: Holding) -> str:
             write_length(cut.width_mm, units),
             write_length(cut.length_mm, units),
         )
-        for cut in form.pressing.laminate.materials.cuts
+        for cut in form.laminate.materials.cuts
     ]
     return columns_table("Plies to cut", ("for", "how many", "wood", "thick", "wide", "long"), rows)
 
@@ -66,7 +66,7 @@ def clamp_table(form: Holding) -> str:
     """The clamps from the right end, each with its turn to go on and to come off; nothing where there are none."""
     if form.clamps is None or not form.clamps.places:
         return ""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     on, off = (
         {number: i for i, group in enumerate(order, start=1) for number in group}
         for order in (form.clamps.on_order, form.clamps.off_at_vacuum + form.clamps.release)
@@ -90,14 +90,14 @@ def makes_table(form: Holding) -> str:
     """The openings whose parts come off the form."""
     rows = makes_rows(form)
     kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
-    units = "inches" if form.pressing.laminate.arch.recipe.asked.units == "in" else "mm"
+    units = "inches" if form.recipe.units == "in" else "mm"
     caption = f"Parts off this form, in {units}, as it makes them. {trim_text(form)}"
     return columns_table(caption, [MAKES_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows])
 
 
 def piece_table(form: Holding) -> str:
     """Every piece to cut, with what is cut into it."""
-    units = form.pressing.laminate.arch.recipe.asked.units
+    units = form.recipe.units
     rows = []
     for _layer, piece in form.pieces:
         x0, y0, x1, y1 = piece.outline.bounds

@@ -6,8 +6,8 @@ brings the buttons with it. Whatever the pointer does the keys and buttons do to
 
 from __future__ import annotations
 
-from formgen.exports.svg import svg
 from formgen.holding.model import Holding
+from formgen.outputs.picture import svg
 from formgen.reports.web.markup import data_block
 from formgen.reports.web.solid_model import solid_model
 

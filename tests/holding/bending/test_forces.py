@@ -78,8 +78,8 @@ def test_on_a_female_form_the_clamp_stands_in_on_the_arc(made: Made) -> None:
 def test_an_arch_without_legs_is_closed_at_its_trim_line(made: Made) -> None:
     """To within the tolerance a rigid form takes M/√(6 e R) (closed form); a form that gives takes no more."""
     form = made("reading-room-head")
-    laminate = form.pressing.laminate
-    part = laminate.arch.recipe.asked.part
+    laminate = form.laminate
+    part = laminate.recipe.part
     t, R = 25.4 * 0.75 / 6, laminate.tightest.radius_mm
     moment = 6 * laminate.plies[0].modulus_mpa * t**3 / 12 / R * part.depth_mm
     for end in bent(form).ends:

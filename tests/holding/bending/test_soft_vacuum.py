@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from formgen.curve.arcspline import ArcSpline
 from formgen.form.model import Form
+from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.soft_vacuum import ends_move_mm_per_kpa, friction_moment_mm, soft_vacuum
 from formgen.holding.clamps import first_clamp_mm
 from formgen.holding.model import Holding
@@ -163,6 +163,4 @@ def test_only_a_bag_round_the_part_alone_is_soft_while_bending(shipped: Holding)
     assert soft.gauge_kpa > 0
     (finding,) = [f for f in shipped.all_findings if f.code == "press.soft-vacuum"]
     assert "bag just snug" in finding.message
-    assert soft.mm_per_kpa == ends_move_mm_per_kpa(
-        shipped.pressing.laminate, first_clamp_mm(shipped.pressing.laminate), 0.7
-    )
+    assert soft.mm_per_kpa == ends_move_mm_per_kpa(shipped.laminate, first_clamp_mm(shipped.laminate), 0.7)

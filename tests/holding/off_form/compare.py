@@ -85,7 +85,7 @@ def shipped() -> list[tuple[str, Form]]:
 def states_of(form: Form) -> OffForm:
     """The part at the least, the usual and the most friction."""
     pressing = form.pressing
-    frictions = friction_range(pressing.laminate.arch.recipe.shop)
+    frictions = friction_range(pressing.recipe.shop)
     return off_the_form(pressing, form.bar.touch.height_mm if form.bar else None, frictions=frictions)
 
 
@@ -94,7 +94,7 @@ def rows() -> list[str]:
     heads = ("recipe", "held by", "μ", "in the bag: outside", "inside", "finished: outside", "inside", "span", "N/mm")
     out = [" | ".join(heads), " | ".join("---" for _ in heads)]
     for name, form in shipped():
-        off, laminate = states_of(form), form.pressing.laminate
+        off, laminate = states_of(form), form.laminate
         for state in (off.least, off.usual, off.most):
             pair = pair_of(laminate, state, off.pressure_kpa, off.bar)
             cells = [f"{a:.2f} / {b:.2f}" for a, b in zip(pair.program, pair.independent, strict=True)]

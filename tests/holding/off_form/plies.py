@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Point
 
-from formgen.curve.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline
 
 Array = NDArray[np.float64]
 

@@ -18,9 +18,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.errors import PressError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.free_strip import sliding, trial
 from formgen.holding.free_strip.arcs import steps
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip

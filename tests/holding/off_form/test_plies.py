@@ -45,7 +45,7 @@ def test_program_and_separate_plies_agree(
 ) -> None:
     """Within 10 % or 0.05 mm, whichever is more, in the bag and finished; and the pull."""
     form = changed(name, *change)
-    holder, laminate = _holder(form, by), form.pressing.laminate
+    holder, laminate = _holder(form, by), form.laminate
     pair = pair_of(laminate, hang(laminate, KPA, friction, holder), KPA, holder)
     assert pair.agree, pair
 
@@ -54,7 +54,7 @@ def test_program_and_separate_plies_agree(
 def test_the_form_taken_away_little_by_little_leaves_the_same_part(made: Made, friction: float) -> None:
     """The premise that every slide goes one way: in four stages, each from where the last one slid."""
     form = made("porch-door-jamb")
-    holder, laminate = _holder(form, "bar"), form.pressing.laminate
+    holder, laminate = _holder(form, "bar"), form.laminate
     found = hang(laminate, KPA, friction, holder)
     at_once, slowly = (pair_of(laminate, found, KPA, holder, stages, count=120) for stages in (1, 4))
     assert max(slowly.independent[:2]) == pytest.approx(max(at_once.independent[:2]), rel=0.05)
@@ -64,7 +64,7 @@ def test_tall_stacks_in_classes_are_the_same_as_with_every_interface_for_itself(
     changed: Made, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     form = changed("porch-door-jamb", ("plies: 8", "plies: 24"))
-    holder, laminate = _holder(form, "bar"), form.pressing.laminate
+    holder, laminate = _holder(form, "bar"), form.laminate
     for friction in (0.05, 0.2):
         few = hang(laminate, KPA, friction, holder)
         monkeypatch.setattr(stacks, "MOST_CLASSES", 23)
@@ -81,7 +81,7 @@ def test_tall_stacks_in_classes_are_the_same_as_with_every_interface_for_itself(
 def test_more_friction_never_takes_a_shipped_part_further_away(made: Made, name: str, by: str) -> None:
     """Forty frictions from none on: each departure at most 1.02 times the one before, none over the loose one."""
     form = made(name)
-    holder, laminate = _holder(form, by), form.pressing.laminate
+    holder, laminate = _holder(form, by), form.laminate
     away = [abs(hang(laminate, KPA, mu, holder).in_bag.departure_mm) for mu in [0.0, *np.geomspace(0.01, 20.0, 39)]]
     assert all(after <= 1.02 * before for before, after in pairwise(away))
     assert away[0] == max(away)

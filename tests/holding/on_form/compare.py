@@ -28,8 +28,8 @@ def independent(form: Holding, on_form: OnForm, clamps_mm: Sequence[float], fric
     sign = 1.0 if pressing.side == "male" else -1.0
     curve = laminate.pressed.extended(before, after)
     plies = [(p.modulus_mpa, p.thickness_mm) for p in laminate.plies]
-    recipe = laminate.arch.recipe
-    depth = recipe.asked.part.depth_mm
+    recipe = laminate.recipe
+    depth = recipe.part.depth_mm
     found = solve(
         Case(
             pieces=[(length, sign * k) for length, k in curve.pieces],
@@ -50,7 +50,7 @@ def rows(form: Holding) -> Iterator[tuple[str, Lift, float]]:
     on_form = form.on_form
     if on_form is None:
         return
-    layout = Layout.of(form.pressing.laminate, form.pressing.side, form.relief_stations_mm)
+    layout = Layout.of(form.laminate, form.pressing.side, form.relief_stations_mm)
     for what, clamps, lifts in (
         ("feet alone", layout.feet().stations_mm, (on_form.feet_alone,)),
         ("end pairs", layout.end_pairs().stations_mm, (on_form.end_pairs,)),

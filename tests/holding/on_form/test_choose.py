@@ -69,7 +69,7 @@ def test_without_legs_the_pair_stands_at_the_trim_lines(made: Callable[[str], Fo
     found = on_form(form)
     assert found is not None
     assert [c.trim_line for c in found.stays] == [True, True]
-    assert [c.station_mm for c in found.stays] == pytest.approx([0.0, form.pressing.laminate.pressed.length_mm])
+    assert [c.station_mm for c in found.stays] == pytest.approx([0.0, form.laminate.pressed.length_mm])
 
 
 def test_closed_form_and_solver_agree_on_the_pair(made: Callable[[str], Form]) -> None:

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import make_bed
 from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
 from formgen.press.film import Side

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.arcspline import ArcSpline
-from formgen.curve.pose import Pose
 from formgen.form.curve_ends import jumps
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import make_bed
 from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
 from formgen.press.film import Side

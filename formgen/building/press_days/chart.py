@@ -1,0 +1,127 @@
+"""Building: press days as a chart: a row for each form, bag and bar, hours from left to right, a strip for each week.
+
+In: `PressDays`. Out: SVG text, in mm on paper. Told apart without colour: at work (dark), glue setting (white), glue
+set and waiting (dashed), nobody there (grey ground), days by upright lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from html import escape
+
+from formgen.building.press_days.calendar import Calendar
+from formgen.building.press_days.model import DAY_MIN, GlueUp, PressDays
+from formgen.building.press_days.rows import headline
+
+#: White round the drawing, width of the names, of a strip; height of a row and of a strip's head (mm).
+MARGIN, NAMES, WIDE, ROW, HEAD = 6.0, 30.0, 240.0, 5.0, 9.0
+#: Days in a strip, longest first: the longest in which the shortest stretch can bear its name is taken.
+STRIPS = (7, 4, 2, 1)
+LETTER = 2.2
+INK, REST, NIGHT, WORK = "#26241f", "#ffffff", "#e6e4de", "#6f6a5f"
+
+Stretch = tuple[int, int, GlueUp]
+
+
+def press_days_svg(plan: PressDays) -> str:
+    """The chart, as SVG text."""
+    last = max((held.done_min for held in plan.glue_ups), default=0)
+    days = _strip_days(plan)
+    strips = range(0, max(last, 1), days * DAY_MIN)
+    top, lines = MARGIN + 6.0, [_text(MARGIN, MARGIN + 3.0, f"Press days: {headline(plan)}", 3.0)]
+    lines.append(_text(MARGIN, MARGIN + 6.5, "Dark: somebody at it. White: glue setting. Dashed: set, waits. Grey: "
+                       "nobody there.", LETTER))  # fmt: skip
+    for begin in strips:
+        rows = [row for row in _rows(plan) if any(a < begin + days * DAY_MIN and b > begin for a, b, _ in row[1])]
+        lines += [f'<g transform="translate({MARGIN:.2f} {top:.2f})">', *_strip(plan, rows, begin, days), "</g>"]
+        top += HEAD + ROW * len(rows) + 4.0
+    wide = NAMES + WIDE + 2 * MARGIN
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.2f} {top:.2f}" width="{wide:.2f}mm" '
+        f'height="{top:.2f}mm" role="img" aria-label="Press days, {len(plan.glue_ups)} glue-ups" '
+        f'font-family="sans-serif" fill="{INK}">'
+    )
+    ground = f'<rect width="{wide:.2f}" height="{top:.2f}" fill="#ffffff"/>'
+    return "\n".join([head, ground, *lines, "</svg>", ""])
+
+
+def _strip_days(plan: PressDays) -> int:
+    """As many days to a strip as leave the name of every stretch room beside it."""
+    shortest = min((held.opens_min - held.pressed_min for held in plan.glue_ups), default=DAY_MIN)
+    longest = max((len(_mark(held)) for held in plan.glue_ups), default=1)
+    need = longest * LETTER * 0.6
+    fits = [days for days in STRIPS if shortest * WIDE / (days * DAY_MIN) >= need]
+    last = max((held.done_min for held in plan.glue_ups), default=1)
+    return min(fits[0] if fits else STRIPS[-1], -(-last // DAY_MIN))
+
+
+def _rows(plan: PressDays) -> list[tuple[str, list[Stretch]]]:
+    """Names and stretches: forms in the order of their first glue-ups, bags, bars."""
+    rows: dict[str, list[Stretch]] = {}
+    for held in plan.glue_ups:
+        rows.setdefault(held.form, []).append((held.begins_min, held.form_free_min, held))
+    for bag in range(1, plan.means.bags + 1):
+        rows[f"\0bag {bag}"] = [(h.begins_min, h.done_min, h) for h in plan.glue_ups if h.bag == bag]
+    for bar in range(1, sum(count for _, count in plan.means.bars) + 1):
+        rows[f"\0bar {bar}"] = [(h.begins_min, h.done_min, h) for h in plan.glue_ups if h.bar == bar]
+    return [(name.lstrip("\0"), held) for name, held in rows.items() if held]
+
+
+def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: int, days: int) -> Iterator[str]:
+    """One strip: ground, days, rows."""
+    means, scale, high = plan.means, WIDE / (days * DAY_MIN), HEAD + ROW * len(rows)
+    first = begin // DAY_MIN
+    yield _rect(NAMES, HEAD, WIDE, high - HEAD, NIGHT, "none")
+    for day in range(first, first + days):
+        x = NAMES + (day - first) * DAY_MIN * scale
+        worked = means.worked[day % 7]
+        if worked:
+            yield _rect(x, HEAD, means.day_min * scale, high - HEAD, "#f8f7f4", "none")
+        number = Calendar.of(means).number(day * (DAY_MIN // plan.step_min))
+        name = f"day {number} {means.week[day % 7]}" if worked else f"{means.week[day % 7]}, not worked"
+        yield _text(x + 0.8, HEAD - 1.2, name, LETTER)
+        yield f'<path d="M{x:.2f} {HEAD - 4:.2f}V{high:.2f}" stroke="{INK}" stroke-width="0.25"/>'
+    for i, (name, stretches) in enumerate(rows):
+        y = HEAD + ROW * i
+        yield f'<path d="M0 {y:.2f}H{NAMES + WIDE:.2f}" stroke="#b5b1a8" stroke-width="0.1"/>'
+        yield _text(0.5, y + ROW * 0.68, name[:26], LETTER)
+        for j, (a, b, held) in enumerate(stretches):
+            yield from _stretch(a, b, held, begin, days, y)
+            after = stretches[j + 1][0] if j + 1 < len(stretches) else begin + days * DAY_MIN
+            if b == held.pressed_min and begin <= b and (after - b) * scale >= len(_mark(held)) * LETTER * 0.6:
+                yield _text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, _mark(held), LETTER)
+
+
+def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> Iterator[str]:
+    """A glue-up in a row, as far as it lies in the strip: at work, setting, waiting, at work."""
+    scale, end = WIDE / (days * DAY_MIN), begin + days * DAY_MIN
+    parts = (
+        (a, held.pressed_min, WORK, ""),
+        (held.pressed_min, min(held.set_min, b), REST, ""),
+        (held.set_min, min(held.opens_min, b), REST, ' stroke-dasharray="0.8 0.6"'),
+        (held.opens_min, b, WORK, ""),
+    )
+    for p, q, fill, more in parts:
+        left, right = max(p, begin), min(q, end)
+        if left < right:
+            x = NAMES + (left - begin) * scale
+            yield _rect(x, y + 0.7, (right - left) * scale, ROW - 1.4, fill, INK, more)
+    left, right = max(held.pressed_min, begin), min(b, end)
+    mark = _mark(held)
+    if a < end and right > left and (right - left) * scale >= len(mark) * LETTER * 0.6:
+        yield _text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, mark, LETTER)
+
+
+def _mark(held: GlueUp) -> str:
+    return f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
+
+
+def _rect(x: float, y: float, wide: float, high: float, fill: str, stroke: str, more: str = "") -> str:
+    return (
+        f'<rect x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}" fill="{fill}" stroke="{stroke}" '
+        f'stroke-width="0.2"{more}/>'
+    )
+
+
+def _text(x: float, y: float, text: str, size: float) -> str:
+    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:.2f}">{escape(text)}</text>'

@@ -1,0 +1,115 @@
+"""Building: press days as a table, as lines for each day, and as a record; clock times, days counted from 1.
+
+In: `PressDays`. Out: rows of cells, texts, plain tables. Nothing is computed here but the clock.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from formgen.building.press_days.calendar import Calendar, steps
+from formgen.building.press_days.model import DAY_MIN, GlueUp, Means, PressDays
+from formgen.outputs.record.plain import number, plain
+
+Cell = str | int | float | None
+
+HEADER = (
+    "day", "set out at", "opening", "form", "glue-up", "of", "glue on at", "in the press at", "glue set",
+    "take out day", "take out at", "ready again at", "bag", "bar", "bar setting mm", "while the glue sets", "form free",
+    "hours in the press",
+)  # fmt: skip
+
+
+def day_of(minute: int, means: Means) -> int:
+    """Which worked day a minute from the first morning is on, counted from 1; a day off counts as the one before."""
+    return Calendar.of(means).number(steps(minute - 4))
+
+
+def clock(minute: int, means: Means) -> str:
+    """The time of day."""
+    hours, minutes = divmod((means.opens_min + minute) % DAY_MIN, 60)
+    return f"{hours}:{minutes:02d}"
+
+
+def when(minute: int, means: Means) -> str:
+    """Day of the week and time of day; it is another day after midnight, whether anybody is there or not."""
+    return f"{means.week[(means.opens_min + minute) // DAY_MIN % 7]} {clock(minute, means)}"
+
+
+def press_days_rows(plan: PressDays) -> list[tuple[Cell, ...]]:
+    """The header and a row for each glue-up, in the order in which they begin."""
+    return [HEADER, *(_row(held, plan.means) for held in plan.glue_ups)]
+
+
+def _row(held: GlueUp, means: Means) -> tuple[Cell, ...]:
+    return (
+        day_of(held.begins_min, means),
+        when(held.begins_min, means),
+        held.opening,
+        held.form,
+        held.number,
+        held.of,
+        when(held.glue_min, means),
+        when(held.pressed_min, means),
+        when(held.set_min, means),
+        day_of(held.opens_min, means),
+        when(held.opens_min, means),
+        when(held.done_min, means),
+        held.bag,
+        held.bar,
+        None if held.bar_mm is None else round(held.bar_mm, 1),
+        "off the form, held by the bar" if held.off_form else "on the form",
+        when(held.form_free_min, means),
+        round((held.opens_min - held.pressed_min) / 60.0, 2),
+    )
+
+
+def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
+    """For each worked day: its number and name, what is taken out, what is laid up."""
+    days: dict[int, tuple[list[str], list[str]]] = {}
+    for held in plan.glue_ups:
+        mark = f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
+        inside = f"bag {held.bag}" if held.bag else "clamps"
+        with_bar = f", bar {held.bar}" if held.bar else ""
+        up = days.setdefault(day_of(held.begins_min, plan.means), ([], []))[1]
+        up.append(f"{clock(held.begins_min, plan.means)} {mark} ({inside}{with_bar})")
+        out = days.setdefault(day_of(held.opens_min, plan.means), ([], []))[0]
+        out.append(f"{clock(held.opens_min, plan.means)} {mark} ({inside})")
+    calendar = Calendar.of(plan.means)
+    return [
+        (f"{n} {plan.means.week[calendar.day(n) % 7]}", "\n".join(outs), "\n".join(ups))
+        for n, (outs, ups) in sorted(days.items())
+    ]
+
+
+def headline(plan: PressDays) -> str:
+    """How many days, and what is proven of it."""
+    if not plan.glue_ups:
+        return "no glue-up to plan"
+    days = f"{len(plan.glue_ups)} glue-ups in {plan.days} press {'day' if plan.days == 1 else 'days'}"
+    proof = "no plan has fewer" if plan.fewest else f"no plan has fewer than {plan.days_at_least}"
+    early = (
+        "none has its parts out earlier"
+        if plan.fewest and plan.earliest
+        else f"parts are out {plan.total_min / len(plan.glue_ups) / 60:.1f} h after the first morning in the mean, "
+        f"at best {plan.total_at_least_min / len(plan.glue_ups) / 60:.1f} h"
+    )
+    return f"{days}: {proof}; {early}; most days are needed by {plan.demands[0].what}"
+
+
+def press_days_record(plan: PressDays) -> dict[str, Any]:
+    """The plan as a record holds it: minutes from the first morning."""
+    record: dict[str, Any] = plain(plan, ("means", "findings"))
+    means: dict[str, Any] = plain(plan.means, ("bars",))
+    bars = [{"reach_mm": None if math.isinf(mm) else number(mm), "quantity": count} for mm, count in plan.means.bars]
+    findings = [plain(finding) for finding in plan.findings]
+    return {
+        "headline": headline(plan),
+        "means": means | {"bars": bars},
+        **record,
+        "fewest": plan.fewest,
+        "earliest": plan.earliest,
+        "by_day": [list(line) for line in day_lines(plan)],
+        "findings": findings,
+    }

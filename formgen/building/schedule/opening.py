@@ -1,0 +1,68 @@
+"""Building: the openings of a schedule, understood, and the rows that were not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from formgen.recipe.model import KEY_IN_TEXT, Recipe
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opening:
+    """One row of the schedule, understood.
+
+    Args:
+        row: its number in the spreadsheet.
+        recipe: the base recipe with the row's values, and how many are wanted.
+        file: the schedule's name.
+        columns: the column that gave a key, by the key's dotted name.
+    """
+
+    row: int
+    recipe: Recipe
+    file: str
+    columns: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def mark(self) -> str:
+        """The opening's mark, which is its recipe's name."""
+        return self.recipe.name
+
+    @property
+    def quantity(self) -> int:
+        """How many parts of it are wanted (pairs of halves, where a point splits the arch)."""
+        return self.recipe.quantity
+
+    def placed(self, message: str) -> str:
+        """A stage's message with row, mark and, where it is about a key that a cell gave, column in front."""
+        for key in KEY_IN_TEXT.findall(message):
+            if key in self.columns:
+                return f"{self.file}: row {self.row}, opening {self.mark}, column {self.columns[key]}: {message}"
+        return f"{self.file}: row {self.row}, opening {self.mark}: {message}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refused:
+    """A row that cannot be made: its number, its mark as far as it can be read, and one line for each mistake."""
+
+    row: int
+    mark: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Schedule:
+    """The openings of a building.
+
+    Args:
+        file: the schedule's name.
+        base: the base recipe's name.
+        openings: rows that were understood, in order.
+        refused: rows that were not.
+    """
+
+    file: str
+    base: str
+    openings: tuple[Opening, ...]
+    refused: tuple[Refused, ...]

@@ -1,0 +1,5 @@
+"""Which openings come off which form, within each one's tolerance.
+
+Begin with `forms`; `intervals` finds the fewest forms for plain arcs, `fitting` asks for all other curves, `recipe`
+writes the recipe of a form that is shared.
+"""

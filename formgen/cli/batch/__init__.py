@@ -1,0 +1,1 @@
+"""The command `batch`: `command` asks, `events` tells while it runs, `summary` at the end."""

@@ -1,0 +1,187 @@
+"""Stage `curve`: from the recipe to the arch: the measured curve, and the centre line that the part must end up with.
+
+In: a `Recipe`. Out: an `Arch`, its curves in mm in the arch's axes: origin at midspan on the springing line,
+which for an arch with a point is the foot of the upright plane that the halves meet in. It knows nothing of
+plies but their thickness together, and nothing of spring-back.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formgen.curve.arch import LONGEST_MM, Arch, Fit
+from formgen.curve.arches import BUILDERS, WITH_A_POINT
+from formgen.curve.drawn.path import read_drawing
+from formgen.curve.frame import carried, levelled
+from formgen.curve.impossible import size
+from formgen.curve.legs import StandingLegs, off_plumb_rad, standing_legs
+from formgen.curve.measured.points import measured_points
+from formgen.curve.point import to_the_plane
+from formgen.errors import CurveError
+from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.crossing import crossing
+from formgen.lengths import Units
+from formgen.recipe.arch_kinds import Chain, Drawing, Ellipse, Points, Quarter, Segmental, Semicircle, ThreeCentred
+from formgen.recipe.model import Recipe
+from formgen.recipe.schema import PartAsk
+
+#: Named arches that stand on two level springing points.
+_ON_TWO_LEGS = (Semicircle, Segmental, ThreeCentred, Ellipse)
+
+#: Arches whose place in the plane is settled by where their ends lie.
+_TO_LEVEL = (Chain, Points, Drawing)
+
+#: Springing points this near level, as a share of the span between them, count as level.
+_LEVEL_SHARE = 0.01
+
+#: Share of its turning that an arch may turn the other way (a fair curve through readings wavers).
+_WAVER_SHARE = 0.02
+
+#: A piece that bows by less than this is straight (mm).
+_STRAIGHT_MM = 1e-6
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Given:
+    """The measured curve as built, fitted or read, and what was found on the way."""
+
+    curve: ArcSpline
+    fit: Fit | None = None
+    findings: tuple[Finding, ...] = ()
+
+
+def make_arch(recipe: Recipe) -> Arch:
+    """The arch: measured curve, centre line of the part, where it springs.
+
+    Raises:
+        CurveError: a curve that does not exist, a straight one, or one too tight for the part's thickness.
+    """
+    part = recipe.part
+    thickness = thickness_mm(recipe)
+    given = _given(recipe)
+    copies = 2 if isinstance(part.arch, WITH_A_POINT) else 1
+    legs = _legs(part, given.curve, recipe.units)
+    measured = given.curve.with_legs(legs.right_mm, legs.left_mm)
+    springing = _springing(measured)
+    two_legged = _two_legged(part, measured, springing)
+    fit = given.fit
+    if isinstance(part.arch, _TO_LEVEL):
+        before = measured.start
+        measured = levelled(measured, springing, two_legged)
+        fit = fit and Fit(
+            worst_mm=fit.worst_mm, at_mm=carried(fit.at_mm, before, measured.start), count=fit.count, what=fit.what
+        )
+    _refuse_impossible(part, measured, thickness)
+    target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
+    findings, mitre = (*given.findings, *legs.findings), 0.0
+    if copies > 1:
+        target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm)
+        findings = (*findings, *more)
+    return Arch(
+        recipe=recipe,
+        measured=measured,
+        target=target,
+        thickness_mm=thickness,
+        # legs are straight, so that the centre line has them at their full length; without a leg the end itself springs
+        springing_mm=(springing[0], target.length_mm - (measured.length_mm - springing[1])),
+        two_legged=two_legged,
+        copies=copies,
+        mitre_rad=(0.0, mitre),
+        fit=fit,
+        findings=findings,
+    )
+
+
+def thickness_mm(recipe: Recipe) -> float:
+    """Thickness of the part: the sum of its ply groups, or the thickness given for equal plies."""
+    laminate = recipe.asked.laminate
+    if isinstance(laminate.plies, tuple):
+        return math.fsum(group.count * group.thickness_mm for group in laminate.plies)
+    if laminate.thickness_mm is None:
+        raise CurveError(
+            "laminate.thickness is missing, expected the part's thickness beside a number of plies; add it"
+        )
+    return laminate.thickness_mm
+
+
+def _given(recipe: Recipe) -> _Given:
+    """The measured curve without the recipe's legs."""
+    part, units = recipe.part, recipe.units
+    if isinstance(part.arch, Points):
+        curve, fit, findings = measured_points(part.arch, part.tolerance_mm, units)
+        return _Given(curve=curve, fit=fit, findings=findings)
+    if isinstance(part.arch, Drawing):
+        curve, fit, findings = read_drawing(part.arch, recipe.folder, units)
+        return _Given(curve=curve, fit=fit, findings=findings)
+    return _Given(curve=BUILDERS[type(part.arch)](part.arch))
+
+
+def _legs(part: PartAsk, bare: ArcSpline, units: Units) -> StandingLegs:
+    """The legs under the measured curve; one that has no axes of its own yet is level along its springing points."""
+    level = 0.0
+    if isinstance(part.arch, _TO_LEVEL):
+        right, left = (bare.pose(s) for s in _springing(bare))
+        level = math.atan2(right.y_mm - left.y_mm, right.x_mm - left.x_mm)
+    return standing_legs(
+        part,
+        off_plumb_rad(bare, level),
+        units,
+        halves=isinstance(part.arch, WITH_A_POINT),
+        one_springing=isinstance(part.arch, (*WITH_A_POINT, Quarter)),
+    )
+
+
+def _springing(curve: ArcSpline) -> tuple[float, float]:
+    """Stations where the straight run at the start ends and where the one at the far end begins."""
+    straight = [abs(k) * n * n / 8.0 < _STRAIGHT_MM for n, k in curve.pieces]
+    if all(straight):
+        raise CurveError("part.arch is straight, expected a curve; a straight part needs no bending form")
+    first, last = straight.index(False), len(straight) - straight[::-1].index(False)
+    return float(curve.stations_mm[first]), float(curve.stations_mm[last])
+
+
+def _two_legged(part: PartAsk, curve: ArcSpline, springing: tuple[float, float]) -> bool:
+    """Whether a bar can hold both legs: level springing points under a curve that bends one way."""
+    if isinstance(part.arch, _ON_TWO_LEGS):
+        return True
+    if not isinstance(part.arch, _TO_LEVEL):
+        return False
+    other_way = math.fsum(-n * k for n, k in curve.pieces if k < 0.0)
+    if curve.sweep_rad <= 0.0 or other_way > _WAVER_SHARE * curve.sweep_rad:
+        return False
+    right, left = (curve.pose(s) for s in springing)
+    across, up = right.x_mm - left.x_mm, right.y_mm - left.y_mm
+    if not isinstance(part.arch, Chain):
+        return across > 0.0 and abs(up) <= _LEVEL_SHARE * across
+    # A chain has no level of its own: it has two legs where it has straight runs that lean alike at both ends.
+    leans = right.heading_rad + left.heading_rad - 2.0 * math.atan2(up, across)
+    has_legs = springing[0] > 0.0 and springing[1] < curve.length_mm
+    return has_legs and abs(math.remainder(leans, 2.0 * math.pi)) <= 2.0 * _LEVEL_SHARE
+
+
+def _refuse_impossible(part: PartAsk, measured: ArcSpline, thickness: float) -> None:
+    """Refuses a curve that crosses itself, or of which a face of the part would turn inside out."""
+    if measured.length_mm > LONGEST_MM:
+        raise CurveError(
+            f"part.arch and part.legs are {size(measured.length_mm)} long together, expected at most "
+            f"{LONGEST_MM // 1000} m; look at the units"
+        )
+    faces = {"inside": (0.0, -thickness), "centre": (thickness / 2.0, -thickness / 2.0), "outside": (thickness, 0.0)}
+    for offset in faces[part.measured_on]:
+        for curvature in measured.curvature_range_per_mm:
+            if curvature * offset >= 1.0 - 1e-9:
+                where = {"inside": "inside face", "outside": "outside face", "centre": "centre line"}[part.measured_on]
+                raise CurveError(
+                    f"part.arch has a radius of {size(1.0 / abs(curvature))} on its {where}, expected more than "
+                    f"{size(abs(offset))}, or the other face of a part {size(thickness)} thick turns inside out; "
+                    "make the part thinner or the curve wider"
+                )
+    crossed = crossing(measured)
+    if crossed is not None:
+        what, remedy = ("part.arch", "its pieces") if isinstance(part.arch, Chain) else ("part.legs", "the legs")
+        raise CurveError(
+            f"{what}: the curve crosses itself at x {size(crossed[0])}, y {size(crossed[1])}, expected one that does "
+            f"not; shorten {remedy}"
+        )

@@ -1,0 +1,221 @@
+"""Stage `reports`: what is on the paper already, and whether a line of text finds room there; mm on paper.
+
+In: ink. Out: yes or no. A text needs its letters' box and a little white all round free of lines and of other text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formgen.drafting.ink import Ink, Stroke, Words
+from formgen.drafting.paper import LEANING, NARROW, PLAIN
+from formgen.drafting.text import wide
+from formgen.geometry.edge import Edge
+from formgen.geometry.outline import Point
+
+Array = NDArray[np.float64]
+
+FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
+#: White round a text, and how far letters reach below their base line and above a capital, as shares of its height.
+CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
+#: Chords stand for arcs within this (mm on paper).
+FINE_MM = 0.05
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """A rectangle that may lie at a slant: lower left corner, direction of its length, length and height."""
+
+    corner: Point
+    angle_rad: float
+    length_mm: float
+    height_mm: float
+
+    @cached_property
+    def corners(self) -> tuple[Point, ...]:
+        """Its four corners, anticlockwise."""
+        (x, y), c, s = self.corner, math.cos(self.angle_rad), math.sin(self.angle_rad)
+        lx, ly, hx, hy = self.length_mm * c, self.length_mm * s, -self.height_mm * s, self.height_mm * c
+        return (x, y), (x + lx, y + ly), (x + lx + hx, y + ly + hy), (x + hx, y + hy)
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(x least, y least, x greatest, y greatest)."""
+        xs, ys = [p[0] for p in self.corners], [p[1] for p in self.corners]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def grown(self, by_mm: float) -> Box:
+        """The box with so much more all round."""
+        c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
+        corner = (self.corner[0] - by_mm * (c - s), self.corner[1] - by_mm * (s + c))
+        return Box(
+            corner=corner,
+            angle_rad=self.angle_rad,
+            length_mm=self.length_mm + 2 * by_mm,
+            height_mm=self.height_mm + 2 * by_mm,
+        )
+
+    def crossed_by(self, segments: Array) -> NDArray[np.bool_]:
+        """Which of the segments (n, 4: x, y, x, y) pass through it, touching not counted."""
+        if not len(segments):
+            return np.zeros(0, dtype=bool)
+        c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
+        turn = np.array([[c, -s], [s, c]])
+        a, b = (segments[:, :2] - self.corner) @ turn, (segments[:, 2:] - self.corner) @ turn
+        enter, leave = np.zeros(len(segments)), np.ones(len(segments))
+        inside = np.ones(len(segments), dtype=bool)
+        for axis, size in ((0, self.length_mm), (1, self.height_mm)):
+            start, run = a[:, axis], b[:, axis] - a[:, axis]
+            still = np.abs(run) < 1e-12
+            inside &= ~still | ((start > 1e-9) & (start < size - 1e-9))
+            safe = np.where(still, 1.0, run)
+            t0, t1 = -start / safe, (size - start) / safe
+            enter = np.where(still, enter, np.maximum(enter, np.minimum(t0, t1)))
+            leave = np.where(still, leave, np.minimum(leave, np.maximum(t0, t1)))
+        return np.asarray(inside & (leave - enter > 1e-9))
+
+    def meets(self, other: Box) -> bool:
+        """Whether two boxes overlap (separating axes)."""
+        a, b = self.bounds, other.bounds
+        if a[2] <= b[0] + 1e-9 or b[2] <= a[0] + 1e-9 or a[3] <= b[1] + 1e-9 or b[3] <= a[1] + 1e-9:
+            return False
+        for angle in {self.angle_rad, other.angle_rad} - {0.0}:
+            for ux, uy in ((math.cos(angle), math.sin(angle)), (-math.sin(angle), math.cos(angle))):
+                p, q = ([x * ux + y * uy for x, y in box.corners] for box in (self, other))
+                if max(p) <= min(q) + 1e-9 or max(q) <= min(p) + 1e-9:
+                    return False
+        return True
+
+
+@lru_cache(maxsize=4096)
+def box_of(words: Words) -> Box:
+    """The box of a text's letters."""
+    length = wide(words.text, words.height_mm, FACES[words.face])
+    back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * length
+    c, s = math.cos(words.angle_rad), math.sin(words.angle_rad)
+    down = BELOW * words.height_mm
+    return Box(
+        corner=(words.at[0] - back * c + down * s, words.at[1] - back * s - down * c),
+        angle_rad=words.angle_rad,
+        length_mm=length,
+        height_mm=words.height_mm * (1.0 + BELOW + ABOVE),
+    )
+
+
+@lru_cache(maxsize=4096)
+def segments_of(stroke: Stroke) -> Array:
+    """The chords of a stroke, (n, 4); not to be written to."""
+    points: list[Point] = [stroke.vertices[0][:2]]
+    ring = (*stroke.vertices, stroke.vertices[0]) if stroke.closed else stroke.vertices
+    for (x0, y0, bulge), (x1, y1, _) in pairwise(ring):
+        if bulge:
+            edge = Edge((x0, y0), (x1, y1), bulge)
+            step = 4.0 * math.asin(min(math.sqrt(FINE_MM / edge.radius_mm / 2.0), 0.7))
+            count = max(1, math.ceil(abs(edge.sweep_rad) / step))
+            points.extend(edge.at(i / count) for i in range(1, count))
+        points.append((x1, y1))
+    p = np.array(points)
+    chords = np.hstack([p[:-1], p[1:]]) + 0.0  # -0.0 + 0.0 = 0.0: strokes that are equal have the same chords
+    chords.flags.writeable = False  # the same array serves whoever asks again
+    return chords
+
+
+@dataclass
+class Field:
+    """Ink that grows, and where there is still room."""
+
+    inks: list[Ink] = field(default_factory=list)
+    _segments: list[Array] = field(default_factory=list)
+    _boxes: list[Box] = field(default_factory=list)
+    _strips: list[Box] = field(default_factory=list)
+    _bounds: Array | None = None
+
+    def put(self, *inks: Ink) -> None:
+        """Add ink, whatever is there."""
+        for ink in inks:
+            self.inks.append(ink)
+            if isinstance(ink, Words):
+                self._boxes.append(box_of(ink))
+                self._bounds = None
+            elif isinstance(ink, Stroke):
+                self._segments.append(segments_of(ink))
+
+    def keep_clear(self, box: Box) -> None:
+        """Text is kept out of a place; lines may cross it."""
+        self._strips.append(box)
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a text's box, and the white round it, holds nothing yet."""
+        grown = box.grown(CLEAR_MM)
+        if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
+            return False
+        if not self._segments:
+            return True
+        if len(self._segments) > 1:
+            self._segments[:] = [np.concatenate(self._segments)]
+        return not bool(grown.crossed_by(_near(self._segments[0], grown.bounds)).any())
+
+    def clear_line(self, *strokes: Stroke) -> bool:
+        """Whether strokes cross no text."""
+        runs = np.concatenate([segments_of(stroke) for stroke in strokes])
+        xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
+        reach = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
+        return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes_near(reach))
+
+    def _boxes_near(self, reach: tuple[float, float, float, float]) -> list[Box]:
+        """Boxes that may touch what lies within these bounds."""
+        if not self._boxes:
+            return []
+        if self._bounds is None:
+            self._bounds = np.array([box.bounds for box in self._boxes])
+        b, far = self._bounds, CLEAR_MM
+        close = (b[:, 0] <= reach[2] + far) & (b[:, 2] >= reach[0] - far)
+        close &= (b[:, 1] <= reach[3] + far) & (b[:, 3] >= reach[1] - far)
+        return [self._boxes[i] for i in np.flatnonzero(close)]
+
+    def put_first_free(self, choices: Iterable[tuple[Words, tuple[Ink, ...]]]) -> bool:
+        """Put the first text that finds room, with the lines that come with it; False where none does."""
+        for words, beside in choices:
+            strokes = [ink for ink in beside if isinstance(ink, Stroke)]
+            box = box_of(words)
+            clear = self.is_free(box) and (not strokes or self.clear_line(*strokes))
+            if clear and not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes):
+                self.put(words, *beside)
+                return True
+        return False
+
+    @property
+    def reach(self) -> tuple[float, float, float, float]:
+        """(x least, y least, x greatest, y greatest) of all ink."""
+        return reach_of(self.inks)
+
+
+def _near(segments: Array, reach: tuple[float, float, float, float]) -> Array:
+    """The segments whose own bounds touch these."""
+    x0, y0, x1, y1 = segments.T
+    close = (np.minimum(x0, x1) <= reach[2]) & (np.maximum(x0, x1) >= reach[0])
+    close &= (np.minimum(y0, y1) <= reach[3]) & (np.maximum(y0, y1) >= reach[1])
+    return np.asarray(segments[close])
+
+
+def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:
+    """Bounds of ink: of the letters' boxes, of strokes without their width."""
+    points = np.concatenate([_corners(ink) for ink in inks])
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def _corners(ink: Ink) -> Array:
+    if isinstance(ink, Words):
+        return np.array(box_of(ink).corners)
+    if isinstance(ink, Stroke):
+        runs = segments_of(ink)
+        return np.vstack([runs[:, :2], runs[:, 2:]])
+    return segments_of(Stroke(pen=ink.pen, vertices=ink.vertices, closed=True))[:, :2]

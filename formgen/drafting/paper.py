@@ -1,0 +1,105 @@
+"""Stage `reports`: paper, pen and letters for every PDF: sizes, margins, line widths, the drafting face.
+
+In: a size and a title. Out: a canvas whose bytes depend on nothing but what is drawn. Lengths on paper are in mm, from
+the lower left corner of the page. Lettering heights and line widths follow ISO 3098-1 and ISO 128-2 (from memory).
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+
+#: Points in a millimetre of paper: 72 to the inch of 25.4 mm.
+PT_PER_MM = 72.0 / 25.4
+#: Sizes of paper, upright (mm): ISO 216 A4 and A3, ANSI/ASME Y14.1 A (letter) and B (tabloid).
+SIZES_MM: dict[str, tuple[float, float]] = {
+    "letter": (8.5 * 25.4, 11.0 * 25.4),
+    "tabloid": (11.0 * 25.4, 17.0 * 25.4),
+    "A4": (210.0, 297.0),
+    "A3": (297.0, 420.0),
+}
+#: Heights of capitals in which drawings are lettered (ISO 3098-1), the least first (mm).
+LETTERING_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+#: Widths of lines: thin for dimensions, centre lines and hatching, thick for edges (ISO 128-2, ratio 1 : 2; mm).
+THIN_MM, THICK_MM = 0.25, 0.5
+#: Long dash, gap, dot, gap of a centre line; dash and gap of a hidden edge (ISO 128-2; mm).
+CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
+#: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.
+PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
+_FILES = {
+    PLAIN: "routed-gothic.ttf",
+    NARROW: "routed-gothic-narrow.ttf",
+    LEANING: "routed-gothic-half-italic.ttf",
+}
+#: Height of a capital as a share of the face's size: 736 of 1024 units.
+CAPITAL = 736.0 / 1024.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pdf:
+    """A document being drawn: reportlab's canvas with its unit set to mm, and the bytes once it is closed."""
+
+    canvas: Any
+    _held: io.BytesIO
+
+    @property
+    def content(self) -> bytes:
+        """The document; whole when `new_pdf` has closed it."""
+        return self._held.getvalue()
+
+
+@contextmanager
+def new_pdf(width_mm: float, height_mm: float, title: str) -> Iterator[Pdf]:
+    """A document of pages of one size; the canvas draws in mm; the last page is ended and the document closed for you.
+
+    Printing at full size is asked for in the file; no date, no chance: the same drawing gives the same bytes.
+    """
+    from reportlab import rl_config
+    from reportlab.pdfgen.canvas import Canvas
+
+    rl_config.useA85 = 0  # plain bytes: a quarter smaller than letters, and quicker
+    _know_faces()
+    held = io.BytesIO()
+    canvas = Canvas(held, pagesize=(width_mm * PT_PER_MM, height_mm * PT_PER_MM), invariant=1, pageCompression=1)
+    canvas.setTitle(title)
+    canvas.setCreator("formgen")
+    canvas.setViewerPreference("PrintScaling", "None")
+    begin_page(canvas)
+    yield Pdf(canvas=canvas, _held=held)
+    canvas.showPage()
+    canvas.save()
+
+
+def begin_page(canvas: Any) -> None:
+    """Set the unit to mm: at the start, and after each `showPage`."""
+    canvas.scale(PT_PER_MM, PT_PER_MM)
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    canvas.setLineWidth(THIN_MM)
+
+
+def face_size(capital_mm: float) -> float:
+    """Size to set a face to, in a canvas of mm, for capitals of this height."""
+    return capital_mm / CAPITAL
+
+
+def text_width_mm(text: str, capital_mm: float, face: str = PLAIN) -> float:
+    """How long a line of text is."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    _know_faces()
+    return float(stringWidth(text, face, face_size(capital_mm)))
+
+
+def _know_faces() -> None:
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    for name, file in _FILES.items():
+        if name not in pdfmetrics.getRegisteredFontNames():
+            content = files("formgen.drafting").joinpath("fonts", file).read_bytes()
+            pdfmetrics.registerFont(TTFont(name, io.BytesIO(content)))

@@ -1,1 +1,0 @@
-"""Files for the shop, one module for each format, and reading them back."""

@@ -1,0 +1,89 @@
+"""Stage `form`: text as single strokes, for a cutter that draws each line once.
+
+In: a text, a height in mm, a place and an angle. Out: polylines in mm. The letters are the Hershey simplex
+face (see `data/README.md`); ° ⌀ ± and × are added here.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache, lru_cache
+from importlib.resources import files
+
+from formgen.geometry.outline import Point
+
+Stroke = tuple[Point, ...]
+
+#: Units of the font file: the base line, and the height of a capital above it.
+_BASE, _CAPITAL = 9, 21
+
+#: Letters that the face lacks, in its own units (y down, base line at 9, capitals from −12): advance width and strokes.
+_ADDED: dict[str, tuple[float, tuple[Stroke, ...]]] = {
+    "°": (10, (tuple((3 + 3 * math.cos(a * math.pi / 4), -9 + 3 * math.sin(a * math.pi / 4)) for a in range(9)),)),
+    "⌀": (
+        22,
+        (
+            tuple((11 + 7 * math.cos(a * math.pi / 8), -1 + 7 * math.sin(a * math.pi / 8)) for a in range(17)),
+            ((3, 8), (19, -10)),
+        ),
+    ),
+    "±": (22, (((4, -2), (18, -2)), ((11, -9), (11, 5)), ((4, 9), (18, 9)))),
+    "×": (18, (((3, -6), (15, 6)), ((15, -6), (3, 6)))),
+}
+
+
+@cache
+def _glyphs() -> dict[str, tuple[float, tuple[Stroke, ...]]]:
+    """Advance width and strokes of every letter, in font units from the left side of its cell."""
+    glyphs = dict(_ADDED)
+    lines = files("formgen.form").joinpath("data/futural.jhf").read_text(encoding="ascii").splitlines()
+    for code, line in enumerate(lines, start=32):
+        body = line[8:]
+        left, right = ord(line[8]) - ord("R"), ord(line[9]) - ord("R")
+        strokes: list[Stroke] = []
+        run: list[Point] = []
+        for i in range(2, len(body) - 1, 2):
+            pair = body[i : i + 2]
+            if pair == " R":
+                strokes.append(tuple(run))
+                run = []
+            else:
+                run.append((ord(pair[0]) - ord("R") - left, float(ord(pair[1]) - ord("R"))))
+        if run:
+            strokes.append(tuple(run))
+        glyphs[chr(code)] = (right - left, tuple(s for s in strokes if len(s) > 1))
+    return glyphs
+
+
+def text_width(text: str, height_mm: float) -> float:
+    """Width in mm of a line of text whose capitals are `height_mm` high; letters not in the face count as `?`."""
+    glyphs = _glyphs()
+    return sum(glyphs.get(c, glyphs["?"])[0] for c in text) * height_mm / _CAPITAL
+
+
+@lru_cache(maxsize=128)
+def strokes_of(text: str, origin: Point, height_mm: float, angle_rad: float = 0.0) -> tuple[Stroke, ...]:
+    """The strokes of a line of text; most lines stand alike on many layers.
+
+    Args:
+        text: one line; letters that the face lacks are drawn as `?`.
+        origin: left end of the base line, mm.
+        height_mm: height of a capital.
+        angle_rad: direction of writing, anticlockwise from +x.
+    """
+    glyphs = _glyphs()
+    scale = height_mm / _CAPITAL
+    c, s = math.cos(angle_rad) * scale, math.sin(angle_rad) * scale
+    strokes: list[Stroke] = []
+    at = 0.0
+    for letter in text:
+        width, drawn = glyphs.get(letter, glyphs["?"])
+        strokes.extend(
+            tuple(
+                (origin[0] + c * (x + at) - s * (_BASE - y), origin[1] + s * (x + at) + c * (_BASE - y))
+                for x, y in stroke
+            )
+            for stroke in drawn
+        )
+        at += width
+    return tuple(strokes)

@@ -1,0 +1,294 @@
+"""Stage `form`: from the pressing to the stack of layers, every feature placed and checked against its neighbours.
+
+In: a Pressing. Out: a Form, in mm. No solid is built here and no file written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from formgen.errors import FormError
+from formgen.findings import Finding, Severity
+from formgen.form.bar import BarPlan, plan_bar
+from formgen.form.body import Body, make_body
+from formgen.form.channel import ChannelPlan, place_ports, plan_channel
+from formgen.form.curve_ends import stands
+from formgen.form.dowels import place_dowels
+from formgen.form.free_space import Capsule, Room
+from formgen.form.joints import Joints, plan_joints
+from formgen.form.marking.lines import guides
+from formgen.form.marking.pieces import Writer
+from formgen.form.model import Form, Groove, Layer
+from formgen.form.pieces import Features, cut_pieces
+from formgen.form.reliefs import Relief, Wish, place_reliefs
+from formgen.form.strength import form_strength, strength_findings
+from formgen.form.weight import weigh, weight_findings
+from formgen.geometry.across import same_place
+from formgen.geometry.outline import Outline, Point
+from formgen.lengths import write_fine, write_length
+from formgen.makes.parts import parts_made
+from formgen.makes.trim_lines import trim_lines
+from formgen.press.setup import Pressing
+from formgen.recipe.figures import figure
+from formgen.recipe.schema import ReliefAsk
+
+#: No stack has more layers than this: a slip of units, not a form.
+MOST_LAYERS = 400
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """Everything that is common to the layers of a form before they are cut into pieces."""
+
+    pressing: Pressing
+    body: Body
+    part: tuple[float, float]
+    count: int
+    sheet_mm: float
+    bar: BarPlan
+    channel: ChannelPlan
+    joints: Joints
+
+    def outline(self, number: int) -> Outline:
+        """A whole layer, set back and cut away as its number asks.
+
+        Raises:
+            FormError: the bar seat would leave a layer in several parts, or nothing of it.
+        """
+        left = self.bar.cut_away(self.body.outline(self.channel.set_back_mm(number)), number)
+        if len(left) != 1:
+            raise FormError(
+                f"form.spreader_bar: cutting layer {number} away for the bar leaves {len(left)} parts, expected one: "
+                "set the bar lower, or leave it out"
+            )
+        return left[0]
+
+    def pieces(self, number: int, outline: Outline) -> list[Outline]:
+        """The pieces of a layer of that outline, from the right.
+
+        Raises:
+            FormError: a joint falls where the bar's seat is cut.
+        """
+        whole = self.joints.pieces(number, self.channel.set_back_mm(number))
+        pieces = [part for piece in whole for part in self.bar.cut_away(piece, number)]
+        apart, together = sum(piece.area_mm2 for piece in pieces), outline.area_mm2
+        if abs(apart - together) > 1e-6 * together:
+            raise FormError(
+                f"form.spreader_bar: a joint of layer {number} falls on the bar's notch, expected it clear: "
+                "set the bar higher or lower, or change form.least_pieces"
+            )
+        return pieces
+
+    @property
+    def numbers(self) -> range:
+        """Numbers of the layers."""
+        return range(1, self.count + 1)
+
+
+def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
+    """The form.
+
+    Args:
+        pressing: the stage before.
+        do_not_press: every piece is marked so.
+
+    Raises:
+        FormError: a piece that fits no sheet, a body that cannot be cut, a feature asked for that has no room.
+    """
+    plan, makes = _plan(pressing), parts_made(pressing)
+    outlines = {number: plan.outline(number) for number in plan.numbers}
+    pieces = {number: plan.pieces(number, outlines[number]) for number in plan.numbers}
+    room = _room(plan, outlines)
+    reliefs, relief_findings = _reliefs(plan, room)
+    room = room.less([r.ground for r in reliefs])
+    dowel = pressing.recipe.shop.dowel.diameter_mm
+    distinct = list(dict.fromkeys(piece for number in plan.numbers for piece in pieces[number]))
+    dowels = _dowels(plan, distinct, room, dowel)
+    room = room.less([Capsule(a=d, b=d, radius_mm=dowel / 2) for d in dowels])
+    ports, port_findings = _ports(plan, outlines, room)
+    features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
+    lines = guides(pressing, plan.body, plan.bar.seat, trim_lines(makes))
+    writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=lines, do_not_press=do_not_press)
+    layers = tuple(
+        Layer(
+            number=number,
+            front_mm=(number - 1) * plan.sheet_mm,
+            thickness_mm=plan.sheet_mm,
+            outline=outlines[number],
+            face=plan.body.layer_face(plan.channel.set_back_mm(number)),
+            channel=number in plan.channel.layers,
+            bar_seat=plan.bar.seat is not None and number in plan.bar.seat.layers,
+            joints=tuple(plan.joints.lines(number, outlines[number])),
+            pieces=cut_pieces(number, pieces[number], features, ports.get(number, ()), writer),
+        )
+        for number in plan.numbers
+    )
+    strength, weights = form_strength(pressing, layers, plan.body.face), weigh(pressing, layers)
+    return Form(
+        pressing=pressing,
+        makes=makes,
+        body=plan.body.kind,
+        face=plan.body.face,
+        layers=layers,
+        bar=plan.bar.seat,
+        relief_stations_mm=_on_centre_line(plan, reliefs),
+        strength=strength,
+        weights=weights,
+        findings=(
+            *_stack_findings(plan),
+            *plan.bar.findings,
+            *plan.channel.findings,
+            *relief_findings,
+            *port_findings,
+            *strength_findings(strength),
+            *weight_findings(weights, pressing.recipe.shop),
+        ),
+    )
+
+
+def _dowels(plan: Plan, pieces: Sequence[Outline], room: Room, diameter_mm: float) -> tuple[Point, ...]:
+    """Places for the dowels; where there are none for want of what the bar's seat takes away, the bar is named."""
+    try:
+        return place_dowels(plan.joints.cells(), pieces, room, diameter_mm)
+    except FormError as err:
+        if plan.bar.seat is None:
+            raise
+        raise FormError(
+            f"form.spreader_bar: the layers that the bar's seat cuts away leave too little ({err}), expected room for "
+            "dowels; set the bar elsewhere (form.spreader_bar.height), or leave it out: spreader_bar: false"
+        ) from err
+
+
+def _plan(pressing: Pressing) -> Plan:
+    recipe = pressing.recipe
+    part, ask, sheet = recipe.part, recipe.asked.form, recipe.sheet
+    count = max(1, math.ceil((part.depth_mm + 2 * part.edge_trim_mm) / sheet.thickness_mm - 1e-9))
+    if count > MOST_LAYERS:
+        raise FormError(
+            f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected "
+            f"at most {MOST_LAYERS}: look at the units of the depth and of the sheet"
+        )
+    before, after = (ask.run_on_mm + waste for waste in pressing.arch.waste_mm)
+    body = make_body(pressing, before, after)
+    begin = body.face.nearest(pressing.face.start.x_mm, pressing.face.start.y_mm)[0]
+    return Plan(
+        pressing=pressing,
+        body=body,
+        part=(begin, begin + pressing.face.length_mm),
+        count=count,
+        sheet_mm=sheet.thickness_mm,
+        bar=plan_bar(pressing, count, sheet.thickness_mm, body.outline()),
+        channel=plan_channel(pressing, count),
+        joints=plan_joints(body, sheet, ask.least_pieces),
+    )
+
+
+def _room(plan: Plan, outlines: dict[int, Outline]) -> Room:
+    """Inside every layer, clear of every joint."""
+    joints = [
+        Capsule(a=a, b=b, radius_mm=0.0)
+        for number in plan.numbers[:2]
+        for a, b in plan.joints.lines(number, plan.body.outline())
+    ]
+    return Room(outlines=tuple(dict.fromkeys(outlines.values())), taken=tuple(joints))
+
+
+def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
+    recipe = plan.pressing.recipe
+    wanted = recipe.asked.form.clamp_reliefs
+    if wanted is False or (wanted is None and plan.pressing.form_in_bag):
+        return (), ()
+    ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
+    return place_reliefs(
+        plan.body, plan.part, ask, recipe.shop.clamp, room, pairs=_pair_wishes(plan), asked_for=bool(wanted)
+    )
+
+
+def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
+    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face.
+
+    Only where the bag goes round the part alone do other clamps come off; elsewhere all stay, as evenly as they can.
+    """
+    pressing = plan.pressing
+    if pressing.way != "part-bagged":
+        return ()
+    recipe = pressing.recipe
+    pressed, part = pressing.laminate.pressed, recipe.part
+    closing = figure("closing_clamp_mm", recipe.shop).value
+
+    def on_face(station_mm: float) -> float:
+        return plan.part[0] + same_place(pressed, pressing.face, station_mm)
+
+    return tuple(
+        Wish(
+            station_mm=on_face(stand.station_mm),
+            least_mm=on_face(stand.least_mm),
+            greatest_mm=on_face(stand.greatest_mm),
+            pair=stand.end,
+        )
+        for stand in stands(pressed, pressing.side, part.tolerance_mm, closing)
+    )
+
+
+def _usual_relief(pressing: Pressing) -> ReliefAsk:
+    """Usual sizes; where clamps alone press the glue lines, as close on the face as their caul asks on the part.
+
+    A tenth closer than that, since a relief that clashes is moved along the face.
+    """
+    usual = ReliefAsk()
+    if pressing.caul is None:
+        return usual
+    sharp = max(abs(k) for _, k in pressing.laminate.pressed.pieces)
+    on_face = 1.0 - sharp * abs(pressing.face_offset_mm) if pressing.side == "male" else 1.0
+    return usual.model_copy(update={"spacing_mm": 0.9 * on_face * pressing.caul.spacing_mm})
+
+
+def _on_centre_line(plan: Plan, reliefs: Sequence[Relief]) -> tuple[float, ...]:
+    """Stations of the reliefs on the pressed centre line, rising."""
+    face, pressed = plan.pressing.face, plan.pressing.laminate.pressed
+    return tuple(sorted(same_place(face, pressed, r.station_mm - plan.part[0]) for r in reliefs))
+
+
+def _ports(
+    plan: Plan, outlines: dict[int, Outline], room: Room
+) -> tuple[dict[int, tuple[Groove, ...]], tuple[Finding, ...]]:
+    ports: dict[int, tuple[Groove, ...]] = {}
+    found: list[Finding] = []
+    for number in plan.channel.layers:
+        ports[number], findings = place_ports(plan.body, plan.part, plan.channel, outlines[number], plan.sheet_mm, room)
+        found.extend(findings)
+    return ports, tuple(dict.fromkeys(found))
+
+
+def _stack_findings(plan: Plan) -> list[Finding]:
+    part = plan.pressing.recipe.part
+    units = plan.pressing.recipe.units
+    spare = plan.count * plan.sheet_mm - part.depth_mm
+    found = [
+        Finding(
+            code="form.stack",
+            severity=Severity.NOTE,
+            message=f"{plan.count} layers of {write_fine(plan.sheet_mm, units)} as measured stand "
+            f"{write_length(spare, units)} deeper than the part: lay the part up in the middle and plane both edges.",
+            value=spare,
+            limit=2 * part.edge_trim_mm,
+            unit="mm",
+            source="part.edge_trim on each edge",
+        )
+    ]
+    pieces = len(plan.joints.odd) + 1
+    if pieces > 1:
+        found.append(
+            Finding(
+                code="form.pieces",
+                severity=Severity.NOTE,
+                message=f"Each layer is cut into {pieces} pieces; joints of odd and even layers lie apart: "
+                "glue and dowel the stack before use.",
+                value=pieces,
+                unit="pieces",
+                source="size of the sheet and form.least_pieces",
+            )
+        )
+    return found

@@ -1,0 +1,227 @@
+"""Stage `curve`: closed shapes of lines and arcs, with corners: what a cutter runs around.
+
+In: vertices with bulges, as a DXF polyline has them. Out: area, length, extents, inside or outside,
+distance to the edge, crossings with a line, and the parts left when a line cuts the shape; mm.
+Outlines run anticlockwise. Closed forms throughout: arcs are never flattened here, except by `flattened`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import pairwise
+
+from formgen.errors import CurveError
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.edge import Edge, Point
+
+__all__ = ["Edge", "Outline", "Point", "Vertex"]
+
+Vertex = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed chain of lines and arcs, anticlockwise.
+
+    Args:
+        vertices: (x mm, y mm, bulge of the edge that follows), the last joined to the first.
+    """
+
+    vertices: tuple[Vertex, ...]
+
+    @classmethod
+    def of(cls, *runs: ArcSpline | Point) -> Outline:
+        """An outline from curves and corner points in order, joined by straight lines; turned anticlockwise."""
+        vertices: list[Vertex] = []
+        for run in runs:
+            vertices.extend(run.vertices() if isinstance(run, ArcSpline) else [(*run, 0.0)])
+        return cls.tidy(vertices)
+
+    @classmethod
+    def tidy(cls, vertices: Iterable[Vertex]) -> Outline:
+        """An outline without repeated points, turned anticlockwise.
+
+        Raises:
+            CurveError: fewer than two vertices are left, or the area is nil.
+        """
+        kept: list[Vertex] = []
+        for v in _with_true_arcs(vertices):
+            if kept and math.dist(v[:2], kept[-1][:2]) < 1e-7:
+                kept[-1] = v
+            else:
+                kept.append(v)
+        if len(kept) > 1 and math.dist(kept[0][:2], kept[-1][:2]) < 1e-7:
+            kept.pop()
+        if len(kept) < 2:
+            raise CurveError("a closed outline needs at least two points")
+        outline = cls(tuple(kept))
+        if abs(outline.signed_area_mm2) < 1e-6:
+            raise CurveError("a closed outline without area")
+        return outline if outline.signed_area_mm2 > 0 else outline.turned_round()
+
+    @classmethod
+    def box(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
+        """A rectangle about a centre, its length along a unit vector."""
+        (ux, uy), hl, hw = along, length_mm / 2, width_mm / 2
+        return cls.tidy(
+            [
+                (centre[0] + a * hl * ux - b * hw * uy, centre[1] + a * hl * uy + b * hw * ux, 0.0)
+                for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+            ]
+        )
+
+    @classmethod
+    def obround(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
+        """A slot with round ends, `length_mm` over all along a unit vector; a circle where length = width."""
+        (ux, uy), r = along, width_mm / 2
+        h = length_mm / 2 - r
+        corners = [
+            (centre[0] + a * h * ux - b * r * uy, centre[1] + a * h * uy + b * r * ux, bulge)
+            for a, b, bulge in ((-1, -1, 0.0), (1, -1, 1.0), (1, 1, 0.0), (-1, 1, 1.0))
+        ]
+        return cls.tidy(corners)
+
+    def turned_round(self) -> Outline:
+        """The same shape travelled the other way."""
+        v = self.vertices
+        n = len(v)
+        return Outline(tuple((v[-i - 1][0], v[-i - 1][1], -v[-i - 2 if i + 2 <= n else n - 1][2]) for i in range(n)))
+
+    def moved(self, dx_mm: float, dy_mm: float) -> Outline:
+        """The outline shifted."""
+        return Outline(tuple((x + dx_mm, y + dy_mm, b) for x, y, b in self.vertices))
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """The lines and arcs in order."""
+        ring = (*self.vertices, self.vertices[0])
+        return tuple(Edge(p[:2], q[:2], p[2]) for p, q in pairwise(ring))
+
+    @cached_property
+    def signed_area_mm2(self) -> float:
+        """Area, positive when anticlockwise: the polygon of the vertices plus each arc's segment."""
+        area = 0.0
+        x0, y0 = self.vertices[0][:2]
+        for e in self.edges:
+            area += ((e.a[0] - x0) * (e.b[1] - y0) - (e.b[0] - x0) * (e.a[1] - y0)) / 2
+            if e.bulge:
+                area += math.copysign(e.radius_mm**2, e.bulge) / 2 * (abs(e.sweep_rad) - math.sin(abs(e.sweep_rad)))
+        return area
+
+    @property
+    def area_mm2(self) -> float:
+        """Area."""
+        return abs(self.signed_area_mm2)
+
+    @cached_property
+    def length_mm(self) -> float:
+        """Length all the way round."""
+        return math.fsum(e.length_mm for e in self.edges)
+
+    def extent(self, ux: float, uy: float) -> tuple[float, float]:
+        """Least and greatest x·u over the outline, u a unit vector."""
+        return -max(e.farthest(-ux, -uy) for e in self.edges), max(e.farthest(ux, uy) for e in self.edges)
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(x least, y least, x greatest, y greatest)."""
+        (x0, x1), (y0, y1) = self.extent(1, 0), self.extent(0, 1)
+        return x0, y0, x1, y1
+
+    def contains(self, p: Point) -> bool:
+        """Whether the point lies inside (points on the edge may go either way)."""
+        inside = False
+        for e in self.edges:
+            for t in e.crossings(p, 1.0, 0.0):
+                inside ^= e.at(t)[0] > p[0]
+        return inside
+
+    def distance(self, p: Point) -> float:
+        """Distance from a point, inside or out, to the nearest edge."""
+        return min(e.distance(p) for e in self.edges)
+
+    def chords(self, p: Point, ux: float, uy: float) -> list[tuple[float, float]]:
+        """Stretches of the line p + t·u inside the outline, as (t in, t out), rising."""
+        ts = sorted(
+            (x - p[0]) * ux + (y - p[1]) * uy for e in self.edges for x, y in (e.at(t) for t in e.crossings(p, ux, uy))
+        )
+        return [(a, b) for a, b in zip(ts[::2], ts[1::2], strict=False) if b - a > 1e-9]
+
+    def cut(self, p: Point, ux: float, uy: float) -> list[Outline]:
+        """What lies left of the line through p along unit vector u: a shape or several, or none."""
+        runs: list[list[Vertex]] = []  # open runs of kept vertices, in order round the outline
+        run: list[Vertex] | None = None
+        for e in self.edges:
+            stops = [0.0, *e.crossings(p, ux, uy), 1.0]
+            for t0, t1 in pairwise(stops):
+                if t1 - t0 < 1e-12:
+                    continue
+                mx, my = e.at((t0 + t1) / 2)
+                if (mx - p[0]) * -uy + (my - p[1]) * ux <= 0:
+                    run = None
+                    continue
+                stretch = e.between(t0, t1)
+                if run is None:
+                    run = []
+                    runs.append(run)
+                else:
+                    run.pop()
+                run.extend([(*stretch.a, stretch.bulge), (*stretch.b, 0.0)])
+        if not runs:
+            return []
+        if run is not None and len(runs) > 1 and math.dist(runs[0][0][:2], run[-1][:2]) < 1e-7:
+            runs[0] = [*run[:-1], *runs[0]]  # the outline began in the middle of a kept run
+            runs.pop()
+        return _joined(runs, p, ux, uy)
+
+    def flattened(self, tolerance_mm: float) -> list[Point]:
+        """Corner points of a polygon whose sides stay within `tolerance_mm` of the outline."""
+        return list(_flattened(self, tolerance_mm))
+
+
+@lru_cache(maxsize=256)
+def _flattened(outline: Outline, tolerance_mm: float) -> tuple[Point, ...]:
+    """The layers of a form have few outlines, and each of its files and pages asks for them all."""
+    points: list[Point] = []
+    for e in outline.edges:
+        count = 1
+        if e.bulge:
+            step = 4 * math.asin(min(math.sqrt(tolerance_mm / e.radius_mm / 2), math.sqrt(0.5)))
+            count = max(1, math.ceil(abs(e.sweep_rad) / step))
+        points.extend(e.at(j / count) for j in range(count))
+    return tuple(points)
+
+
+def _with_true_arcs(vertices: Iterable[Vertex]) -> list[Vertex]:
+    """The closed chain with arcs of over 10 km radius made straight: they bow by under 0.00002 mm in 1 m."""
+    ring = list(vertices)
+    return [
+        (x, y, b if abs(b) * 4e10 > math.dist((x, y), q[:2]) else 0.0)
+        for (x, y, b), q in zip(ring, [*ring[1:], *ring[:1]], strict=True)
+    ]
+
+
+def _joined(runs: Sequence[list[Vertex]], p: Point, ux: float, uy: float) -> list[Outline]:
+    """Closed outlines from the runs left of a cutting line, joined along it."""
+
+    def along(v: Vertex) -> float:
+        return (v[0] - p[0]) * ux + (v[1] - p[1]) * uy
+
+    # Left of the line an anticlockwise outline leaves at one crossing and comes back at the next one ahead.
+    begins = sorted(range(len(runs)), key=lambda i: along(runs[i][0]))
+    outlines = []
+    free = set(begins)
+    while free:
+        first = min(free)
+        ring: list[Vertex] = []
+        at = first
+        while at in free:
+            free.discard(at)
+            ring.extend(runs[at])
+            here = along(runs[at][-1])
+            at = next((i for i in begins if along(runs[i][0]) > here - 1e-9), first)
+        outlines.append(Outline.tidy(ring))
+    return outlines

@@ -1,0 +1,87 @@
+"""Stage `outputs`: a record of formgen read from a file that anybody may have touched.
+
+In: a path. Out: its table, every number one that a record can hold, every text one that can be written; or what is
+wrong with it. A reader of JSON takes the last of two equal keys, numbers of any length and half a character: none
+of these is in a record that formgen wrote.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+from formgen.outputs.folder.exclusive import read_plain
+from formgen.quoted import ACTS
+
+#: No record is larger (bytes); one of a thousand forms on their sheets takes a twentieth of it.
+LARGEST = 200_000_000
+#: No number of a record has more characters.
+LONGEST_NUMBER = 40
+
+
+class RecordError(ValueError):
+    """What a file holds that no record of formgen does, in a few words."""
+
+
+def read_record(path: Path) -> dict[str, Any]:
+    """The table in a file.
+
+    Raises:
+        FileNotFoundError: there is no such file.
+        OSError: it cannot be read, is a link or no file.
+        RecordError: it holds no record.
+    """
+    if path.lstat().st_size > LARGEST:
+        raise RecordError("it is larger than any record")
+    try:
+        text = read_plain(path).decode("utf-8")
+        record = json.loads(
+            text, object_pairs_hook=_table, parse_int=_whole, parse_float=_fraction, parse_constant=_constant
+        )
+        json.dumps(record, ensure_ascii=False).encode("utf-8")  # half a character cannot be written
+    except RecordError:
+        raise
+    except UnicodeError as err:
+        raise RecordError("it holds half a character, expected UTF-8") from err
+    except json.JSONDecodeError as err:
+        raise RecordError(f"{err.msg}, line {err.lineno}") from err
+    except RecursionError as err:
+        raise RecordError("its tables lie too deep in one another") from err
+    if not isinstance(record, dict):
+        raise RecordError("it holds no table")
+    return record
+
+
+def has_unseen(held: Any) -> bool:
+    """Whether a key or a text of a record holds what no screen should show: no record of ours does."""
+    if isinstance(held, dict):
+        return any(has_unseen(key) or has_unseen(value) for key, value in held.items())
+    if isinstance(held, list):
+        return any(map(has_unseen, held))
+    return isinstance(held, str) and ACTS.search(held.replace("\n", " ")) is not None
+
+
+def _table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    table = dict(pairs)
+    if len(table) != len(pairs):
+        raise RecordError("it holds a key twice")
+    return table
+
+
+def _whole(text: str) -> int:
+    if len(text) > LONGEST_NUMBER:
+        raise RecordError(f"it holds a number of {len(text)} digits")
+    return int(text)
+
+
+def _fraction(text: str) -> float:
+    value = float(text) if len(text) <= LONGEST_NUMBER else math.inf
+    if not math.isfinite(value):
+        raise RecordError("it holds a number too large or too long")
+    return value
+
+
+def _constant(text: str) -> float:
+    raise RecordError(f"it holds {text}, expected numbers")

@@ -1,0 +1,168 @@
+"""Stage `outputs`: the folder of the sheets: written whole, read again, and held against the forms at any later time.
+
+In: `Sheets`, or a folder and the forms that it was made from. Out: `sheets/` in the folder for results, or one line for
+each difference. A later check makes the layout again from the forms and the places in the record, holds it against the
+rules, and every file against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from formgen.errors import ExportError, SheetError, VerifyError
+from formgen.form.model import Form
+from formgen.outputs.dxf.check import check_drawing
+from formgen.outputs.folder.exclusive import read_plain
+from formgen.outputs.folder.made_again import holds_the_same
+from formgen.outputs.folder.tree import foreign
+from formgen.outputs.folder.whole import whole_folder
+from formgen.outputs.record.check import as_read, file_lines, keys_differ, table_differences, version_lines
+from formgen.outputs.record.job import fingerprint_plain, write_job
+from formgen.outputs.record.reader import RecordError, read_record
+from formgen.outputs.sheets.drawings import sheet_check, write_sheet
+from formgen.outputs.sheets.map import FORMAT, map_record, map_table, sheets_from_record
+from formgen.outputs.sheets.names import (
+    MAP_FILE,
+    RECORD_FILE,
+    SHEETS_FOLDER,
+    TABLE_FILE,
+    all_sheet_files,
+    sheet_file,
+)
+from formgen.outputs.sheets.picture import sheets_svg
+from formgen.quoted import escaped
+from formgen.sheets.gate import check_layout
+from formgen.sheets.model import Sheets
+
+
+def write_sheets(sheets: Sheets, output: Path) -> Path:
+    """Write the files of a layout, read them again, and put them in place.
+
+    Args:
+        sheets: the layout.
+        output: folder for results; the sheets get `output/sheets`.
+
+    Returns:
+        That folder.
+
+    Raises:
+        SheetError: pieces are left for which there is no stock.
+        ExportError: the folder cannot be written, or holds what formgen did not write.
+        VerifyError: the layout breaks its rules, or what was written is not what it says.
+    """
+    refuse_unplaced(sheets)
+    with whole_folder(output, SHEETS_FOLDER, RECORD_FILE) as folder:
+        for sheet in sheets.sheets:
+            write_sheet(sheets, sheet, folder / sheet_file(sheets, sheet))
+        (folder / TABLE_FILE).write_bytes(map_table(sheets))
+        (folder / MAP_FILE).write_text(sheets_svg(sheets), encoding="utf-8", newline="\n")
+        write_job(map_record(sheets), all_sheet_files(sheets), folder / RECORD_FILE)
+        found = [*check_layout(sheets), *_contents(folder, sheets)]
+        if found:
+            raise VerifyError(*found)
+    return output / SHEETS_FOLDER
+
+
+def refuse_unplaced(sheets: Sheets) -> None:
+    """Refuse a layout that leaves pieces out.
+
+    Raises:
+        SheetError: pieces are left for which there is no stock.
+    """
+    if sheets.unplaced:
+        names = ", ".join(part.name for part in sheets.unplaced[:8])
+        raise SheetError(
+            f"no stock left for {len(sheets.unplaced)} pieces ({names}), expected sheets for all: give the shop file "
+            "more, or build fewer forms at once"
+        )
+
+
+def read_sheet_record(folder: Path) -> dict[str, Any]:
+    """The record of a folder of sheets.
+
+    Raises:
+        ExportError: there is none that can be read.
+    """
+    try:
+        record = read_record(folder / RECORD_FILE)
+    except (OSError, RecordError) as err:
+        raise ExportError(f"{folder.name}: no {RECORD_FILE} of formgen that can be read: lay out the sheets") from err
+    if not all(isinstance(record.get(section), dict) for section in ("asked", "found", "files", "versions")):
+        raise ExportError(f"{folder.name}: {RECORD_FILE} is no record of sheets: lay out the sheets again")
+    if record.get("format") != FORMAT:
+        raise ExportError(
+            f"{folder.name}: {RECORD_FILE} is of another format, expected {FORMAT}: made by an earlier formgen: "
+            "lay out the sheets again"
+        )
+    return record
+
+
+def verify_sheets(folder: Path, forms: Sequence[Form]) -> list[str]:
+    """Differences between the files in a folder of sheets and what the forms say.
+
+    Args:
+        folder: holds `sheet-map.json` and what it names.
+        forms: the models, just made or made again from their records.
+    """
+    try:
+        record = read_sheet_record(folder)
+        sheets = sheets_from_record(record, forms)
+    except (ExportError, SheetError) as err:
+        return [str(err)]
+    lines = [*check_layout(sheets), *_record(record, sheets)]
+    found = [*(f"{RECORD_FILE}: {line}" for line in lines), *_bytes(folder, record["files"], sheets)]
+    found += _contents(folder, sheets)
+    return found or list(_made_again(folder, sheets))
+
+
+def _record(record: dict[str, Any], sheets: Sheets) -> Iterator[str]:
+    """Differences of the record without its files' bytes."""
+    true = as_read(map_record(sheets))
+    yield from keys_differ("", {*true, "files"}, record.keys())
+    for section in ("format", "name", "asked", "found"):
+        yield from table_differences(section, true[section], record.get(section))
+    offcuts = sum(sheet.stock.offcut for sheet in sheets.sheets)
+    counted = sum(run.sheets for run in sheets.runs), sum(run.offcuts for run in sheets.runs)
+    if counted != (len(sheets.sheets) - offcuts, offcuts):
+        yield "found.runs counts other sheets than there are: lay out the sheets again"
+    yield from version_lines(record["versions"], set(true["versions"]))
+    yield from file_lines(record["files"])
+
+
+def _bytes(folder: Path, listed: dict[str, Any], sheets: Sheets) -> Iterator[str]:
+    """Files that are missing, changed or there beside."""
+    wanted = all_sheet_files(sheets)
+    yield from (
+        f"{escaped(name)}: is in {RECORD_FILE}, but not of this layout" for name in listed if name not in wanted
+    )
+    for name in wanted:
+        path = folder / name
+        if path.is_symlink() or not path.is_file():
+            yield f"{name}: is missing: lay out the sheets again"
+        elif fingerprint_plain(path) != listed.get(name):
+            yield f"{name}: was changed after it was written: lay out the sheets again"
+    yield from foreign(folder, {*wanted, RECORD_FILE})
+
+
+def _made_again(folder: Path, sheets: Sheets) -> Iterator[str]:
+    """Drawings that are not, tag by tag, what these versions write: nothing is handed over that was not compared."""
+    with TemporaryDirectory() as made:
+        for sheet in sheets.sheets:
+            name = sheet_file(sheets, sheet)
+            write_sheet(sheets, sheet, Path(made) / name)
+            if not holds_the_same(name, read_plain(folder / name), (Path(made) / name).read_bytes()):
+                yield f"{name}: is not what this formgen writes of the layout: lay out the sheets again"
+
+
+def _contents(folder: Path, sheets: Sheets) -> Iterator[str]:
+    """Differences of what the files hold."""
+    for sheet in sheets.sheets:
+        name = sheet_file(sheets, sheet)
+        if (folder / name).is_file():
+            yield from (f"{name}: {line}" for line in check_drawing(folder / name, sheet_check(sheets, sheet)))
+    for name, content in ((TABLE_FILE, map_table(sheets)), (MAP_FILE, sheets_svg(sheets).encode("utf-8"))):
+        if (folder / name).is_file() and (folder / name).read_bytes() != content:
+            yield f"{name}: is not what the layout says: lay out the sheets again"

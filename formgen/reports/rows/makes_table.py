@@ -1,0 +1,76 @@
+"""Stage `reports`: the parts that come off a form as a table for the press-day sheet and the gauge page.
+
+In: a Form and the width of the paper between its margins. Out: words and lines placed from the upper left corner, mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from formgen.drafting.paper import NARROW, PLAIN, THIN_MM
+from formgen.drafting.text import showable, wide
+from formgen.form.model import Form
+from formgen.reports.press_sheet.laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.measured import measured_tables
+from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, span_text, trim_text
+
+#: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
+CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2
+#: Height of a row, and white between columns, in heights of a capital.
+ROW, GUTTER = 2.1, 1.1
+#: White between the list and the tables of a page (mm).
+APART_MM = 3.0
+
+
+def openings_table(form: Form, width_mm: float) -> Laid:
+    """What comes off the form, a row for each opening, and from where the trims are measured."""
+    units = form.recipe.units
+    said = (
+        f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "
+        f"{trim_text(form)}"
+    )
+    return stacked([paragraph(said, width_mm, LEAST_MM), _table(makes_rows(form), width_mm)], 0.6)
+
+
+def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
+    """The list, and for each opening what is read at release, on as many pages as that takes."""
+    said = "What is read on each part as soon as it is released; all else stands on the opening's own gauge page."
+    parts = [openings_table(form, width_mm), paragraph(said, width_mm, 2.2)]
+    pages: list[list[Laid]] = [[]]
+    for item in (*parts, *(table.laid(width_mm, 2.5) for table in measured_tables(form))):
+        if pages[-1] and sum(held.height_mm + APART_MM for held in (*pages[-1], item)) > height_mm:
+            pages.append([])
+        pages[-1].append(item)
+    return [stacked(held, APART_MM) for held in pages]
+
+
+def _table(rows: Sequence[Sequence[str]], width_mm: float) -> Laid:
+    cells = [[showable(text) for text in row] for row in (MAKES_HEADS, *rows)]
+    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in cells[1:])]
+    cells = [[row[i] for i in kept] for row in cells]
+    capital, face, widths = _fitting(cells, width_mm)
+    spare = (width_mm - sum(widths)) / len(widths)
+    edges = [sum(widths[:i]) + i * spare for i in range(len(widths))]
+    high = ROW * capital
+    words, rules = [], []
+    for number, row in enumerate(cells):
+        base, below = number * high + 0.72 * high, (number + 1) * high
+        words += [
+            Word(x_mm=x + 0.3, y_mm=base, text=text, capital_mm=capital, face=face)
+            for x, text in zip(edges, row, strict=True)
+            if text
+        ]
+        rules.append(Rule(x0_mm=0.0, y0_mm=below, x1_mm=width_mm, y1_mm=below, width_mm=THIN_MM))
+    return Laid(height_mm=len(cells) * high + 0.6, words=tuple(words), rules=tuple(rules))
+
+
+def _fitting(cells: Sequence[Sequence[str]], width_mm: float) -> tuple[float, str, list[float]]:
+    """The largest letters in which the columns lie side by side, and the columns' widths."""
+    capital = CAPITAL_MM
+    while True:
+        for face in (PLAIN, NARROW):
+            gap = GUTTER * capital
+            widths = [max(wide(row[i], capital, face) for row in cells) + gap for i in range(len(cells[0]))]
+            if sum(widths) <= width_mm or (capital <= LEAST_CAPITAL_MM and face == NARROW):
+                return capital, face, widths
+        capital *= SHRINK
