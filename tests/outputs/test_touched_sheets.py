@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from formgen.exports.job import fingerprint
 
-from tests.robustness.asking import ask, flow, put, written
+from tests.robustness.asking import ask, files_in, flow, put, written
 from tests.robustness.recipes_to_try import SHOP, SOUND
 
 MAP = "sheets/sheet-map.json"
@@ -78,6 +79,20 @@ def test_nothing_is_sent_by_a_map_that_was_touched(results: Path, what: str, tri
     answer = ask("send", results, "--to", results.parent / "stick")
     assert answer.code in (3, 4), answer.err
     assert not (results.parent / "stick").exists()
+
+
+def test_forms_are_held_against_their_hashes_and_what_is_handed_over_is_made_again(results: Path) -> None:
+    """As README says: a form's own file with its hash is for `verify`; none of it goes to the router."""
+    assert ask("send", results, "--to", results.parent / "before").code == 0
+    layer, record = results / "hatch/layers/layer-01.dxf", results / "hatch/job.json"
+    layer.write_bytes(layer.read_bytes().replace(b"this side up", b"this side down"))
+    assert ask("send", results, "--to", results.parent / "stick").code == 3  # its hash tells
+    held = json.loads(record.read_text(encoding="utf-8"))
+    held["files"]["layers/layer-01.dxf"] = fingerprint(layer)
+    record.write_text(json.dumps(held, ensure_ascii=False), encoding="utf-8")
+    assert ask("verify", results / "hatch").code == 3
+    assert ask("send", results, "--to", results.parent / "stick").code == 0
+    assert files_in(results.parent / "stick") == files_in(results.parent / "before")
 
 
 TEXTS = {
