@@ -47,7 +47,7 @@ class Subject:
     @property
     def recipe(self) -> Recipe:
         """What was asked."""
-        return self.recipe
+        return self.form.recipe
 
     @property
     def units(self) -> Units:
