@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import combinations, permutations
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,9 +84,8 @@ def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
     points = np.array(holes)
     spread = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
     i, j = divmod(int(np.argmax(spread)), len(points))
-    for k, m in permutations(range(len(points)), 2):
-        if abs(spread[k, m] - spread[i, j]) > near_mm:
-            continue
+    as_far = np.argwhere((np.abs(spread - spread[i, j]) <= near_mm) & ~np.eye(len(points), dtype=bool))
+    for k, m in as_far.tolist():
         for mirror in (False, True):
             if (k, m) == (i, j) and not mirror:
                 continue

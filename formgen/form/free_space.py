@@ -91,7 +91,7 @@ class Room:
     def _to_capsules(self, points: Array) -> Array:
         segments, radius = self._capsules
         x, y, t = segments.seen_from(points)
-        return np.asarray(np.min(np.hypot(x - t * segments.dx, y - t * segments.dy) - radius, axis=1))
+        return np.asarray((np.hypot(x - t * segments.dx, y - t * segments.dy) - radius).min(axis=1))
 
 
 class _Segments:
@@ -107,7 +107,7 @@ class _Segments:
     def seen_from(self, points: Array) -> tuple[Array, Array, Array]:
         """How far points (p, 2) lie past each begin in x and y, and the nearest share of each run: three of (p, s)."""
         x, y = points[:, :1] - self.x, points[:, 1:] - self.y
-        return x, y, np.clip((x * self.dx + y * self.dy) / self.square, 0.0, 1.0)
+        return x, y, np.minimum(np.maximum((x * self.dx + y * self.dy) / self.square, 0.0), 1.0)
 
 
 class _Edges:
@@ -116,6 +116,7 @@ class _Edges:
     def __init__(self, outline: Outline) -> None:
         self.low, self.high = np.array(outline.bounds).reshape(2, 2)
         self.all = _Segments([(e.a, e.b) for e in outline.edges])
+        self.following = np.roll(np.arange(len(outline.edges)), -1)
         self.lines = _Segments([(e.a, e.b) for e in outline.edges if not e.bulge])
         arcs = [e for e in outline.edges if e.bulge]
         self.arcs = _Segments([(e.a, e.b) for e in arcs])
@@ -128,12 +129,12 @@ class _Edges:
     def distance(self, points: Array) -> Array:
         """Least distance from each point to the edges, not signed."""
         x, y = points[:, :1], points[:, 1:]
-        least = np.min(np.hypot(x - self.all.x, y - self.all.y), axis=1)
+        least = np.hypot(x - self.all.x, y - self.all.y).min(axis=1)
         if len(self.lines.x):
             lines = self.lines
             _, _, t = lines.seen_from(points)
             away = np.hypot(x - (lines.x + t * lines.dx), y - (lines.y + t * lines.dy))
-            least = np.minimum(least, np.min(away, axis=1))
+            least = np.minimum(least, away.min(axis=1))
         if len(self.x):
             vx, vy = x - self.x, y - self.y
             on_arc = np.abs(np.hypot(vx, vy) - self.radius)
@@ -146,13 +147,13 @@ class _Edges:
     def within(self, points: Array, radius_mm: float) -> Mask:
         """Whether a circle at each point may lie inside, as far as the outline's extents tell."""
         reach = radius_mm - 1e-6
-        return np.asarray(np.all((points - reach >= self.low) & (points + reach <= self.high), axis=1))
+        return np.asarray(((points - reach >= self.low) & (points + reach <= self.high)).all(axis=1))
 
     def inside(self, points: Array) -> Mask:
         """Whether each point lies inside: the winding of the vertices, mended by each arc's own segment."""
         edges, arcs, (x, y) = self.all, self.arcs, points.T
         below = edges.y <= points[:, 1:]
-        point, edge = np.nonzero(below != np.roll(below, -1, axis=1))
+        point, edge = np.nonzero(below != below[:, self.following])
         crossing = edges.x[edge] + (y[point] - edges.y[edge]) * edges.dx[edge] / edges.dy[edge]
         passed = np.bincount(point[crossing > x[point]], minlength=len(points))
         if len(self.x):

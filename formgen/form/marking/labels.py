@@ -87,11 +87,11 @@ def _spot(
             wide, high = max(text_width(t, h) for t in block), h * (1 + LEADING * (len(block) - 1))
             radius = high / 2 + MARGIN * h
             spots = grid[free >= radius][:CLOSER_LOOKS]
-            for angle in _angles(outline, wide) if len(spots) else ():
-                good = np.flatnonzero(_fits(room, spots, angle, wide, radius))
-                if len(good):
-                    x, y = spots[good[0]]
-                    return Spot(middle=(float(x), float(y)), angle_rad=angle, height_mm=h, joined=joined)
+            angles = _angles(outline, wide)
+            good = np.argwhere(_fits(room, spots, angles, wide, radius))
+            if len(good):
+                angle, (x, y) = angles[good[0, 0]], spots[good[0, 1]]
+                return Spot(middle=(float(x), float(y)), angle_rad=angle, height_mm=h, joined=joined)
     return None
 
 
@@ -125,7 +125,7 @@ def write_beside(mark: Mark, room: Room, height_mm: float) -> Label | None:
         off = (0.5 + MARGIN) * h
         start, run, beside = np.array(mark.start), np.array(mark.end) - np.array(mark.start), np.array([-uy, ux])
         spots = np.array([start + at * run + side * off * beside for at in ALONG for side in (1.0, -1.0)])
-        good = np.flatnonzero(_fits(room, spots, angle, wide, 0.75 * h))
+        good = np.flatnonzero(_fits(room, spots, (angle,), wide, 0.75 * h))
         if len(good):
             x, y = (float(v) for v in spots[good[0]])
             origin = (x - ux * wide / 2 + uy * h / 2, y - uy * wide / 2 - ux * h / 2)
@@ -163,18 +163,21 @@ def _angles(outline: Outline, wide_mm: float) -> tuple[float, ...]:
     )
 
 
-def _fits(room: Room, middles: Array, angle_rad: float, wide_mm: float, radius_mm: float) -> NDArray[np.bool_]:
-    """For each middle, (n, 2): whether circles of that radius, strung along the text, are all free, (n,)."""
+def _fits(
+    room: Room, middles: Array, angles_rad: Sequence[float], wide_mm: float, radius_mm: float
+) -> NDArray[np.bool_]:
+    """For each angle and each middle, (n, 2): whether circles of that radius along the text are all free, (a, n)."""
     count = max(2, math.ceil(wide_mm / radius_mm) + 1)
     t = np.linspace(-wide_mm / 2, wide_mm / 2, count)[:, None]
-    line = t * np.array([math.cos(angle_rad), math.sin(angle_rad)])
+    lines = np.array([t * np.array([math.cos(angle), math.sin(angle)]) for angle in angles_rad]).reshape(-1, count, 2)
     needed = math.hypot(radius_mm, wide_mm / (count - 1) / 2)  # so that the corners between circles are free too
-    good = np.ones(len(middles), dtype=bool)
+    good = np.ones((len(angles_rad), len(middles)), dtype=bool)
     for samples in (
-        line[[0, -1]],
-        line[1:-1],
+        lines[:, [0, -1]],
+        lines[:, 1:-1],
     ):  # most places fail at an end: the rest is measured only where both are free
-        if len(samples) and np.any(good):
-            fits = room.fits((middles[good][:, None] + samples).reshape(-1, 2), needed)
-            good[good] = np.all(fits.reshape(-1, len(samples)), axis=1)
+        if samples.shape[1] and np.any(good):
+            at, on = np.nonzero(good)
+            fits = room.fits((middles[on][:, None] + samples[at]).reshape(-1, 2), needed)
+            good[at, on] = np.all(fits.reshape(-1, samples.shape[1]), axis=1)
     return good
