@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from formgen.outputs.record.job import fingerprint
 
+from formgen.outputs.record.job import fingerprint
 from tests.robustness.asking import ask, files_in, flow, put, written
 from tests.robustness.recipes_to_try import SHOP, SOUND
 
