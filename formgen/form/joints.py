@@ -76,13 +76,13 @@ def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
         FormError: no number of pieces fits.
     """
     room = (sheet.length_mm - 2 * sheet.edge_margin_mm, sheet.width_mm - 2 * sheet.edge_margin_mm)
-    least = max(least_pieces, math.ceil(body.outline().area_mm2 / (room[0] * room[1])))
+    least = max(least_pieces, math.ceil(body.outline().area_mm2 / max(room[0] * room[1], 1.0)))
     for count in range(least, _most_pieces(body) + 1):
         for shift in SHIFTS if count > 1 else SHIFTS[:1]:
-            ways = dict.fromkeys((_divided(body, count, -shift), _divided(body, count, shift)))
-            pieces = (piece for joints in ways for piece in _pieces(body, joints, 0.0))
+            odd, even = _divided(body, count, -shift), _divided(body, count, shift)
+            pieces = (piece for joints in dict.fromkeys((odd, even)) for piece in _pieces(body, joints, 0.0))
             if all(fits(piece, room) and not (count > 1 and is_splinter(piece)) for piece in pieces):
-                return Joints(body=body, odd=next(iter(ways)), even=list(ways)[-1])
+                return Joints(body=body, odd=odd, even=even)
     tall = body.outline().bounds
     keys = "form.body, form.least_pieces" if body.kind == "block" else "form.sheet"
     raise FormError(
