@@ -208,7 +208,7 @@ def change_faults(chance: Chance, building: Building, folder: Path, seed: int, s
         seen.counts["rows refused when wider"] += 1
         return
     changed = changed_forms(building, other)
-    beside = changed - {_form_of(building, mark), _form_of(other, mark)}
+    beside = changed - _beside(building, other, mark)
     seen.counts["rows made wider"] += 1
     seen.counts["rows made wider that share the rest anew"] += bool(beside)
     shapes = {form.name: _shape(form) for form in (*other.forms, *building.forms)}
@@ -220,6 +220,14 @@ def change_faults(chance: Chance, building: Building, folder: Path, seed: int, s
 
 def _form_of(building: Building, mark: str) -> str:
     return next(form.name for form in building.forms if any(m.opening.mark == mark for m in form.members))
+
+
+def _beside(before: Building, after: Building, mark: str) -> set[str]:
+    """Names of the forms that an opening left or joined, as they are called before and after."""
+    groups = [{m.opening.mark for m in form.members} for held in (before, after) for form in held.forms]
+    company = set().union(*(group for group in groups if mark in group))
+    forms = (*before.forms, *after.forms)
+    return {form.name for form in forms if any(m.opening.mark in company for m in form.members)}
 
 
 def _shape(form: SharedForm) -> tuple[object, ...]:
