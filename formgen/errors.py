@@ -48,6 +48,10 @@ class PressError(FormgenError, ValueError):
     """A pressing that cannot be set up: layers between part and form that turn the face inside out."""
 
 
+class NoRestError(PressError):
+    """Loose plies for which no shape at rest was found: no answer, and no reason to refuse the part."""
+
+
 class FormError(FormgenError, ValueError):
     """A form that cannot be cut: a piece that fits no sheet, a feature with no room that was asked for."""
 

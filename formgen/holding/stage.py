@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import fields
 
+from formgen.errors import NoRestError
+from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.holding.bending.forces import bend_to_form
 from formgen.holding.bending.soft_vacuum import SoftVacuum, soft_vacuum
@@ -14,6 +16,7 @@ from formgen.holding.caul_spacing import caul_findings
 from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, off_the_form
+from formgen.holding.off_form.words import no_shape_found
 from formgen.holding.on_form.choose import on_the_form
 from formgen.holding.on_form.model import OnForm
 from formgen.holding.spreader_bar import BarSetting, bar_on_form, tape_findings
@@ -23,13 +26,14 @@ def make_holding(form: Form) -> Holding:
     """The form with what bends the plies to it, its clamps, its bar and what becomes of the part on it and off it.
 
     Raises:
-        PressError: no shape at rest was found for the plies under a clamp or for the part off the form.
+        PressError: no shape at rest was found for the plies under a clamp.
     """
     pressing, stations = form.pressing, form.relief_stations_mm
     bending = bend_to_form(pressing.laminate, stations, pressing.side, pressing.way)
     soft = _soft_vacuum(form)
     on = _on(form)
-    clamps, bar, off = _clamps(form, on), _bar(form), _off(form)
+    clamps, bar = _clamps(form, on), _bar(form)
+    off, off_findings = _off(form)
     return Holding(
         **{field.name: getattr(form, field.name) for field in fields(form)},
         bending=bending,
@@ -44,7 +48,7 @@ def make_holding(form: Form) -> Holding:
             *caul_findings(pressing, stations),
             *(clamps.findings if clamps is not None else ()),
             *(on.findings if on is not None else ()),
-            *(off.findings if off is not None else ()),
+            *off_findings,
             *(tape_findings(bar, form.laminate) if bar is not None else ()),
         ),
     )
@@ -88,8 +92,15 @@ def _on(form: Form) -> OnForm | None:
     return on_the_form(pressing.laminate, pressing.side, form.relief_stations_mm, pressing.pressure_kpa, slack)
 
 
-def _off(form: Form) -> OffForm | None:
-    """What becomes of the part if it leaves the form in its bag; without a bag of its own it cannot."""
+def _off(form: Form) -> tuple[OffForm | None, tuple[Finding, ...]]:
+    """What becomes of the part if it leaves the form in its bag, and what to know of it.
+
+    Without a bag of its own it cannot; where no shape is found that bar or tie would hold, it must not.
+    """
     if form.pressing.way != "part-bagged":
-        return None
-    return off_the_form(form.pressing, form.bar.touch.height_mm if form.bar is not None else None)
+        return None, ()
+    try:
+        off = off_the_form(form.pressing, form.bar.touch.height_mm if form.bar is not None else None)
+    except NoRestError:
+        return None, (no_shape_found(),)
+    return off, off.findings

@@ -153,3 +153,12 @@ def test_upright_joints_leave_no_splinters(tmp_path: Path) -> None:
     for _, piece in form.pieces:
         x0, y0, x1, y1 = piece.outline.bounds
         assert min(x1 - x0, y1 - y0) > 30.0
+
+
+@pytest.mark.parametrize("span", [200, 250])
+def test_a_flat_arc_of_thick_plies_is_no_reason_to_refuse(tmp_path: Path, span: float) -> None:
+    """Off the form a tie across its ends passes outside of most of the curve: no shape at rest is found."""
+    flat = recipe({"kind": "segmental", "span": span, "rise": 20}, 60, (18, 6), "female", {})
+    form = made(tmp_path, flat)
+    assert form.off is None
+    assert any(f.code == "press.stay-on-form" and "no shape was found" in f.message for f in form.holding_findings)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from formgen.errors import PressError
+from formgen.errors import NoRestError
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
 from formgen.holding.free_strip.trial import Trial
 
@@ -25,7 +25,7 @@ def at_rest(strip: SlidingStrip, heading_rad: float = 0.0) -> AtRest:
         heading_rad: heading of the pressed curve at its start.
 
     Raises:
-        PressError: no shape was found.
+        NoRestError: no shape was found.
 
     Assumptions:
         Thin plies, each at its distance from the next; the middle line keeps its length. Friction at every interface
@@ -43,7 +43,7 @@ def at_rest(strip: SlidingStrip, heading_rad: float = 0.0) -> AtRest:
         if trial.size < RESIDUAL:
             return trial.found(count)
         trial = trial.next()
-    raise PressError(
+    raise NoRestError(
         f"no shape at rest was found for plies of {float(np.sum(strip.lengths_mm)):.1f} mm off the form: expected ends "
         "nearer to where they are pressed; move the bar, or use thinner plies"
     )

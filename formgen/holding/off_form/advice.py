@@ -80,7 +80,8 @@ def off_the_form(
         frictions: least, usual and most friction between wet plies, 0 or more; None for the figures.
 
     Raises:
-        PressError: the part does not reach the bar on both legs, or no shape at rest is found.
+        PressError: the part does not reach the bar on both legs.
+        NoRestError: no shape at rest is found.
 
     Assumptions:
         Those of `hang`. An arch that bends both ways has no tie: pulled at its ends it folds.

@@ -74,7 +74,7 @@ def hang(laminate: Laminate, pressure_kpa: float, friction: float, holder: BarSe
         holder: bar or tie; None where nothing holds the ends.
 
     Raises:
-        PressError: no shape at rest is found.
+        NoRestError: no shape at rest is found.
 
     Assumptions:
         Those of `at_rest`; no weight; bar or tie keep the distance of the two places on the outside that they touch

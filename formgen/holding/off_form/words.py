@@ -95,6 +95,16 @@ def _friction(case: Case) -> Finding:
     )
 
 
+def no_shape_found() -> Finding:
+    """The part stays on the form, since nothing is known of it elsewhere."""
+    return Finding(
+        code="press.stay-on-form",
+        severity=Severity.NOTE,
+        message="Stays on the form while the glue sets: off it no shape was found in which its plies would rest.",
+        source=SOURCE,
+    )
+
+
 def _advice(case: Case) -> Finding:
     may = all(case.fits)
     low, _, high = case.states
