@@ -9,6 +9,7 @@ from formgen.curve.ordinates import Ordinates
 from formgen.curve.readings import Reading
 from formgen.findings import Finding
 from formgen.press.setup import Pressing
+from formgen.recipe.model import Recipe
 
 #: The line that is drawn on the form, and on the plies lying on it, from which trims are measured.
 MeasuredFrom = Literal["centre line", "form's right trim line", "form's left trim line"]
@@ -77,6 +78,11 @@ class Made:
     gauge: Ordinates
     readings: tuple[Reading, ...]
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def recipe(self) -> Recipe:
+        """The opening's recipe."""
+        return self.pressing.recipe
 
     @property
     def ply_step_mm(self) -> float:

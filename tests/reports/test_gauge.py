@@ -192,9 +192,9 @@ def _polygon(entity: Any) -> Any:
     return shapely.Polygon(points)
 
 
-@pytest.mark.parametrize("what", ["gauge.gauge_page", "gauge_dxf.gauge_dxf"])
+@pytest.mark.parametrize("what", ["gauge.page.gauge_page", "gauge.plate.gauge_dxf"])
 def test_the_same_bytes_in_every_process(tmp_path: Path, what: str) -> None:
-    module, name = what.split(".")
+    module, name = what.rsplit(".", 1)
     program = (
         "import sys; from pathlib import Path; from formgen.recipe.load import load_recipe;"
         f"from formgen.pipeline import run; from formgen.reports.{module} import {name};"

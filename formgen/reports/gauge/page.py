@@ -72,7 +72,7 @@ def _draw_gauge(canvas: Any, form: Holding, part: Made, size_mm: tuple[float, fl
     """One part: its drawing and its table."""
     width, height = size_mm
     wide, found = width - 2.0 * MARGIN_MM, part.gauge
-    units = part.pressing.recipe.units
+    units = part.recipe.units
     head = _head(form, part, wide)
     top = height - MARGIN_MM - head.height_mm
     frame = framed(found, MARGIN_MM, top, wide, DRAWING_SHARE * height)

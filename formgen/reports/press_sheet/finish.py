@@ -87,7 +87,7 @@ def _mitre_text(part: Made) -> str:
 
 
 def _depth_text(part: Made) -> str:
-    asked = part.pressing.recipe.asked
+    asked = part.recipe.asked
     return checked(asked.part.depth_mm, asked.units)
 
 
