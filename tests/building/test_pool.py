@@ -174,7 +174,7 @@ def test_a_dask_cluster_builds_the_same_bytes(jobs: Callable[..., list[Job]], tm
     there = [replace(job, output=tmp_path / "there") for job in here]
     with (
         distributed.LocalCluster(
-            n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
+            n_workers=1, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0", host="127.0.0.1"
         ) as cluster,
         opened_engine(f"dask={cluster.scheduler_address}", None) as place,
     ):
