@@ -75,7 +75,6 @@ def _write(
     step = begun(kernel, _step, form, folder)
     progress(STL_FILE)
     write_stl(form, folder / STL_FILE)
-    mesh = begun(kernel, content_differences, folder, STL_FILE, form)
     for layer in form.layers:
         progress(layer_file(layer))
         path = folder / layer_file(layer)
@@ -90,10 +89,9 @@ def _write(
         write_pages(form, [page], {}, folder)
     _keep_drawings(form, folder)
     progress("reading back")
-    here = (name for name in all_files(form) if name not in (STEP_FILE, STL_FILE))
-    found = [line for name in here for line in content_differences(folder, name, form)]
+    found = [line for name in all_files(form) if name != STEP_FILE for line in content_differences(folder, name, form)]
     progress(STEP_FILE)
-    found += step() + mesh()
+    found += step()
     made = {name: fingerprint(folder / name) for name in (*all_files(form), *page_files(_plain(pages)))}
     for page in (page for page in pages if page.lists_files):
         progress(page.names[0])
