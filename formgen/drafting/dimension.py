@@ -1,4 +1,4 @@
-"""Stage `reports`: sizes on a view: linear ones with their witness lines, radii with centres, notes on a leader.
+"""Drafting: sizes on a view: linear ones with their witness lines, radii with centres, notes on a leader.
 
 In: points of the thing and text. Out: ink; mm on paper. Text reads from below or from the right and stands clear of
 every line; arrows turn outward where there is no room between them.

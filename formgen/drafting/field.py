@@ -1,4 +1,4 @@
-"""Stage `reports`: what is on the paper already, and whether a line of text finds room there; mm on paper.
+"""Drafting: what is on the paper already, and whether a line of text finds room there; mm on paper.
 
 In: ink. Out: yes or no. A text needs its letters' box and a little white all round free of lines and of other text.
 """

@@ -1,4 +1,4 @@
-"""Stage `outputs`: the sheets of a drawing that `ink_dxf` wrote, read from the file's bytes.
+"""Drafting: the sheets of a drawing that `to_dxf` wrote, read from the file's bytes.
 
 In: bytes. Out: the same sheets, in mm on paper. Nothing else than the bytes is asked, so that what is printed is what
 the drawing holds.

@@ -1,4 +1,4 @@
-"""Stage `outputs`: what a drawing on paper is made of: strokes, fills and words, each drawn with a pen; mm on paper.
+"""Drafting: what a drawing on paper is made of: strokes, fills and words, each drawn with a pen; mm on paper.
 
 In: nothing. Out: the few kinds of thing that a sheet holds, from its lower left corner, x to the right and y up, and
 the pens by name. A drawing file keeps them and a printed page shows them; neither knows what they mean.

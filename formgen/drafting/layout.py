@@ -1,4 +1,4 @@
-"""Stage `reports`: views and lists laid out on the smallest paper that holds them at a scale that can be read.
+"""Drafting: views and lists laid out on the smallest paper that holds them at a scale that can be read.
 
 In: blocks of ink of known size and a room. Out: where each goes. Free rooms are kept as the largest rectangles that
 hold nothing, and a block takes the corner of one.

@@ -1,4 +1,4 @@
-"""Stage `reports`: sizes as a drawing writes them: without their unit, which the title block names once.
+"""Drafting: sizes as a drawing writes them: without their unit, which the title block names once.
 
 In: mm. Out: text. Inches to the nearest 1/64, mm to 0.1, thicknesses as a caliper shows them.
 """

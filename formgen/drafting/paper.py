@@ -1,4 +1,4 @@
-"""Stage `reports`: paper, pen and letters for every PDF: sizes, margins, line widths, the drafting face.
+"""Drafting: paper, pen and letters for every PDF: sizes, margins, line widths, the drafting face.
 
 In: a size and a title. Out: a canvas whose bytes depend on nothing but what is drawn. Lengths on paper are in mm, from
 the lower left corner of the page. Lettering heights and line widths follow ISO 3098-1 and ISO 128-2 (from memory).

@@ -1,4 +1,4 @@
-"""Stage `reports`: a list on a drawing: a title, rows of cells in columns, ruled between rows.
+"""Drafting: a list on a drawing: a title, rows of cells in columns, ruled between rows.
 
 In: texts. Out: ink from the list's upper left corner down; mm on paper.
 """

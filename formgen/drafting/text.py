@@ -1,4 +1,4 @@
-"""Stage `reports`: text for paper: what the drafting face can show, and lines broken to a width.
+"""Drafting: text for paper: what the drafting face can show, and lines broken to a width.
 
 In: text as the other stages write it. Out: lines that fit, mm. A page says once how it rounds, so that no length on it
 carries the mark of rounding, which the face lacks.

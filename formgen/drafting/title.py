@@ -1,4 +1,4 @@
-"""Stage `reports`: the frame of a sheet, and the strip along its foot: what it is, at what scale, in what units.
+"""Drafting: the frame of a sheet, and the strip along its foot: what it is, at what scale, in what units.
 
 In: what it says. Out: ink on the whole sheet; mm on paper.
 

@@ -1,4 +1,4 @@
-"""Stage `outputs`: sheets of ink as one DXF drawing, at full size: the sheet round it is enlarged instead.
+"""Drafting: sheets of ink as one DXF drawing, at full size: the sheet round it is enlarged instead.
 
 In: sheets in mm on paper, how many mm of the thing one mm of paper is, and drawing units. Out: bytes, the same for the
 same sheets. Sheets lie side by side, each with the edge of its paper as a rectangle on a layer of its own; `$DIMSCALE`

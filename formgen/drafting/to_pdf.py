@@ -1,4 +1,4 @@
-"""Stage `reports`: a page printed from the drawing file's own bytes, so that the two cannot disagree.
+"""Drafting: a page printed from the drawing file's own bytes, so that the two cannot disagree.
 
 In: a DXF file of sheets. Out: a PDF of as many pages, true to size: strokes with their widths and dashes, fills, words
 in the drafting face. Arcs become cubic curves within 0.001 mm on paper.

@@ -1,4 +1,4 @@
-"""Stage `reports`: a view at a scale: from the thing's mm to the paper's.
+"""Drafting: a view at a scale: from the thing's mm to the paper's.
 
 In: shapes in the thing's axes. Out: ink in the view's field, and places to dimension from; mm on paper.
 """

@@ -1,4 +1,4 @@
-"""Stage `curve`: places across from one curve to a parallel one, and past a curve's ends; mm."""
+"""Geometry: places across from one curve to a parallel one, and past a curve's ends; mm."""
 
 from __future__ import annotations
 

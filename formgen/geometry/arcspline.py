@@ -1,4 +1,4 @@
-"""Stage `curve`: the one curve type, a chain of lines and arcs that runs on without a corner.
+"""Geometry: the one curve type, a chain of lines and arcs that runs on without a corner.
 
 In: a start pose and a list of (length, curvature). Out: points, tangents, offsets, lengths and nearest
 points in closed form, in mm and rad. It draws nothing and knows nothing of arches, plies or forms.

@@ -1,4 +1,4 @@
-"""Stage `curve`: arcs for a smooth curve that is not made of arcs: an ellipse, a spline, a fair line.
+"""Geometry: arcs for a smooth curve that is not made of arcs: an ellipse, a spline, a fair line.
 
 In: the curve as two functions of a parameter, in mm. Out: an `ArcSpline` within a stated distance of it
 everywhere, made of biarcs: pairs of arcs that meet the curve's points and tangents at both ends. It fits

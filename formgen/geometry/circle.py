@@ -1,4 +1,4 @@
-"""Stage `curve`: outlines that are whole circles, which every format has a shorter word for; mm."""
+"""Geometry: outlines that are whole circles, which every format has a shorter word for; mm."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Stage `curve`: where a curve or a closed outline crosses itself; mm.
+"""Geometry: where a curve or a closed outline crosses itself; mm.
 
 Curves are looked at as chords. A touch within twice their tolerance may go unseen.
 """

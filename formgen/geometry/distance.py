@@ -1,4 +1,4 @@
-"""Stage `curve`: how far points lie from an outline, many at once; mm."""
+"""Geometry: how far points lie from an outline, many at once; mm."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Stage `curve`: one edge of a closed shape, a line or an arc given by its ends and its bulge; mm.
+"""Geometry: one edge of a closed shape, a line or an arc given by its ends and its bulge; mm.
 
 Closed forms only: length, centre, points, distance, and where it passes a line.
 """

@@ -1,4 +1,4 @@
-"""Stage `curve`: closed shapes of lines and arcs, with corners: what a cutter runs around.
+"""Geometry: closed shapes of lines and arcs, with corners: what a cutter runs around.
 
 In: vertices with bulges, as a DXF polyline has them. Out: area, length, extents, inside or outside,
 distance to the edge, crossings with a line, and the parts left when a line cuts the shape; mm.

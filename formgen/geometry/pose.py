@@ -1,4 +1,4 @@
-"""Stage `curve`: a point with a direction of travel, and one line or arc that sets out from it; mm and rad.
+"""Geometry: a point with a direction of travel, and one line or arc that sets out from it; mm and rad.
 
 In: a start, a length and a curvature. Out: poses, and lengths along, in closed form. Directions as in `arcspline`:
 anticlockwise from +x, positive curvature and offset to the left of travel.

@@ -1,6 +1,6 @@
 """Stage `outputs`: a drawing's tags held against every word that the writer writes where a router looks.
 
-In: tags of a file. Out: one line for each thing that stands in no table of `dxf_words`: a section twice, a header
+In: tags of a file. Out: one line for each thing that stands in no table of `words`: a section twice, a header
 variable twice, a group code that is unknown or repeated, a flag, a coordinate off the plane, a layer that is frozen or
 off, something drawn in a block. A router would act on these and a reader of outlines overlooks them.
 """

@@ -1,7 +1,7 @@
 """Stage `outputs`: a DXF document of one version and one unit, and the few kinds of entity that are drawn in it.
 
 In: shapes in mm. Out: entities in the drawing's units; arcs stay arcs. What is drawn and on which layer is decided
-by `dxf`, not here.
+by `layers`, not here.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Stage `outputs`: every word that `dxf_pen` writes where a router looks: sections, entities, group codes, flags.
+"""Stage `outputs`: every word that `pen` writes where a router looks: sections, entities, group codes, flags.
 
 Beside the writer, so that whoever draws a new kind adds its line here; a reader refuses what stands in no table. What a
 router does not cut by (views, text styles, dictionaries) is not listed: it is compared byte for byte.
