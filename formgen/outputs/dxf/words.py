@@ -39,7 +39,7 @@ class Words:
     Args:
         once: group codes that it says once.
         maybe: those that it may say once.
-        again: those that it may repeat; `dxf_reader` reads them in order.
+        again: those that it may repeat; `reader` reads them in order.
         only: the values of flags and of coordinates off the drawing's plane.
         classes: its subclass markers (100) in order; R12 has none.
         labelled: it may carry extended data: the text of a label, or who wrote the file.
