@@ -121,7 +121,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
     where the recipe itself is refused.
     """
     from formgen.outputs.folder.names import refuse_taken_names
-    from formgen.outputs.folder.pages import page_files
+    from formgen.outputs.table import made_names
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
     from formgen.reports.pages import PAGES
@@ -132,7 +132,7 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
     for path in recipes:
         try:
             form = run(load_recipe(path, shop))
-            refuse_taken_names(form, page_files(PAGES))
+            refuse_taken_names(form, made_names(PAGES, form))
         except FormgenError as err:
             if len(recipes) == 1:
                 raise

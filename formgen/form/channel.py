@@ -13,7 +13,7 @@ from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.body import Body
 from formgen.form.free_space import WALL_MM, Capsule, Room
-from formgen.form.model import Groove
+from formgen.form.stack import Groove
 from formgen.geometry.outline import Outline, Point
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ChannelAsk

@@ -12,8 +12,8 @@ import numpy as np
 
 from formgen.form.free_space import Room
 from formgen.form.marking.pieces import Writer
-from formgen.form.model import Groove, Hole, Piece
 from formgen.form.reliefs import Relief
+from formgen.form.stack import Groove, Hole, Piece
 from formgen.geometry.outline import Outline, Point
 
 

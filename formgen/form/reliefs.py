@@ -17,7 +17,7 @@ from formgen.errors import FormError
 from formgen.findings import Finding, Severity
 from formgen.form.body import Body
 from formgen.form.free_space import WALL_MM, Capsule, Room
-from formgen.form.model import Opening
+from formgen.form.stack import Opening
 from formgen.geometry.outline import Outline, Point
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Clamp

@@ -1,6 +1,6 @@
 """Stage `form`: the solids of the pieces and the assembly of the stack; the only place where CadQuery builds any.
 
-In: a `Form`, mm. Out: CadQuery solids and an assembly in the form's axes, mm. Nothing is written here, and
+In: a `Stack`, mm. Out: CadQuery solids and an assembly in the form's axes, mm. Nothing is written here, and
 what is only drawn on a piece (marks, labels) is not in its solid. CadQuery takes seconds to import, so it is imported
 when the first solid is asked for.
 """
@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from formgen.errors import FormError
-from formgen.form.model import Form, Groove, Piece
 from formgen.form.solid_kernel import load_cadquery
+from formgen.form.stack import Groove, Piece, Stack
 from formgen.geometry.circle import whole_circle
 from formgen.geometry.outline import Outline
 
@@ -46,18 +46,18 @@ def piece_solid(piece: Piece, thickness_mm: float) -> cq.Solid:
     return solids[0]
 
 
-def form_assembly(form: Form) -> cq.Assembly:
+def form_assembly(stack: Stack) -> cq.Assembly:
     """The stack as an assembly: one named instance of each piece, where it lies.
 
     Pieces that are cut alike from the same thickness, in whichever layer, share one solid. The children are in
-    the order of `form.pieces` and named as the pieces are.
+    the order of `stack.pieces` and named as the pieces are.
     """
     load_cadquery()
     import cadquery as cq
 
-    assembly = cq.Assembly(name=form.recipe.name)
+    assembly = cq.Assembly(name=stack.name)
     solids: dict[tuple[object, ...], cq.Solid] = {}
-    for layer, piece in form.pieces:
+    for layer, piece in stack.pieces:
         key = (*piece.cut, layer.thickness_mm)
         if key not in solids:
             solids[key] = piece_solid(piece, layer.thickness_mm)
@@ -67,10 +67,10 @@ def form_assembly(form: Form) -> cq.Assembly:
     return assembly
 
 
-def alike(form: Form) -> tuple[tuple[str, ...], ...]:
+def alike(stack: Stack) -> tuple[tuple[str, ...], ...]:
     """Names of the pieces that share one solid, set by set, in the order in which `form_assembly` meets them."""
     names: dict[tuple[object, ...], list[str]] = {}
-    for layer, piece in form.pieces:
+    for layer, piece in stack.pieces:
         names.setdefault((*piece.cut, layer.thickness_mm, layer.channel), []).append(piece.name)
     return tuple(tuple(group) for group in names.values())
 

@@ -20,9 +20,10 @@ from formgen.form.free_space import Capsule, Room
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marking.lines import guides
 from formgen.form.marking.pieces import Writer
-from formgen.form.model import Form, Groove, Layer
+from formgen.form.model import Form
 from formgen.form.pieces import Features, cut_pieces
 from formgen.form.reliefs import Relief, Wish, place_reliefs
+from formgen.form.stack import Groove, Layer
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.geometry.across import same_place

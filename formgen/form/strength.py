@@ -17,8 +17,8 @@ import numpy as np
 from formgen.findings import Finding, Severity
 from formgen.form.board import Material, material_of
 from formgen.form.burden import Strength, StrengthCheck
-from formgen.form.model import Layer
 from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
+from formgen.form.stack import Layer
 from formgen.form.walls import walls
 from formgen.geometry.arcspline import ArcSpline
 from formgen.press.air import force_kn

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.form.free_space import Room
-from formgen.form.model import Layer
+from formgen.form.stack import Layer
 from formgen.geometry.outline import Outline
 
 #: How closely an opening's edge is sampled (mm off the arc).

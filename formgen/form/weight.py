@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from formgen.findings import Finding, Severity
 from formgen.form.burden import Weights
-from formgen.form.model import Layer, Piece
+from formgen.form.stack import Layer, Piece
 from formgen.laminate.plies import Ply
 from formgen.press.setup import Pressing
 from formgen.recipe.catalogue import wood, wood_names

@@ -7,13 +7,15 @@ that face the viewer and then the upper face, so that what is nearer hides what 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from itertools import groupby, pairwise
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
-from formgen.form.model import Form, Layer, Piece
+from formgen.form.model import Form
+from formgen.form.stack import Layer, Piece
 from formgen.geometry.outline import Outline, Point
 from formgen.holding.do_not_press import mark_lines
 from formgen.verdict import MARK
@@ -42,9 +44,16 @@ class _View:
         return (x - self.left) * self.scale + MARGIN, (y - self.top) * self.scale + MARGIN
 
 
-def write_svg(form: Form, path: Path) -> None:
-    """Write the picture of a form."""
-    path.write_text(svg(form), encoding="utf-8", newline="\n")
+def check_picture(path: Path, form: Form) -> Iterator[str]:
+    """The picture shows each piece once from above, as many faces as pieces."""
+    try:
+        root = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
+    except (ET.ParseError, ValueError) as err:
+        yield f"cannot be read ({err}), expected SVG: build again"
+        return
+    faces = [e for e in root.iter() if e.get("fill-rule") == "evenodd"]
+    if len(faces) != len(form.pieces):
+        yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
 
 
 def svg(form: Form) -> str:

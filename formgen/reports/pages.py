@@ -7,7 +7,7 @@ checking a recipe never pays for it.
 from __future__ import annotations
 
 from formgen.holding.model import Holding
-from formgen.outputs.folder.pages import Files, Page
+from formgen.outputs.output import Files, Output, page
 
 
 def _report(form: Holding, files: Files) -> tuple[bytes, ...]:
@@ -41,10 +41,10 @@ def _gauge(form: Holding, _files: Files) -> tuple[bytes, ...]:
     return gauge_page(form), gauge_dxf(form)
 
 
-PAGES: tuple[Page, ...] = (
-    Page(names=("drawing.dxf", "drawing.pdf"), make=_drawing),
-    Page(names=("template.pdf", "template-roll.pdf"), make=_template),
-    Page(names=("press-day.pdf",), make=_press_day),
-    Page(names=("gauge.pdf", "gauge.dxf"), make=_gauge),
-    Page(names=("report.html",), make=_report, lists_files=True),
+PAGES: tuple[Output, ...] = (
+    page("drawing.dxf", "drawing.pdf", make=_drawing),
+    page("template.pdf", "template-roll.pdf", make=_template),
+    page("press-day.pdf", make=_press_day),
+    page("gauge.pdf", "gauge.dxf", make=_gauge),
+    page("report.html", make=_report, lists_files=True),
 )

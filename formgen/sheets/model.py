@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from formgen.form.model import Piece
+from formgen.form.stack import Piece
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline
 from formgen.lengths import Units

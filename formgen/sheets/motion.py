@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from formgen.form.model import Groove, Hole, Label, Opening, Piece
+from formgen.form.stack import Groove, Hole, Label, Opening, Piece
 from formgen.geometry.outline import Outline, Point
 
 _RIGHT_ANGLES = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}

@@ -13,7 +13,8 @@ from shapely.ops import unary_union
 
 from formgen.errors import FormError
 from formgen.form.free_space import WALL_MM
-from formgen.form.model import Form, Piece
+from formgen.form.model import Form
+from formgen.form.stack import Piece
 from formgen.geometry.outline import Outline
 
 Poly = Callable[[Outline], Polygon]

@@ -10,7 +10,8 @@ from typing import Literal
 import pytest
 
 from formgen.curve.stage import make_arch
-from formgen.form.model import Form, Groove, Hole, Label, Layer, Mark, Opening, Piece
+from formgen.form.model import Form
+from formgen.form.stack import Groove, Hole, Label, Layer, Mark, Opening, Piece
 from formgen.form.strength import form_strength
 from formgen.form.weight import weigh
 from formgen.geometry.arcspline import ArcSpline

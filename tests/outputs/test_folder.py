@@ -17,11 +17,11 @@ from formgen.errors import ExportError, VerifyError
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.outputs.folder import verify as readback
-from formgen.outputs.folder import write as folder_module
-from formgen.outputs.folder.names import all_files
 from formgen.outputs.folder.write import write_all
 from formgen.outputs.record.asked import recipe_from_job
 from formgen.outputs.record.job import fingerprint
+from formgen.outputs.stl import writer
+from formgen.outputs.table import names_of, outputs_with
 from formgen.pipeline import run
 
 ROOT = Path(__file__).parents[2]
@@ -62,7 +62,7 @@ def reseal(target: Path) -> None:
 
 
 def test_files_and_nothing_else(whole: dict[str, bytes], band: Form) -> None:
-    assert set(whole) == {"job.json", *all_files(band)}
+    assert set(whole) == {"job.json", *names_of(outputs_with(()), cast("Holding", band))}
 
 
 def test_a_good_folder_verifies(target: Path, band: Form) -> None:
@@ -83,7 +83,7 @@ def test_a_failed_build_leaves_the_old_folder_whole(
     def fail(*_: object) -> None:
         raise stop
 
-    monkeypatch.setattr(folder_module, "write_stack", fail)
+    monkeypatch.setattr("formgen.outputs.dxf.layers.write_stack", fail)
     kind = ExportError if isinstance(stop, OSError) else type(stop)
     with pytest.raises(kind, match="disk is full" if kind is ExportError else None):
         write_all(band, target.parent)
@@ -94,8 +94,8 @@ def test_a_failed_build_leaves_the_old_folder_whole(
 def test_a_build_that_does_not_verify_is_not_put_in_place(
     tmp_path: Path, band: Form, block: Form, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    true = folder_module.write_stl
-    monkeypatch.setattr(folder_module, "write_stl", lambda _form, path: true(block, path))
+    true = writer.write_stl
+    monkeypatch.setattr(writer, "write_stl", lambda _form, path: true(block, path))
     with pytest.raises(VerifyError, match=r"form\.stl: its volume is"):
         write_all(band, tmp_path)
     assert list(tmp_path.iterdir()) == []
@@ -122,10 +122,11 @@ def test_a_build_killed_between_the_renames_is_undone_by_the_next(
     target: Path, band: Form, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     target.rename(target.parent / ".reading-room-door.old")
-    monkeypatch.setattr(folder_module, "write_step", lambda *_: 1 / 0)
+    monkeypatch.setattr("formgen.outputs.step.writer.write_step", lambda *_: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         write_all(band, target.parent)
     assert [p.name for p in target.parent.iterdir()] == [target.name]
+    monkeypatch.undo()
     assert verify(target, band) == []
 
 
@@ -160,7 +161,7 @@ def spoil(path: Path, old: str, new: str) -> None:
 
 
 def test_a_touched_byte_is_named(target: Path, band: Form) -> None:
-    for name in all_files(band):
+    for name in names_of(outputs_with(()), cast("Holding", band)):
         content = (target / name).read_bytes()
         (target / name).write_bytes(content[:-3] + bytes([content[-3] ^ 1]) + content[-2:])
         assert any(line.startswith(f"{name}: was changed after it was written") for line in verify(target, band)), name

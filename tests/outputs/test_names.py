@@ -11,7 +11,7 @@ import pytest
 from formgen.errors import RecipeError
 from formgen.form.model import Form
 from formgen.outputs.folder.names import refuse_taken_names
-from formgen.outputs.folder.pages import page_files
+from formgen.outputs.table import made_names
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.pages import PAGES
@@ -55,11 +55,11 @@ def test_any_other_name_is_taken(tmp_path: Path, name: str) -> None:
 
 def test_two_drawings_whose_names_differ_in_capitals(tmp_path: Path) -> None:
     form = run(load_recipe(recipe(tmp_path, "Path.dxf")))
-    refuse_taken_names(_shared(form, "Path.dxf"), page_files(PAGES))
+    refuse_taken_names(_shared(form, "Path.dxf"), made_names(PAGES, form))
     with pytest.raises(RecipeError, match=r"part\.arch\.file = path\.DXF clashes with Path\.dxf"):
-        refuse_taken_names(_shared(form, "path.DXF"), page_files(PAGES))
+        refuse_taken_names(_shared(form, "path.DXF"), made_names(PAGES, form))
     with pytest.raises(RecipeError, match=r"part\.arch\.file = path\.dxf/b\.dxf clashes with Path\.dxf"):
-        refuse_taken_names(_shared(form, "path.dxf/b.dxf"), page_files(PAGES))
+        refuse_taken_names(_shared(form, "path.dxf/b.dxf"), made_names(PAGES, form))
 
 
 def _shared(form: Form, other: str) -> Form:

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from formgen.errors import FormError
-from formgen.form.model import Form, Groove
+from formgen.form.model import Form
 from formgen.form.solid import form_assembly, piece_solid
+from formgen.form.stack import Groove
 from formgen.outputs.step.writer import TIME_STAMP, write_step
 
 cq = pytest.importorskip("cadquery")
@@ -21,7 +22,7 @@ THICKNESS_MM = 18.7
 def files(tmp_path_factory: pytest.TempPathFactory, block: Form, band: Form) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("step")
     for name, form in (("block", block), ("band", band)):
-        write_step(form, folder / f"{name}.step")
+        write_step(form.stack, folder / f"{name}.step")
     return {name: folder / f"{name}.step" for name in ("block", "band")}
 
 
@@ -86,13 +87,13 @@ def test_pieces_cut_alike_share_one_solid(files: dict[str, Path], band: Form) ->
     for layer in (1, 2):
         for piece in (1, 2):
             assert f"PRODUCT('L0{layer}-{piece} L0{layer + 2}-{piece}'," in text
-    solids = {id(child.obj) for child in form_assembly(band).children}
+    solids = {id(child.obj) for child in form_assembly(band.stack).children}
     assert len(solids) == 4
 
 
 def test_bytes_do_not_change_within_a_process(tmp_path: Path, files: dict[str, Path], band: Form) -> None:
     again = tmp_path / "again.step"
-    write_step(band, again)
+    write_step(band.stack, again)
     assert again.read_bytes() == files["band"].read_bytes()
     assert TIME_STAMP in again.read_text()
 

@@ -179,7 +179,7 @@ def test_the_record_gives_the_same_page(name: str) -> None:
 
 def test_a_page_is_kept_with_its_files_and_a_changed_one_is_named(made: Callable[[str], Form], tmp_path: Path) -> None:
     form = made("clock-surround")
-    ours = [page for page in PAGES if page.names == ("report.html",)]
+    ours = [page for page in PAGES if page.names(form) == ("report.html",)]
     target = write_all(form, tmp_path, pages=ours)
     again = run(recipe_from_job(json.loads((target / "job.json").read_text()), target))
     assert verify(target, again, ours).differences == ()  # made again from the record, where nothing is left unsaid

@@ -10,6 +10,8 @@ from tests.robustness.sweep import swept
 
 #: `python -m tests.robustness.sweep` takes thousands.
 FIRST, COUNT, AT_A_TIME = 1000, 200, 10
+#: Found by thousands: a block of 1.2 m³, whose height is rounded to what the mesh's numbers hold.
+ONCE_FOUND = (300683,)
 
 
 @pytest.mark.parametrize("first", range(FIRST, FIRST + COUNT, AT_A_TIME))
@@ -18,3 +20,8 @@ def test_recipes_made_by_chance(first: int, tried: Callable[[str], None]) -> Non
         outcome = swept(seed)
         assert outcome.kind != "fault", f"seed {seed}: {outcome.reason}"
         tried(f"recipes made by chance: {outcome.kind}")
+
+
+@pytest.mark.parametrize("seed", ONCE_FOUND)
+def test_recipes_that_were_faults_once(seed: int) -> None:
+    assert swept(seed).kind == "built"

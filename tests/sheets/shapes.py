@@ -8,7 +8,7 @@ from itertools import combinations
 
 import shapely
 
-from formgen.form.model import Piece
+from formgen.form.stack import Piece
 from formgen.geometry.outline import Outline
 from formgen.sheets.model import Part, Rules, Sheets, Stock
 

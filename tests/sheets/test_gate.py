@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from formgen.form.model import Groove
+from formgen.form.stack import Groove
 from formgen.geometry.outline import Outline
 from formgen.sheets.gate import check_layout
 from formgen.sheets.model import CutSheet, Part, Placement, Sheets

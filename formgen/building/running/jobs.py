@@ -14,9 +14,9 @@ from typing import Any
 
 from formgen.errors import ExportError, FormgenError, SheetError
 from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
-from formgen.outputs.folder.pages import page_files
 from formgen.outputs.record.job import FORMAT, fingerprint, fingerprint_plain, versions_used
 from formgen.outputs.record.reader import has_unseen, read_record
+from formgen.outputs.table import made_names
 from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
@@ -155,7 +155,7 @@ def judged(recipe: Recipe, anyway: bool = False) -> str:  # noqa: FBT001, FBT002
 
     try:
         form = run(recipe)
-        refuse_taken_names(form, page_files(PAGES))
+        refuse_taken_names(form, made_names(PAGES, form))
         if not anyway:
             refuse_problems(form)
     except FormgenError as err:

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from formgen.form.body import Body
-from formgen.form.model import BarSeat, Mark, MarkKind, Opening
+from formgen.form.model import BarSeat
+from formgen.form.stack import Mark, MarkKind, Opening
 from formgen.geometry.across import pose_past
 from formgen.geometry.outline import Outline, Point
 from formgen.makes.kind import middle_mm

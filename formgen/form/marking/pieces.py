@@ -14,7 +14,7 @@ from formgen.form.body import Body
 from formgen.form.free_space import Capsule, Room
 from formgen.form.marking.labels import Spot, find_spot, text_ground, write_beside, write_block
 from formgen.form.marking.lines import Guide, marks_on
-from formgen.form.model import Groove, Label, Mark, Piece
+from formgen.form.stack import Groove, Label, Mark, Piece
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe

@@ -13,10 +13,15 @@ from pathlib import Path
 
 import numpy as np
 
+from formgen.form.model import Form
+from formgen.form.stack import Layer
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline
+from formgen.outputs.dxf import expected
 from formgen.outputs.dxf.compare import differences
+from formgen.outputs.dxf.layers import in_a_row, names_of, stack_layer
+from formgen.outputs.dxf.names import drawing_units
 from formgen.outputs.dxf.overlap import drawn_twice
 from formgen.outputs.dxf.reader import read_drawing
 from formgen.outputs.dxf.shapes import Drawn
@@ -61,6 +66,33 @@ class DrawingCheck:
     written: frozenset[str]
     version: str
     in_inches: bool
+
+
+def check_layer(path: Path, form: Form, layer: Layer) -> Iterator[str]:
+    """Differences of the drawing of one layer."""
+    shop = form.recipe.shop
+    names = names_of(form, layer)
+    shifts = tuple(dx_mm for _, dx_mm in in_a_row(layer, shop))
+    face = FaceCheck(drawing_layer=names.outside_profile, face=layer.face, outline=layer.outline, shifts_mm=shifts)
+    written = frozenset({names.labels.upper(), names.marks.upper()})
+    return _checked(path, form, expected.layer_drawing(form, layer), (face,), written)
+
+
+def check_stack(path: Path, form: Form) -> Iterator[str]:
+    """Differences of the drawing of the whole stack."""
+    faces = tuple(
+        FaceCheck(drawing_layer=stack_layer(layer), face=layer.face, outline=layer.outline, shifts_mm=(0.0,))
+        for layer in form.layers
+    )
+    return _checked(path, form, expected.stack_drawing(form), faces, frozenset())
+
+
+def _checked(
+    path: Path, form: Form, drawn: Sequence[Drawn], faces: Sequence[FaceCheck], written: frozenset[str]
+) -> Iterator[str]:
+    version, in_inches = form.recipe.shop.router.dxf_version, drawing_units(form) == "in"
+    check = DrawingCheck(expected=drawn, faces=faces, written=written, version=version, in_inches=in_inches)
+    return check_drawing(path, check)
 
 
 def check_drawing(path: Path, check: DrawingCheck) -> Iterator[str]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 
-from formgen.form.model import Form, Label, Layer, Piece
+from formgen.form.model import Form
+from formgen.form.stack import Label, Layer, Piece
 from formgen.outputs.dxf.layers import in_a_row, names_of, sheet_notes, stack_layer, stack_notes
 from formgen.outputs.dxf.names import LayerNames, allowed_name
 from formgen.outputs.dxf.pen import open_or_closed

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from formgen.errors import ExportError
-from formgen.form.model import Form, Layer, Piece
+from formgen.form.model import Form
+from formgen.form.stack import Layer, Piece
 from formgen.holding.do_not_press import mark_lines
 from formgen.outputs.dxf.names import COLOURS, MM_PER_INCH, LayerNames, allowed_name, drawing_units, layer_names
 from formgen.outputs.dxf.pen import Pen, drawing

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable
 
 from formgen.errors import RecipeError
-from formgen.form.model import Form, Layer
+from formgen.form.model import Form
+from formgen.form.stack import Layer
 from formgen.recipe.as_asked import drawings_asked
 
 JOB_FILE = "job.json"
@@ -21,22 +22,12 @@ def layer_file(layer: Layer) -> str:
     return f"layers/layer-{layer.number:02d}.dxf"
 
 
-def all_files(form: Form) -> tuple[str, ...]:
-    """Every file beside the job record, in the order of writing."""
-    return (*_made_files(form), *drawings(form))
-
-
-def _made_files(form: Form) -> tuple[str, ...]:
-    """What this stage makes, the copies of drawings left out."""
-    return (STEP_FILE, STL_FILE, *(layer_file(layer) for layer in form.layers), STACK_FILE, PICTURE_FILE)
-
-
 def drawings(form: Form) -> tuple[str, ...]:
     """The drawings that the recipe was made from, kept with the files so that they can be verified without them."""
     return drawings_asked(form.recipe)
 
 
-def refuse_taken_names(form: Form, others: Iterable[str]) -> None:
+def refuse_taken_names(form: Form, written: Iterable[str]) -> None:
     """Refuse drawings of the recipe whose copies would take the place of a file that is written, or of one another.
 
     Capitals do not tell names apart, nor do dots and blanks at their ends: not on every disk. A name also clashes with
@@ -44,12 +35,12 @@ def refuse_taken_names(form: Form, others: Iterable[str]) -> None:
 
     Args:
         form: the model.
-        others: names of the pages that are written with its files.
+        written: names of all that is written for it.
 
     Raises:
         RecipeError: two names clash; one line for each such drawing.
     """
-    taken = {_plain(name): name for name in (JOB_FILE, *_made_files(form), *others)}
+    taken = {_plain(name): name for name in (JOB_FILE, *written)}
     lines = []
     for name in drawings(form):
         plain = _plain(name)

@@ -10,24 +10,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree as ET
 
-from formgen.form.model import Layer
 from formgen.holding.model import Holding
-from formgen.outputs.dxf import expected
-from formgen.outputs.dxf.check import DrawingCheck, FaceCheck, check_drawing
-from formgen.outputs.dxf.layers import in_a_row, names_of, stack_layer
-from formgen.outputs.dxf.names import drawing_units
 from formgen.outputs.folder.exclusive import read_plain
-from formgen.outputs.folder.made_again import form_files, holds_the_same, page_contents
-from formgen.outputs.folder.names import JOB_FILE, PICTURE_FILE, STACK_FILE, STEP_FILE, STL_FILE, all_files, layer_file
-from formgen.outputs.folder.pages import Page, page_files
+from formgen.outputs.folder.made_again import holds_the_same, made_again
+from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.tree import foreign, left_by_a_desktop
+from formgen.outputs.output import Output
 from formgen.outputs.record.check import file_lines, other_versions, record_lines, version_lines
 from formgen.outputs.record.job import PACKAGES, fingerprint_of
 from formgen.outputs.record.reader import RecordError, read_record
-from formgen.outputs.step.check import check_step
-from formgen.outputs.stl.check import check_stl
+from formgen.outputs.table import names_of, outputs_with
 from formgen.quoted import escaped
 
 
@@ -45,7 +38,7 @@ class Verified:
     not_compared: tuple[str, ...] = ()
 
 
-def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> Verified:
+def verify(folder: Path, form: Holding, pages: Sequence[Output] = ()) -> Verified:
     """Hold a folder against the form that it should be: what lies in it, its record, and every file twice.
 
     A file is read by its reader, and made again and compared byte for byte. Where other versions of the libraries wrote
@@ -59,15 +52,17 @@ def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> Verified:
     record = _read(folder)
     if isinstance(record, str):
         return Verified(differences=(record,))
-    found = record_differences(folder, form, pages)
-    wanted = {*all_files(form), *page_files(pages)}
+    outputs = outputs_with(pages)
+    found = record_differences(folder, form, outputs)
+    wanted = set(names_of(outputs, form))
     held = {name: content for name in sorted(wanted) if (content := _held(folder, name)) is not None}
     versions = () if list(version_lines(record.get("versions"), set(PACKAGES))) else other_versions(record["versions"])
     left = [f"{JOB_FILE}: versions: made by {versions}"] if versions else []
-    for name, made in (*form_files(form).items(), *page_contents(form, pages, held)):
+    checks = {name: output.check for output in outputs for name in output.names(form)}
+    for name, made in made_again(form, outputs, held):
         if name not in held:
             continue  # told by the record
-        lines = content_differences(folder, name, form)
+        lines = [f"{name}: {line}" for line in checks[name](folder / name, name, form)]
         if not lines and not holds_the_same(name, held[name], made):
             if versions:
                 left.append(f"{name}: was written by other versions and is not, byte for byte, what these would write")
@@ -78,12 +73,12 @@ def verify(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> Verified:
     return Verified(differences=tuple(found), not_compared=tuple(left))
 
 
-def record_differences(folder: Path, form: Holding, pages: Sequence[Page] = ()) -> list[str]:
+def record_differences(folder: Path, form: Holding, outputs: Sequence[Output]) -> list[str]:
     """Differences of the job record, and of each file from what the record says of its bytes."""
     record = _read(folder)
     if isinstance(record, str):
         return [record]
-    wanted = {*all_files(form), *page_files(pages)}
+    wanted = set(names_of(outputs, form))
     lines = [*record_lines(record, form), *file_lines(record["files"])]
     return [*(f"{JOB_FILE}: {line}" for line in lines), *_bytes(folder, record["files"], wanted)]
 
@@ -112,10 +107,15 @@ def _held(folder: Path, name: str) -> bytes | None:
         return None
 
 
-def content_differences(folder: Path, name: str, form: Holding) -> list[str]:
-    """Differences of what one file holds; none where there is no such file, which the record tells."""
-    path = folder / name
-    return [f"{name}: {line}" for line in _content(path, name, form)] if path.is_file() else []
+def content_differences(folder: Path, form: Holding, outputs: Sequence[Output]) -> list[str]:
+    """Differences of what files hold; of one that is missing none, which the record tells."""
+    return [
+        f"{name}: {line}"
+        for output in outputs
+        for name in output.names(form)
+        if (folder / name).is_file()
+        for line in output.check(folder / name, name, form)
+    ]
 
 
 def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[str]:
@@ -136,56 +136,3 @@ def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[s
                     f"{now['sha256'][:12]}…, not those in {JOB_FILE}: build again"
                 )
     yield from foreign(folder, {*wanted, JOB_FILE})
-
-
-def _content(path: Path, name: str, form: Holding) -> Iterator[str]:
-    if name == STEP_FILE:
-        return check_step(path, form)
-    if name == STL_FILE:
-        return check_stl(path, form)
-    if name == STACK_FILE:
-        return check_drawing(path, _stack(form))
-    if name == PICTURE_FILE:
-        return _picture(path, form)
-    layer = next((layer for layer in form.layers if layer_file(layer) == name), None)
-    return check_drawing(path, _layer(form, layer)) if layer else iter(())  # of a drawing kept, the hash is all
-
-
-def _picture(path: Path, form: Holding) -> Iterator[str]:
-    """The picture shows each piece once from above, as many faces as pieces."""
-    try:
-        root = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 -- our own file, hash compared
-    except (ET.ParseError, ValueError) as err:
-        yield f"cannot be read ({err}), expected SVG: build again"
-        return
-    faces = [e for e in root.iter() if e.get("fill-rule") == "evenodd"]
-    if len(faces) != len(form.pieces):
-        yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
-
-
-def _layer(form: Holding, layer: Layer) -> DrawingCheck:
-    shop = form.recipe.shop
-    names = names_of(form, layer)
-    shifts = tuple(dx_mm for _, dx_mm in in_a_row(layer, shop))
-    face = FaceCheck(drawing_layer=names.outside_profile, face=layer.face, outline=layer.outline, shifts_mm=shifts)
-    return DrawingCheck(
-        expected=expected.layer_drawing(form, layer),
-        faces=(face,),
-        written=frozenset({names.labels.upper(), names.marks.upper()}),
-        version=shop.router.dxf_version,
-        in_inches=drawing_units(form) == "in",
-    )
-
-
-def _stack(form: Holding) -> DrawingCheck:
-    faces = tuple(
-        FaceCheck(drawing_layer=stack_layer(layer), face=layer.face, outline=layer.outline, shifts_mm=(0.0,))
-        for layer in form.layers
-    )
-    return DrawingCheck(
-        expected=expected.stack_drawing(form),
-        faces=faces,
-        written=frozenset(),
-        version=form.recipe.shop.router.dxf_version,
-        in_inches=drawing_units(form) == "in",
-    )

@@ -11,26 +11,13 @@ from pathlib import Path
 
 from formgen.errors import VerifyError
 from formgen.holding.model import Holding
-from formgen.outputs.dxf.layers import write_layer, write_stack
-from formgen.outputs.folder.names import (
-    JOB_FILE,
-    PICTURE_FILE,
-    STACK_FILE,
-    STEP_FILE,
-    STL_FILE,
-    all_files,
-    drawings,
-    layer_file,
-    refuse_taken_names,
-)
-from formgen.outputs.folder.pages import Page, page_files, write_pages
+from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
 from formgen.outputs.folder.verify import content_differences, record_differences
 from formgen.outputs.folder.whole import whole_folder
-from formgen.outputs.picture import write_svg
+from formgen.outputs.output import Files, Output
 from formgen.outputs.record.job import fingerprint, job_record, write_job
 from formgen.outputs.step.kernel import Kernel, begun
-from formgen.outputs.step.writer import write_step
-from formgen.outputs.stl.writer import write_stl
+from formgen.outputs.table import made_names, names_of, outputs_with, plain
 
 
 def write_all(
@@ -39,7 +26,7 @@ def write_all(
     progress: Callable[[str], None] | None = None,
     kernel: Kernel | None = None,
     *,
-    pages: Sequence[Page] = (),
+    pages: Sequence[Output] = (),
 ) -> Path:
     """Write the files of a form, read them again, and put them in place.
 
@@ -58,66 +45,49 @@ def write_all(
         ExportError: the folder cannot be written, or holds what formgen did not write.
         VerifyError: what was written is not what the model says.
     """
-    refuse_taken_names(form, page_files(pages))
+    refuse_taken_names(form, made_names(pages, form))
+    outputs = outputs_with(pages)
     tell = progress or _silent
     name = form.recipe.name
     with whole_folder(output, name, JOB_FILE) as folder:
-        found = _write(form, folder, tell, kernel, pages)
+        found = _write(form, folder, tell, kernel, outputs)
         if found:
             raise VerifyError(*found)
     return output / name
 
 
 def _write(
-    form: Holding, folder: Path, progress: Callable[[str], None], kernel: Kernel | None, pages: Sequence[Page]
+    form: Holding, folder: Path, progress: Callable[[str], None], kernel: Kernel | None, outputs: Sequence[Output]
 ) -> list[str]:
     """Write every file and read it again; the differences. What needs no solids is done while the kernel is at work."""
-    step = begun(kernel, _step, form, folder)
-    progress(STL_FILE)
-    write_stl(form, folder / STL_FILE)
-    for layer in form.layers:
-        progress(layer_file(layer))
-        path = folder / layer_file(layer)
-        path.parent.mkdir(exist_ok=True)
-        write_layer(form, layer, path)
-    progress(STACK_FILE)
-    write_stack(form, folder / STACK_FILE)
-    progress(PICTURE_FILE)
-    write_svg(form, folder / PICTURE_FILE)
-    for page in _plain(pages):
-        progress(page.names[0])
-        write_pages(form, [page], {}, folder)
-    _keep_drawings(form, folder)
+    in_kernel = [
+        (name, begun(kernel, output.in_kernel, form.stack, folder / name))
+        for output in outputs
+        if output.in_kernel
+        for name in output.names(form)
+    ]
+    here = [output for output in outputs if not output.in_kernel and not output.lists_files]
+    for output in here:
+        _write_one(output, form, folder, {}, progress)
     progress("reading back")
-    found = [line for name in all_files(form) if name != STEP_FILE for line in content_differences(folder, name, form)]
-    progress(STEP_FILE)
-    found += step()
-    made = {name: fingerprint(folder / name) for name in (*all_files(form), *page_files(_plain(pages)))}
-    for page in (page for page in pages if page.lists_files):
-        progress(page.names[0])
-        write_pages(form, [page], made, folder)
+    found = content_differences(folder, form, here)
+    for name, differences in in_kernel:
+        progress(name)
+        found += [f"{name}: {line}" for line in differences()]
+    files = {name: fingerprint(folder / name) for name in names_of(plain(outputs), form)}
+    last = [output for output in outputs if output.lists_files]
+    for output in last:
+        _write_one(output, form, folder, files, progress)
+    found += content_differences(folder, form, last)
     progress(JOB_FILE)
-    write_job(job_record(form), (*all_files(form), *page_files(pages)), folder / JOB_FILE)
-    return found + record_differences(folder, form, pages)
+    write_job(job_record(form), names_of(outputs, form), folder / JOB_FILE)
+    return found + record_differences(folder, form, outputs)
 
 
-def _plain(pages: Sequence[Page]) -> list[Page]:
-    """Pages that do not tell the hashes of the others."""
-    return [page for page in pages if not page.lists_files]
-
-
-def _step(form: Holding, folder: Path) -> list[str]:
-    """Write the solids and read them again: a task for the kernel's process."""
-    write_step(form, folder / STEP_FILE)
-    return content_differences(folder, STEP_FILE, form)
-
-
-def _keep_drawings(form: Holding, folder: Path) -> None:
-    """Copies of the drawings that the recipe was made from."""
-    for name in drawings(form):
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes((form.recipe.folder / name).read_bytes())
+def _write_one(output: Output, form: Holding, folder: Path, files: Files, progress: Callable[[str], None]) -> None:
+    for name in output.names(form)[:1]:
+        progress(name)
+    output.write(form, folder, files)
 
 
 def _silent(_name: str) -> None:

@@ -1,6 +1,6 @@
 """Stage `outputs`: the STEP file read again and held against the model; mm.
 
-In: a file and a `Form`. Out: one line for each difference. Names are read from the text of the file (ISO 10303-21),
+In: a file and a `Stack`. Out: one line for each difference. Names are read from the text of the file (ISO 10303-21),
 volumes, places and radii by the solid kernel.
 """
 
@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from formgen.form.model import Form, Layer, Piece
 from formgen.form.solid_kernel import load_cadquery
+from formgen.form.stack import Layer, Piece, Stack
 from formgen.outputs.volumes import piece_volume_mm3
 
 if TYPE_CHECKING:
@@ -26,9 +26,9 @@ BOX_MM = 1e-3
 _OCCURRENCE = re.compile(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'")
 
 
-def check_step(path: Path, form: Form) -> Iterator[str]:
+def check_step(path: Path, stack: Stack) -> Iterator[str]:
     """Differences of the assembly: the names of its instances, and of each its place, volume and cylinder radii."""
-    wanted = [piece.name for _, piece in form.pieces]
+    wanted = [piece.name for _, piece in stack.pieces]
     named = _OCCURRENCE.findall(path.read_text(encoding="ascii", errors="replace"))
     if named != wanted:
         missing = ", ".join(sorted(set(wanted) - set(named))) or "none"
@@ -46,7 +46,7 @@ def check_step(path: Path, form: Form) -> Iterator[str]:
     if len(solids) != len(wanted):
         yield f"holds {len(solids)} solids, expected {len(wanted)}: build again"
         return
-    for (layer, piece), solid in zip(form.pieces, solids, strict=True):
+    for (layer, piece), solid in zip(stack.pieces, solids, strict=True):
         for difference in _piece(layer, piece, solid):
             yield f"piece {piece.name}: {difference}: cut from another file? build again"
 

@@ -1,6 +1,6 @@
 """Stage `outputs`: the stack as a STEP file (ISO 10303-21, AP214), for whoever opens it in a solid modeller.
 
-In: a `Form`. Out: one file in mm, one named instance for each piece. Bytes depend on the form and the kernel's
+In: a `Stack`. Out: one file in mm, one named instance for each piece. Bytes depend on the form and the kernel's
 version only: what the kernel takes from the clock, from a counter or from the order of memory is written anew.
 """
 
@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from formgen.errors import ExportError
-from formgen.form.model import Form
 from formgen.form.solid import alike, form_assembly
 from formgen.form.solid_kernel import load_cadquery
+from formgen.form.stack import Stack
 
 #: The time stamp that every file carries; the format demands one.
 TIME_STAMP = "2000-01-01T00:00:00"
@@ -27,7 +27,7 @@ _NOTHING = re.compile(r"-?\d+\.\d*E-(?:1[3-9]|[2-9]\d|\d{3})|-0\.(?=[,)])")
 _STYLE = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION("
 
 
-def write_step(form: Form, path: Path) -> None:
+def write_step(stack: Stack, path: Path) -> None:
     """Write the stack's assembly.
 
     Raises:
@@ -41,7 +41,7 @@ def write_step(form: Form, path: Path) -> None:
     from OCP.STEPControl import STEPControl_StepModelType
     from OCP.XSControl import XSControl_WorkSession
 
-    _, document = toCAF(form_assembly(form), coloredSTEP=True)
+    _, document = toCAF(form_assembly(stack), coloredSTEP=True)
     writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)  # noqa: FBT003 - the kernel takes no keywords
     writer.SetColorMode(True)  # noqa: FBT003
     writer.SetNameMode(True)  # noqa: FBT003
@@ -52,9 +52,8 @@ def write_step(form: Form, path: Path) -> None:
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise ExportError(f"{path.name}: the solid kernel could not write the file; is the disk full or read-only?")
     text = path.read_text(encoding="ascii")
-    name = form.recipe.name
-    parts = {group[0]: " ".join(group) for group in alike(form)}
-    path.write_text(steady(text, name, parts), encoding="ascii", newline="\n")
+    parts = {group[0]: " ".join(group) for group in alike(stack)}
+    path.write_text(steady(text, stack.name, parts), encoding="ascii", newline="\n")
 
 
 def steady(text: str, name: str, parts: Mapping[str, str]) -> str:

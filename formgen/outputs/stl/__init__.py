@@ -1,1 +1,1 @@
-"""The stack as one watertight mesh: `writer` makes it from the outlines, `check` reads it with another library."""
+"""The stack as one watertight mesh: `writer` makes it from the outlines, `check` reads it again."""

@@ -1,4 +1,4 @@
-"""Stage `outputs`: the STL read again by another library and held against the model; mm.
+"""Stage `outputs`: the STL read again and held against the model by the mesh library; mm.
 
 In: a file and a `Form`. Out: one line for each difference.
 """
@@ -17,43 +17,57 @@ from formgen.form.model import Form
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Edge, Point
-from formgen.outputs.stl.writer import CHORD_MM, ROUNDING_MM
-from formgen.outputs.volumes import chord_volume_mm3, stack_volume_mm3
+from formgen.outputs.stl.writer import CHORD_MM, HEAD_BYTES, RECORD, ROUNDING_MM, steps_mm
+from formgen.outputs.volumes import chord_volume_mm3, rounding_volume_mm3, stack_volume_mm3
 
 
 def check_stl(path: Path, form: Form) -> Iterator[str]:
     """Differences of the mesh: closed, one body, its size, its volume, a corner at the crown."""
-    import trimesh
+    from manifold3d import Error, Manifold, Mesh64
 
-    try:
-        mesh = trimesh.load_mesh(path, file_type="stl")
-    except Exception as err:  # the reader raises whatever comes up on a broken file
-        yield f"cannot be read as STL ({type(err).__name__}): build again"
+    corners = read_stl(path)
+    if corners is None:
+        yield "cannot be read as binary STL: build again"
         return
-    if not len(mesh.faces):
+    if not len(corners):
         yield "holds no triangles: build again"
         return
-    if not mesh.is_watertight or not mesh.is_winding_consistent:
+    places, index = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
+    vertices, triangles = places.astype(np.float64), index.reshape(-1, 3)
+    body = Manifold(Mesh64(vertices, triangles.astype(np.uint64)))
+    if body.status() != Error.NoError:
         yield "the surface has a hole or a triangle turned over, expected a closed body: build again"
     x0, y0, x1, y1 = (f(layer.outline.bounds[i] for layer in form.layers) for i, f in enumerate((min, min, max, max)))
     expected = np.array([[x0, y0, form.layers[0].front_mm], [x1, y1, form.depth_mm]])
-    off = float(np.abs(mesh.bounds - expected).max())
+    off = float(np.abs(np.array([vertices.min(axis=0), vertices.max(axis=0)]) - expected).max())
     if off > CHORD_MM:
         yield f"its bounding box is {off:.3f} mm off the model's, expected within {CHORD_MM} mm: build again"
-    volume, limit = stack_volume_mm3(form), chord_volume_mm3(form, CHORD_MM)
-    excess = float(mesh.volume) - volume
+    volume = stack_volume_mm3(form.stack)
+    limit = chord_volume_mm3(form.stack, CHORD_MM) + rounding_volume_mm3(form.stack, steps_mm(form)[-1])
+    excess = body.volume() - volume
     if abs(excess) > limit:
         yield (
             f"its volume is {abs(excess):.0f} mm³ {'larger' if excess > 0 else 'smaller'} than the model's "
             f"{volume:.0f} mm³, expected within {limit:.0f}: cut from another file? build again"
         )
-    edges = np.asarray(mesh.vertices)[np.asarray(mesh.edges_unique), :2]
+    edges = vertices[triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), :2]
     for face in dict.fromkeys(layer.face for layer in form.layers):
         crown = np.array([crown_mm(face)])
         on_stack = min(distances_mm(crown, layer.outline)[0] for layer in form.layers if layer.face == face)
         off = float(np.min(_apart_mm(edges, crown[0])))
         if on_stack < ROUNDING_MM < off:
             yield f"no edge of the mesh lies at the crown of a face, the nearest is {off:.3f} mm off: build again"
+
+
+def read_stl(path: Path) -> NDArray[np.float32] | None:
+    """Corners of the triangles of a binary STL, (n, 3, 3) in its units; None where the file is none."""
+    content = path.read_bytes()
+    if len(content) < HEAD_BYTES or len(content) != HEAD_BYTES + RECORD.itemsize * int.from_bytes(
+        content[HEAD_BYTES - 4 : HEAD_BYTES], "little"
+    ):
+        return None
+    corners: NDArray[np.float32] = np.frombuffer(content, dtype=RECORD, offset=HEAD_BYTES)["corners"]
+    return corners if np.isfinite(corners).all() else None
 
 
 def _apart_mm(edges: NDArray[np.float64], point: NDArray[np.float64]) -> NDArray[np.float64]:

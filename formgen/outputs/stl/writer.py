@@ -21,7 +21,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import ExportError
-from formgen.form.model import Form, Layer
+from formgen.form.model import Form
+from formgen.form.stack import Layer
 from formgen.geometry.circle import circle_outline
 from formgen.geometry.outline import Edge, Outline, Point
 
@@ -33,7 +34,9 @@ CHORD_MM = 0.02
 ROUNDING_MM = 0.001
 
 _HEADER = b"formgen stack, mm"
-_RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
+#: Bytes before the first triangle, and what one takes.
+HEAD_BYTES = 84
+RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
 
 
 def write_stl(form: Form, path: Path) -> None:
@@ -43,12 +46,12 @@ def write_stl(form: Form, path: Path) -> None:
         ExportError: the mesh did not close.
     """
     corners = stack_triangles(form)
-    records = np.zeros(len(corners), dtype=_RECORD)
+    records = np.zeros(len(corners), dtype=RECORD)
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     size = np.linalg.norm(normals, axis=1, keepdims=True)
     records["normal"] = np.where(size > 0, normals / np.where(size > 0, size, 1.0), 0.0)
     records["corners"] = corners
-    path.write_bytes(_HEADER.ljust(80, b" ") + np.uint32(len(records)).tobytes() + records.tobytes())
+    path.write_bytes(_HEADER.ljust(HEAD_BYTES - 4, b" ") + np.uint32(len(records)).tobytes() + records.tobytes())
 
 
 def stack_triangles(form: Form) -> NDArray[np.float32]:
@@ -57,10 +60,9 @@ def stack_triangles(form: Form) -> NDArray[np.float32]:
     Raises:
         ExportError: the mesh did not close.
     """
-    finest_mm = _grid_mm(form)
-    for grid_mm in (finest_mm, 2 * finest_mm, 4 * finest_mm):  # where edges cross by a hair, the next one parts them
+    for step_mm in steps_mm(form):  # where edges cross by a hair, the next one parts them
         # Corners so close that rounding would throw them together are joined before.
-        corners = _rounded(_body(form, grid_mm).simplify(8 * grid_mm))
+        corners = _rounded(_body(form, step_mm).simplify(8 * step_mm))
         if _closes(corners):
             return corners
     raise ExportError(
@@ -192,10 +194,11 @@ def _knots(layers: Iterable[Layer]) -> NDArray[np.float64]:
     return np.array(sorted(points))
 
 
-def _grid_mm(form: Form) -> float:
-    """Step to which corners are rounded, so that they are exact in the file's 24-bit numbers (a power of two)."""
+def steps_mm(form: Form) -> tuple[float, ...]:
+    """Steps to which corners are rounded, finest first: powers of two, exact in the file's 24-bit numbers."""
     largest = max(abs(v) for layer in form.layers for v in layer.outline.bounds)
-    return float(2.0 ** (math.ceil(math.log2(max(largest, 1.0))) - 24))
+    finest = float(2.0 ** (math.ceil(math.log2(max(largest, 1.0))) - 24))
+    return finest, 2 * finest, 4 * finest
 
 
 def _rounded(body: Manifold) -> NDArray[np.float32]:

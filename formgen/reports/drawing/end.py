@@ -14,7 +14,7 @@ from formgen.drafting.dimension import LEVEL_MM, linear, note
 from formgen.drafting.ink import ADJACENT, EDGE, JOINTS, Words
 from formgen.drafting.numbers import size
 from formgen.drafting.view import View
-from formgen.form.model import Layer
+from formgen.form.stack import Layer
 from formgen.reports.drawing.front import LEAST_APART_MM
 from formgen.reports.drawing.subject import Subject
 

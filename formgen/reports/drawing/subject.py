@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from formgen.form.model import Groove, Hole, Opening
+from formgen.form.stack import Groove, Hole, Opening
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Edge, Outline, Point
 from formgen.holding.model import Holding

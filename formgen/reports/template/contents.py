@@ -14,7 +14,7 @@ from formgen.drafting.field import Box
 from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
 from formgen.drafting.numbers import said
 from formgen.drafting.view import View
-from formgen.form.model import Layer
+from formgen.form.stack import Layer
 from formgen.geometry.across import pose_past
 from formgen.geometry.circle import whole_circle
 from formgen.geometry.outline import Point

@@ -6,7 +6,7 @@ letters and marks of a layer are one path with a name, from which the turning pi
 
 from __future__ import annotations
 
-from formgen.form.model import Layer, Piece
+from formgen.form.stack import Layer, Piece
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, stroke_path

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.form.model import Piece
+from formgen.form.stack import Piece
 from formgen.geometry.circle import circle_outline
 from formgen.geometry.outline import Outline
 from formgen.holding.model import Holding
