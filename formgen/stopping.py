@@ -7,13 +7,11 @@ is half written is removed on the way out. A second interrupt ends the process a
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from multiprocessing import resource_tracker
 from types import FrameType
 
 #: What a command exits with that was told to stop.
@@ -75,6 +73,8 @@ def deaf_children() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    from multiprocessing import resource_tracker
+
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGHUP})
     try:
         resource_tracker.ensure_running()  # deaf to a closing terminal too; its start lets interrupts through again
@@ -86,7 +86,9 @@ def deaf_children() -> Iterator[None]:
 
 def _end_with_parent() -> None:
     """End when the process that gives out the work was killed: no other word of that reaches a worker that waits."""
-    parent = multiprocessing.parent_process()
+    from multiprocessing import parent_process
+
+    parent = parent_process()
     if parent is not None:
         parent.join()
         os._exit(CODE)

@@ -108,4 +108,4 @@ def console() -> Any:
     """Where tables go: stdout, as wide as the screen, or wide enough where it is piped."""
     from rich.console import Console
 
-    return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)
+    return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False, emoji=False, markup=False)

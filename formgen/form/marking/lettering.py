@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import math
 from functools import cache, lru_cache
-from importlib.resources import files
+from pathlib import Path
 
 from formgen.geometry.outline import Point
 
 Stroke = tuple[Point, ...]
 
+#: The Hershey simplex face.
+_FACE = Path(__file__).parents[1] / "data" / "futural.jhf"
 #: Units of the font file: the base line, and the height of a capital above it.
 _BASE, _CAPITAL = 9, 21
 
@@ -36,7 +38,7 @@ _ADDED: dict[str, tuple[float, tuple[Stroke, ...]]] = {
 def _glyphs() -> dict[str, tuple[float, tuple[Stroke, ...]]]:
     """Advance width and strokes of every letter, in font units from the left side of its cell."""
     glyphs = dict(_ADDED)
-    lines = files("formgen.form").joinpath("data/futural.jhf").read_text(encoding="ascii").splitlines()
+    lines = _FACE.read_text(encoding="ascii").splitlines()
     for code, line in enumerate(lines, start=32):
         body = line[8:]
         left, right = ord(line[8]) - ord("R"), ord(line[9]) - ord("R")

@@ -41,7 +41,7 @@ class Scale:
         held: first and last joint held.
         pins: (2,) from the near pin to the far one.
         arm: offset of the pins; span, stiff: the units.
-        locked: what locking adds to the moment as an element of usual length turns by a radian.
+        locked: what locking adds to the moment as an element of mean length turns by a radian.
     """
 
     h: Array
@@ -71,7 +71,7 @@ class Scale:
         K = strip.joined_n_mm / stiff
         return cls(
             h=h, before=before, K=K, c=np.maximum(c, least), w=w, held=held, pins=pins, arm=arm, span=span, stiff=stiff,
-            locked=float(np.sum(K) / np.median(h)),
+            locked=float(np.sum(K)) * len(h),
         )  # fmt: skip
 
 
