@@ -100,8 +100,9 @@ def place_ports(
         tries = [wish, *(wish + sign * k * STEP_MM for k in range(1, int(step / 2 / STEP_MM) + 1) for sign in (1, -1))]
         for station in tries:
             line = _line(body, plan, station, layer) if part[0] <= station <= part[1] else None
-            if line is not None and _is_free(line, ask.port_width_mm, room):
-                ports.append(_groove(line, ask.port_width_mm, depth, layer))
+            port = _groove(line, ask.port_width_mm, depth, layer) if line is not None else None
+            if line is not None and port is not None and _is_free(line, ask.port_width_mm, room):
+                ports.append(port)
                 room = room.less([Capsule(a=line[0], b=line[1], radius_mm=ask.port_width_mm / 2)])
                 break
     if ports:
@@ -146,7 +147,8 @@ def _is_free(line: tuple[Point, Point], width_mm: float, room: Room) -> bool:
     return features.fits_along(*line, width_mm / 2 + WALL_MM, samples=max(9, int(math.dist(*line) / 5.0)))
 
 
-def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: Outline) -> Groove:
+def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: Outline) -> Groove | None:
+    """The port along a line; None where its run-out would cut the layer a second time, where that turns back."""
     (ax, ay), (bx, by) = line
     length = math.dist(*line)
     ux, uy = (bx - ax) / length, (by - ay) / length
@@ -161,4 +163,7 @@ def _groove(line: tuple[Point, Point], width_mm: float, depth_mm: float, layer: 
         for part in above.cut((ax - half * uy, ay + half * ux), -ux, -uy)
     ]
     cleared = next(part for part in strip if part.contains(centre))
+    begin, end = (ax - run_out * ux, ay - run_out * uy), (bx + run_out * ux, by + run_out * uy)
+    if any(near.cut(end, -uy, ux) for part in strip if part is not cleared for near in part.cut(begin, uy, -ux)):
+        return None
     return Groove(outline=outline, cleared=cleared, width_mm=width_mm, depth_mm=depth_mm)

@@ -17,6 +17,7 @@ import re
 import sys
 import tempfile
 import traceback
+import warnings
 from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -215,7 +216,7 @@ def main() -> None:
     asked = parser.parse_args()
     kinds, reasons, faults = Counter[str](), Counter[str](), []
     seeds = range(asked.first, asked.first + asked.count)
-    with ProcessPoolExecutor(asked.workers) as pool:
+    with ProcessPoolExecutor(asked.workers, initializer=_no_number_lost) as pool:
         for number, outcome in enumerate(pool.map(swept, seeds, chunksize=4), 1):
             kinds[outcome.kind] += 1
             if outcome.kind == "refused":
@@ -229,6 +230,11 @@ def main() -> None:
     for reason, count in reasons.most_common():
         _say(f"{count:6d}  {reason}")
     sys.exit(1 if faults else 0)
+
+
+def _no_number_lost() -> None:
+    """A division that leaves no number is a fault."""
+    warnings.simplefilter("error", RuntimeWarning)
 
 
 def _say(line: str) -> None:

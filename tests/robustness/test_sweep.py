@@ -10,8 +10,9 @@ from tests.robustness.sweep import swept
 
 #: `python -m tests.robustness.sweep` takes thousands.
 FIRST, COUNT, AT_A_TIME = 1000, 200, 10
-#: Found by thousands: a block of 1.2 m³, whose height is rounded to what the mesh's numbers hold.
-ONCE_FOUND = (300683,)
+#: Found by thousands: a block of 1.2 m³, whose height is rounded to what the mesh's numbers hold; and, once its own
+#: cure is taken, a band that turns back so far that the run-out of an air port cut its other leg.
+ONCE_FOUND = {300683: "built", 303780: "refused"}
 
 
 @pytest.mark.parametrize("first", range(FIRST, FIRST + COUNT, AT_A_TIME))
@@ -24,4 +25,4 @@ def test_recipes_made_by_chance(first: int, tried: Callable[[str], None]) -> Non
 
 @pytest.mark.parametrize("seed", ONCE_FOUND)
 def test_recipes_that_were_faults_once(seed: int) -> None:
-    assert swept(seed).kind == "built"
+    assert swept(seed).kind == ONCE_FOUND[seed]

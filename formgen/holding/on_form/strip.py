@@ -167,7 +167,7 @@ class _Problem:
 
     def __init__(self, bed: Bed, plies: LoosePlies, clamping: Clamping) -> None:
         self.plies, self.spreads, self.bending = plies, bed.spreads_mm, bed.bending
-        clamps = [bed.joint(s) for s in clamping.stations_mm]
+        clamps = sorted({bed.joint(s) for s in clamping.stations_mm})  # two at one joint hold as one
         self.held = np.zeros(len(bed.stations_mm), dtype=bool)
         self.held[clamps] = True
         self.loose = plies.bending_n_mm * _summed(self.bending, self.spreads)

@@ -95,3 +95,13 @@ def test_a_pair_at_the_furthest_leaves_about_the_tolerance(radius: float, sweep:
     lift = most(curve, stack(10000.0, 3.0, 6), (0.1, clamp), side)
     assert lift == pytest.approx(tol, rel=0.15, abs=0.03)
     assert jump.out_on_leg == (side == "male")
+
+
+def test_two_clamps_at_one_joint_hold_as_one() -> None:
+    """Reliefs 2 mm apart lie nearer than the runs of a bed are long; a span of no length has no pull."""
+    curve, plies = arch(500.0, math.pi), stack(10000.0, 3.0, 6)
+    bed = make_bed(curve, "male", [float(s) for s in curve.stations_mm[1:-1]], (100.0,))
+    twice = lifted(bed, plies, Clamping(stations_mm=(100.0, 100.9, 1600.0), slack_mm=0.3))
+    once = lifted(bed, plies, Clamping(stations_mm=(100.0, 1600.0), slack_mm=0.3))
+    assert np.max(once.lifts_mm) > 0.1
+    assert twice.lifts_mm == pytest.approx(once.lifts_mm)
