@@ -1,36 +1,45 @@
-"""Stage `curve`: arches with a round crown, and the table from every arch model to its builder.
+"""Stage `curve`: the table of arches, a row for each that a recipe can name; and the builders of round crowns.
 
-In: the models of the recipe, mm and rad. Out: the measured curve from the right springing point over the
-crown to the left one, without legs; origin at midspan on the springing line, y up. Curves fitted to points
-or read from a drawing are made elsewhere.
+In: a model of the recipe, mm and rad. Out: the measured curve from the right springing point over the crown to the
+left one, without legs; origin at midspan on the springing line, y up. All that the stage asks of a kind of arch stands
+in its row; every picture of one is drawn from the curve that it gives.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from typing import Any
-
-import numpy as np
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, NamedTuple
 
 from formgen.curve import pointed
+from formgen.curve.arch import Fit
+from formgen.curve.drawn.path import read_drawing
 from formgen.curve.impossible import impossible, size
+from formgen.curve.measured.points import measured_points
 from formgen.errors import CurveError
-from formgen.geometry.arcspline import ArcSpline, Array
-from formgen.geometry.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
+from formgen.findings import Finding
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.biarc import FIT_TOLERANCE_MM, fit_biarcs
+from formgen.geometry.ellipse import ellipse_curve, mirrored
 from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import (
     Chain,
+    Drawing,
     Ellipse,
     FourCentred,
     Ogee,
     Pointed,
+    Points,
     Quarter,
     Segmental,
     Semicircle,
     Serpentine,
     ThreeCentred,
 )
+from formgen.recipe.model import Recipe
+from formgen.recipe.strict import Strict
 
 _UP = math.pi / 2.0
 
@@ -119,25 +128,6 @@ def ellipse(ask: Ellipse) -> ArcSpline:
     return mirrored(fit_biarcs(ellipse_curve(a, b, 0.0, math.pi / 2.0), FIT_TOLERANCE_MM))
 
 
-def ellipse_curve(a_mm: float, b_mm: float, begin_rad: float, end_rad: float, centre_x_mm: float = 0.0) -> Smooth:
-    """A stretch of the ellipse (x₀ + a cos u, b sin u) over its parameter u, anticlockwise."""
-
-    def point(u: Array) -> Array:
-        return np.column_stack([centre_x_mm + a_mm * np.cos(u), b_mm * np.sin(u)])
-
-    def tangent(u: Array) -> Array:
-        return np.column_stack([-a_mm * np.sin(u), b_mm * np.cos(u)])
-
-    return Smooth(point=point, tangent=tangent, begin=begin_rad, end=end_rad)
-
-
-def mirrored(right_half: ArcSpline) -> ArcSpline:
-    """A curve that ends level at its crown, and the same pieces again down to the left."""
-    *rest, (length, curvature) = right_half.pieces
-    back = tuple(reversed(rest))
-    return ArcSpline(right_half.start, (*rest, (2.0 * length, curvature), *back))
-
-
 def chain(ask: Chain) -> ArcSpline:
     """Lines and arcs as listed, starting upright at the origin: where it stands is settled with its ends."""
     pieces = [
@@ -154,19 +144,81 @@ def _curvature(index: int, radius_mm: float) -> float:
     return 1.0 / radius_mm
 
 
-#: The builder of every arch that is given by its sizes.
-BUILDERS: Mapping[type, Callable[[Any], ArcSpline]] = {
-    Semicircle: semicircle,
-    Segmental: segmental,
-    ThreeCentred: three_centred,
-    Ellipse: ellipse,
-    Pointed: pointed.pointed,
-    FourCentred: pointed.four_centred,
-    Ogee: pointed.ogee,
-    Quarter: pointed.quarter,
-    Serpentine: pointed.serpentine,
-    Chain: chain,
-}
+class Given(NamedTuple):
+    """A measured curve as built, fitted or read, how well it fits, and what was found on the way."""
 
-#: Arches of which the builder gives the right half, up to the point at the crown.
-WITH_A_POINT = (Pointed, FourCentred, Ogee)
+    curve: ArcSpline
+    fit: Fit | None = None
+    findings: tuple[Finding, ...] = ()
+
+
+class Springs(StrEnum):
+    """What an arch stands on before the recipe gives it legs."""
+
+    LEVEL_PAIR = "two level springing points"
+    HALF = "one springing point, and a mitre at the crown: the opening takes two such parts"
+    ONE = "one springing point"
+    NONE = "two ends that stand on nothing"
+    AS_ENDS_LIE = "whatever its two ends are found to be, which settle where it is level too"
+    AS_LEGS_LEAN = "whatever straight runs it ends in, which settle where it is level too"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ArchKind:
+    """A row of the table.
+
+    Args:
+        model: what a recipe gives of it.
+        make: its measured curve, from its model, its recipe's tolerance, units and folder.
+        springs: what it stands on.
+    """
+
+    model: type[Strict]
+    make: Callable[[Any, Recipe], Given]
+    springs: Springs
+
+    @property
+    def to_level(self) -> bool:
+        """Its place in the plane is settled by where its ends lie."""
+        return self.springs in {Springs.AS_ENDS_LIE, Springs.AS_LEGS_LEAN}
+
+
+def _by_sizes(model: type[Strict], build: Callable[[Any], ArcSpline], springs: Springs) -> ArchKind:
+    return ArchKind(model=model, make=lambda ask, _: Given(build(ask)), springs=springs)
+
+
+#: Every arch that a recipe can name.
+ARCHES: tuple[ArchKind, ...] = (
+    _by_sizes(Semicircle, semicircle, Springs.LEVEL_PAIR),
+    _by_sizes(Segmental, segmental, Springs.LEVEL_PAIR),
+    _by_sizes(ThreeCentred, three_centred, Springs.LEVEL_PAIR),
+    _by_sizes(Ellipse, ellipse, Springs.LEVEL_PAIR),
+    _by_sizes(Pointed, pointed.pointed, Springs.HALF),
+    _by_sizes(FourCentred, pointed.four_centred, Springs.HALF),
+    _by_sizes(Ogee, pointed.ogee, Springs.HALF),
+    _by_sizes(Quarter, pointed.quarter, Springs.ONE),
+    _by_sizes(Serpentine, pointed.serpentine, Springs.NONE),
+    _by_sizes(Chain, chain, Springs.AS_LEGS_LEAN),
+    ArchKind(
+        model=Points,
+        make=lambda ask, recipe: Given(*measured_points(ask, recipe.part.tolerance_mm, recipe.units)),
+        springs=Springs.AS_ENDS_LIE,
+    ),
+    ArchKind(
+        model=Drawing,
+        make=lambda ask, recipe: Given(*read_drawing(ask, recipe.folder, recipe.units)),
+        springs=Springs.AS_ENDS_LIE,
+    ),
+)
+
+
+def kind_of(ask: Strict) -> ArchKind:
+    """The row of an arch.
+
+    Raises:
+        LookupError: an arch that a recipe can name has no row.
+    """
+    for row in ARCHES:
+        if row.model is type(ask):
+            return row
+    raise LookupError(f"ARCHES has no row for {type(ask).__name__}: add what makes it and what it stands on")

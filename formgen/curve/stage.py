@@ -8,30 +8,20 @@ plies but their thickness together, and nothing of spring-back.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import replace
 
-from formgen.curve.arch import LONGEST_MM, Arch, Fit
-from formgen.curve.arches import BUILDERS, WITH_A_POINT
-from formgen.curve.drawn.path import read_drawing
+from formgen.curve.arch import LONGEST_MM, Arch
+from formgen.curve.arches import ArchKind, Springs, kind_of
 from formgen.curve.frame import carried, levelled
 from formgen.curve.impossible import size
 from formgen.curve.legs import StandingLegs, off_plumb_rad, standing_legs
-from formgen.curve.measured.points import measured_points
 from formgen.curve.point import to_the_plane
 from formgen.errors import CurveError
-from formgen.findings import Finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.crossing import crossing
 from formgen.lengths import Units
-from formgen.recipe.arch_kinds import Chain, Drawing, Ellipse, Points, Quarter, Segmental, Semicircle, ThreeCentred
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import PartAsk
-
-#: Named arches that stand on two level springing points.
-_ON_TWO_LEGS = (Semicircle, Segmental, ThreeCentred, Ellipse)
-
-#: Arches whose place in the plane is settled by where their ends lie.
-_TO_LEVEL = (Chain, Points, Drawing)
 
 #: Springing points this near level, as a share of the span between them, count as level.
 _LEVEL_SHARE = 0.01
@@ -43,15 +33,6 @@ _WAVER_SHARE = 0.02
 _STRAIGHT_MM = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Given:
-    """The measured curve as built, fitted or read, and what was found on the way."""
-
-    curve: ArcSpline
-    fit: Fit | None = None
-    findings: tuple[Finding, ...] = ()
-
-
 def make_arch(recipe: Recipe) -> Arch:
     """The arch: measured curve, centre line of the part, where it springs.
 
@@ -60,23 +41,21 @@ def make_arch(recipe: Recipe) -> Arch:
     """
     part = recipe.part
     thickness = thickness_mm(recipe)
-    given = _given(recipe)
-    copies = 2 if isinstance(part.arch, WITH_A_POINT) else 1
-    legs = _legs(part, given.curve, recipe.units)
+    kind = kind_of(part.arch)
+    given = kind.make(part.arch, recipe)
+    legs = _legs(part, kind, given.curve, recipe.units)
     measured = given.curve.with_legs(legs.right_mm, legs.left_mm)
     springing = _springing(measured)
-    two_legged = _two_legged(part, measured, springing)
+    two_legged = _two_legged(kind.springs, measured, springing)
     fit = given.fit
-    if isinstance(part.arch, _TO_LEVEL):
+    if kind.to_level:
         before = measured.start
         measured = levelled(measured, springing, two_legged)
-        fit = fit and Fit(
-            worst_mm=fit.worst_mm, at_mm=carried(fit.at_mm, before, measured.start), count=fit.count, what=fit.what
-        )
-    _refuse_impossible(part, measured, thickness)
+        fit = fit and replace(fit, at_mm=carried(fit.at_mm, before, measured.start))
+    _refuse_impossible(part, kind.springs, measured, thickness)
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
     findings, mitre = (*given.findings, *legs.findings), 0.0
-    if copies > 1:
+    if kind.springs is Springs.HALF:
         target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm)
         findings = (*findings, *more)
     return Arch(
@@ -87,7 +66,7 @@ def make_arch(recipe: Recipe) -> Arch:
         # legs are straight, so that the centre line has them at their full length; without a leg the end itself springs
         springing_mm=(springing[0], target.length_mm - (measured.length_mm - springing[1])),
         two_legged=two_legged,
-        copies=copies,
+        copies=2 if kind.springs is Springs.HALF else 1,
         mitre_rad=(0.0, mitre),
         fit=fit,
         findings=findings,
@@ -106,30 +85,18 @@ def thickness_mm(recipe: Recipe) -> float:
     return laminate.thickness_mm
 
 
-def _given(recipe: Recipe) -> _Given:
-    """The measured curve without the recipe's legs."""
-    part, units = recipe.part, recipe.units
-    if isinstance(part.arch, Points):
-        curve, fit, findings = measured_points(part.arch, part.tolerance_mm, units)
-        return _Given(curve=curve, fit=fit, findings=findings)
-    if isinstance(part.arch, Drawing):
-        curve, fit, findings = read_drawing(part.arch, recipe.folder, units)
-        return _Given(curve=curve, fit=fit, findings=findings)
-    return _Given(curve=BUILDERS[type(part.arch)](part.arch))
-
-
-def _legs(part: PartAsk, bare: ArcSpline, units: Units) -> StandingLegs:
+def _legs(part: PartAsk, kind: ArchKind, bare: ArcSpline, units: Units) -> StandingLegs:
     """The legs under the measured curve; one that has no axes of its own yet is level along its springing points."""
     level = 0.0
-    if isinstance(part.arch, _TO_LEVEL):
+    if kind.to_level:
         right, left = (bare.pose(s) for s in _springing(bare))
         level = math.atan2(right.y_mm - left.y_mm, right.x_mm - left.x_mm)
     return standing_legs(
         part,
         off_plumb_rad(bare, level),
         units,
-        halves=isinstance(part.arch, WITH_A_POINT),
-        one_springing=isinstance(part.arch, (*WITH_A_POINT, Quarter)),
+        halves=kind.springs is Springs.HALF,
+        one_springing=kind.springs in {Springs.HALF, Springs.ONE},
     )
 
 
@@ -142,26 +109,24 @@ def _springing(curve: ArcSpline) -> tuple[float, float]:
     return float(curve.stations_mm[first]), float(curve.stations_mm[last])
 
 
-def _two_legged(part: PartAsk, curve: ArcSpline, springing: tuple[float, float]) -> bool:
+def _two_legged(springs: Springs, curve: ArcSpline, springing: tuple[float, float]) -> bool:
     """Whether a bar can hold both legs: level springing points under a curve that bends one way."""
-    if isinstance(part.arch, _ON_TWO_LEGS):
-        return True
-    if not isinstance(part.arch, _TO_LEVEL):
-        return False
+    if springs not in {Springs.AS_ENDS_LIE, Springs.AS_LEGS_LEAN}:
+        return springs is Springs.LEVEL_PAIR
     other_way = math.fsum(-n * k for n, k in curve.pieces if k < 0.0)
     if curve.sweep_rad <= 0.0 or other_way > _WAVER_SHARE * curve.sweep_rad:
         return False
     right, left = (curve.pose(s) for s in springing)
     across, up = right.x_mm - left.x_mm, right.y_mm - left.y_mm
-    if not isinstance(part.arch, Chain):
+    if springs is Springs.AS_ENDS_LIE:
         return across > 0.0 and abs(up) <= _LEVEL_SHARE * across
-    # A chain has no level of its own: it has two legs where it has straight runs that lean alike at both ends.
+    # Such an arch has no level of its own: it has two legs where straight runs lean alike at both its ends.
     leans = right.heading_rad + left.heading_rad - 2.0 * math.atan2(up, across)
     has_legs = springing[0] > 0.0 and springing[1] < curve.length_mm
     return has_legs and abs(math.remainder(leans, 2.0 * math.pi)) <= 2.0 * _LEVEL_SHARE
 
 
-def _refuse_impossible(part: PartAsk, measured: ArcSpline, thickness: float) -> None:
+def _refuse_impossible(part: PartAsk, springs: Springs, measured: ArcSpline, thickness: float) -> None:
     """Refuses a curve that crosses itself, or of which a face of the part would turn inside out."""
     if measured.length_mm > LONGEST_MM:
         raise CurveError(
@@ -180,7 +145,7 @@ def _refuse_impossible(part: PartAsk, measured: ArcSpline, thickness: float) -> 
                 )
     crossed = crossing(measured)
     if crossed is not None:
-        what, remedy = ("part.arch", "its pieces") if isinstance(part.arch, Chain) else ("part.legs", "the legs")
+        what, remedy = ("part.arch", "its pieces") if springs is Springs.AS_LEGS_LEAN else ("part.legs", "the legs")
         raise CurveError(
             f"{what}: the curve crosses itself at x {size(crossed[0])}, y {size(crossed[1])}, expected one that does "
             f"not; shorten {remedy}"

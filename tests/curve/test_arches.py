@@ -9,20 +9,31 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from formgen.curve.arches import BUILDERS
+from formgen.curve.arches import ARCHES, kind_of
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe import arch_kinds
+from formgen.recipe.catalogue import arches
 
 
 def built(kind: str, **sizes: Any) -> ArcSpline:
-    model = next(m for m in BUILDERS if m.model_fields["kind"].annotation.__args__ == (kind,))  # type: ignore[attr-defined]
-    return BUILDERS[model](model.model_validate({"kind": kind, **sizes}))  # type: ignore[attr-defined]
+    for row in ARCHES:
+        if row.model.model_fields["kind"].annotation.__args__ == (kind,):  # type: ignore[union-attr]
+            asked = row.model.model_validate({"kind": kind, **sizes})
+            return row.make(asked, None).curve  # type: ignore[arg-type]  # sizes alone settle it
+    raise AssertionError(kind)
 
 
-def test_every_arch_of_the_recipe_has_a_builder() -> None:
-    asked = set(arch_kinds.ArchAsk.__origin__.__args__)
-    assert set(BUILDERS) == asked - {arch_kinds.Points, arch_kinds.Drawing}
+def test_every_arch_of_the_recipe_has_a_row_and_a_place_in_the_catalogue() -> None:
+    asked = [*arch_kinds.ArchAsk.__origin__.__args__]
+    assert [row.model for row in ARCHES] == asked, "a model in ArchAsk has no row in ARCHES, or a row no model"
+    names = [model.model_fields["kind"].annotation.__args__[0] for model in asked]
+    assert names == [*arches()], "a kind of arch has no entry in arches.toml, or an entry no model"
+
+
+def test_a_model_without_a_row_is_named() -> None:
+    with pytest.raises(LookupError, match="no row for ChainPiece: add what makes it"):
+        kind_of(arch_kinds.ChainPiece.model_construct())
 
 
 @pytest.mark.parametrize(

@@ -9,14 +9,15 @@ import numpy as np
 import pytest
 from scipy.special import ellipe
 
-from formgen.curve.arches import BUILDERS
+from formgen.curve.arches import ARCHES
 from formgen.geometry.arcspline import ArcSpline
 
 
 def built(kind: str, **sizes: Any) -> ArcSpline:
-    for model, builder in BUILDERS.items():
-        if model.model_fields["kind"].annotation.__args__ == (kind,):  # type: ignore[attr-defined]
-            return builder(model.model_validate({"kind": kind, **sizes}))  # type: ignore[attr-defined]
+    for row in ARCHES:
+        if row.model.model_fields["kind"].annotation.__args__ == (kind,):  # type: ignore[union-attr]
+            asked = row.model.model_validate({"kind": kind, **sizes})
+            return row.make(asked, None).curve  # type: ignore[arg-type]  # sizes alone settle it
     raise AssertionError(kind)
 
 

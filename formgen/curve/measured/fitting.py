@@ -12,10 +12,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from formgen.curve.arches import ellipse_curve, mirrored
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.biarc import FIT_TOLERANCE_MM, Smooth, fit_biarcs
+from formgen.geometry.ellipse import ellipse_curve, mirrored
 from formgen.geometry.pose import Pose
 
 #: What a reading with a tape is rounded to (mm): 1/32 in, the finest mark on most tapes; common practice, no source.
