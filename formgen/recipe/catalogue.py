@@ -6,21 +6,18 @@ Every value says where it comes from and how sure it is. Computes nothing.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
-from pathlib import Path
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
+from formgen.recipe.data_file import named_entries
 from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
 from formgen.recipe.shop import Sheet, Shop, ShopBetween
-
-V = TypeVar("V")
 
 #: What a recipe calls the shop's own bag where it lies on the part.
 BAG = "bag"
@@ -32,78 +29,55 @@ DEFAULT_SHEET: Mapping[str, str] = MappingProxyType({"in": "MDF 3/4 in", "mm": "
 @cache
 def woods() -> Mapping[str, Wood]:
     """The catalogue's woods by name."""
-    data = _data("woods")
-    sources = data["source"]
-    return _frozen(
-        {
-            name: Wood(
-                name=name,
-                specific_gravity=row.get("specific_gravity"),
-                **{key: row[key] for key in ("modulus_mpa", "strength_mpa", "kind", "how_sure", "change_how_sure")},
-                source=sources[row["source"]],
-                change_radial=row["change_radial"],
-                change_tangential=row["change_tangential"],
-                southern_pine=row.get("southern_pine", False),
-            )
-            for name, row in data["wood"].items()
-        }
-    )
+    return named_entries(Wood, "woods")
 
 
 @cache
 def sheets() -> Mapping[str, StockSheet]:
     """The catalogue's sheets by name."""
-    return _frozen({name: StockSheet(name=name, **row) for name, row in _data("sheets")["sheet"].items()})
+    return named_entries(StockSheet, "sheets")
 
 
 @cache
 def layers_between() -> Mapping[str, Between]:
     """What the catalogue knows to lie between part and form, by name."""
-    return _frozen({name: Between(name=name, **row) for name, row in _data("between")["between"].items()})
+    return named_entries(Between, "between")
 
 
 @cache
 def adhesives() -> Mapping[str, Adhesive]:
     """The catalogue's classes of adhesive by name."""
-    return _frozen({name: Adhesive(name=name, **_tuples(row)) for name, row in _data("adhesives")["adhesive"].items()})
+    return named_entries(Adhesive, "adhesives")
 
 
 @cache
 def panels() -> Mapping[str, Panel]:
     """The catalogue's panels by name."""
-    data = _data("panels")
-    return _frozen(
-        {
-            name: Panel(
-                name=name,
-                layers=tuple((mm, veneers, across, along or None) for mm, veneers, across, along in row["layers"]),
-                core_share=row.get("core_share"),
-                **{
-                    key: row[key]
-                    for key in ("veneer_modulus_mpa", "cross_ratio", "source", "how_sure", "modulus_source")
-                },
-            )
-            for name, row in data["panel"].items()
-        }
-    )
+    given = named_entries(Panel, "panels")
+    return {
+        name: replace(
+            panel, layers=tuple((mm, count, across, along or None) for mm, count, across, along in panel.layers)
+        )
+        for name, panel in given.items()
+    }
 
 
 @cache
 def veneers() -> Mapping[str, Veneer]:
     """Veneer as it is sold, thinnest first."""
-    return _frozen({name: Veneer(name=name, **row) for name, row in _data("veneers")["veneer"].items()})
+    return named_entries(Veneer, "veneers")
 
 
 @cache
 def arches() -> Mapping[str, ArchKind]:
     """The arches that a recipe can name."""
-    return _frozen({name: ArchKind(name=name, **_tuples(row)) for name, row in _data("arches")["arch"].items()})
+    return named_entries(ArchKind, "arches")
 
 
 @cache
 def cautions() -> Mapping[str, Caution]:
     """Safety lines by name."""
-    return _frozen({name: Caution(name=name, **row) for name, row in _data("cautions")["caution"].items()})
+    return named_entries(Caution, "cautions")
 
 
 def wood(name: str, shop: Shop) -> Wood:
@@ -245,15 +219,3 @@ def expected_name(got: str, what: str, known: tuple[str, ...]) -> str:
     advice = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(known[:8])}"
     article = "an" if what[0] in "aeiou" else "a"
     return f"expected the name of {article} {what}; {advice} (or describe it in shop.yaml)"
-
-
-def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((Path(__file__).parent / "data" / f"{name}.toml").read_text(encoding="utf-8"))
-
-
-def _tuples(row: dict[str, Any]) -> dict[str, Any]:
-    return {key: tuple(value) if isinstance(value, list) else value for key, value in row.items()}
-
-
-def _frozen(values: dict[str, V]) -> Mapping[str, V]:
-    return MappingProxyType(values)

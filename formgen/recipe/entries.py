@@ -30,14 +30,14 @@ class Wood:
     name: str
     modulus_mpa: float
     strength_mpa: float
-    specific_gravity: float | None
+    specific_gravity: float | None = None
     kind: Literal["hardwood", "softwood"] | None
     source: str
     how_sure: str
     change_radial: float | None
     change_tangential: float | None
     change_how_sure: str
-    southern_pine: bool
+    southern_pine: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +59,7 @@ class Panel:
     layers: tuple[tuple[float, int, float, float | None], ...]
     veneer_modulus_mpa: float
     cross_ratio: float
-    core_share: float | None
+    core_share: float | None = None
     source: str
     how_sure: str
     modulus_source: str

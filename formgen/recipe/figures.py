@@ -7,14 +7,11 @@ stated. Computes nothing.
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
-from types import MappingProxyType
-from typing import Any
 
+from formgen.recipe.data_file import listed_entries, named_entries
 from formgen.recipe.shop import Shop
 
 
@@ -58,13 +55,13 @@ class Board:
 @cache
 def figures() -> Mapping[str, Figure]:
     """The catalogue's figures by name."""
-    return MappingProxyType({name: Figure(name=name, **row) for name, row in _data("figures")["figure"].items()})
+    return named_entries(Figure, "figures")
 
 
 @cache
 def boards() -> tuple[Board, ...]:
     """MDF by rising thickness."""
-    return tuple(Board(**row) for row in _data("boards")["board"])
+    return listed_entries(Board, "boards")
 
 
 def figure(name: str, shop: Shop) -> Figure:
@@ -82,7 +79,3 @@ def figure(name: str, shop: Shop) -> Figure:
 def board(thickness_mm: float) -> Board:
     """MDF of that thickness; the thickest known where it is thicker still."""
     return next((b for b in boards() if b.over_mm < thickness_mm <= b.up_to_mm), boards()[-1])
-
-
-def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((Path(__file__).parent / "data" / f"{name}.toml").read_text(encoding="utf-8"))

@@ -7,15 +7,14 @@ only where arch, depth and thickness all look wrong: one alone may be meant.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from formgen.errors import LengthError
 from formgen.findings import Finding, Severity
 from formgen.lengths import Units, read_length
+from formgen.recipe.data_file import read_table
 from formgen.recipe.schema import RecipeFile
 
 #: A number that says no unit: `36`, `5.25`, `4 9/16`.
@@ -27,8 +26,7 @@ _OTHER: Mapping[Units, tuple[str, Units]] = {"mm": ("inches", "in"), "in": ("mil
 
 @cache
 def _limits() -> Mapping[str, Any]:
-    path = Path(__file__).parent / "data" / "unlikely.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8"))
+    return read_table("unlikely")
 
 
 def least_ply_mm() -> float:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from typing import get_args
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any, get_args
 
 import pytest
+from pydantic import TypeAdapter
 
 from formgen.errors import RecipeError
 from formgen.recipe import catalogue
+from formgen.recipe.data_file import named_entries
+from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
+from formgen.recipe.figures import Board, Figure, boards, figures
 from formgen.recipe.mistakes import models_at
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.shop import Shop, ShopWood
@@ -78,6 +85,70 @@ def test_every_entry_has_a_source_and_says_how_sure_it_is() -> None:
         for entry in table.values():
             assert entry.source.strip()
             assert entry.how_sure.strip()
+
+
+#: Every data file of rows, what a row becomes, and where they are read.
+ENTRIES = (
+    (Wood, catalogue.woods), (StockSheet, catalogue.sheets), (Between, catalogue.layers_between),
+    (Adhesive, catalogue.adhesives), (Panel, catalogue.panels), (Veneer, catalogue.veneers),
+    (ArchKind, catalogue.arches), (Caution, catalogue.cautions), (Figure, figures),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "read"), ENTRIES)
+def test_every_value_is_of_the_type_that_its_entry_says(kind: type, read: Callable[[], Mapping[str, Any]]) -> None:
+    """By pydantic, which neither reads the files nor made the entries: a number as text, a list too short."""
+    adapter = TypeAdapter(kind)
+    for entry in read().values():
+        adapter.validate_python(asdict(entry))
+
+
+def test_boards_are_of_the_types_that_they_say() -> None:
+    for board in boards():
+        TypeAdapter(Board).validate_python(asdict(board))
+
+
+OAK = """[source]
+book = "A book"
+[wood."bog oak"]
+modulus_mpa = 9000
+strength_mpa = 80.0
+kind = "hardwood"
+source = "book"
+how_sure = "published"
+change_radial = 0.002
+change_tangential = 0.003
+change_how_sure = "published"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("strength_mpa = 80.0\n", "", 'woods.toml: [wood."bog oak"] has no strength_mpa; add it'),
+        ('kind = "hardwood"\nsource = "book"\n', "", 'woods.toml: [wood."bog oak"] has no kind, source; add them'),
+        ("strength_mpa", "strenght_mpa", 'woods.toml: [wood."bog oak"] has no strength_mpa; add it'),
+        (
+            "change_how_sure",
+            "hardness = 3\nchange_how_sure",
+            'woods.toml: [wood."bog oak"] has hardness, expected only',
+        ),
+        ('source = "book"', 'source = "books"', "source = 'books', expected one of book; add it to [source]"),
+        ("[wood.", "[timber.x]\n[wood.", "woods.toml: tables timber, wood, expected one table of rows"),
+    ],
+)
+def test_a_row_that_is_half_filled_is_named_with_its_file(tmp_path: Path, old: str, new: str, says: str) -> None:
+    assert old in OAK
+    (tmp_path / "woods.toml").write_text(OAK.replace(old, new), encoding="utf-8")
+    with pytest.raises(RecipeError) as caught:
+        named_entries(Wood, "woods", tmp_path)
+    assert says in str(caught.value)
+
+
+def test_a_row_that_is_whole_becomes_an_entry(tmp_path: Path) -> None:
+    (tmp_path / "woods.toml").write_text(OAK, encoding="utf-8")
+    (wood,) = named_entries(Wood, "woods", tmp_path).values()
+    assert (wood.name, wood.modulus_mpa, wood.source, wood.specific_gravity) == ("bog oak", 9000, "A book", None)
 
 
 def test_sheets_have_the_common_sizes() -> None:
