@@ -1,6 +1,6 @@
 """Drafting: sizes on a view: linear ones with their witness lines, radii with centres, notes on a leader.
 
-In: points of the thing and text. Out: ink; mm on paper. Text reads from below or from the right and stands clear of
+In: points of the thing. Out: ink; mm on paper. Text reads from below or from the right and stands clear of
 every line; arrows turn outward where there is no room between them.
 
 Reference: ISO 129-1 (witness lines, arrows, place of the text); from memory.
@@ -11,9 +11,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import Literal
 
-from formgen.drafting.ink import CENTRE, SIZES, Fill, Ink, Stroke, Words, circle, line
+from formgen.drafting.field import Choice
+from formgen.drafting.ink import CENTRE, SIZES, Fill, Size, Stroke, Words, circle, line
+from formgen.drafting.numbers import size
 from formgen.drafting.text import wide
 from formgen.drafting.view import View
 from formgen.geometry.outline import Point
@@ -65,7 +68,7 @@ class _Line:
         )
 
 
-def linear(view: View, a: Point, b: Point, at_mm: float, text: str, *, along: Literal["x", "y"]) -> None:
+def linear(view: View, a: Point, b: Point, at_mm: float, *, along: Literal["x", "y"]) -> None:
     """The distance of two points of the thing along an axis.
 
     Args:
@@ -73,35 +76,39 @@ def linear(view: View, a: Point, b: Point, at_mm: float, text: str, *, along: Li
         a: a point of the thing.
         b: another.
         at_mm: of the dimension line, on paper: its y where it runs along x, its x where it runs along y.
-        text: what it says.
         along: which axis.
     """
     i = 0 if along == "x" else 1
-    p, q = sorted((view.at(a), view.at(b)), key=lambda point: point[i])
+    a, b = sorted((a, b), key=lambda point: point[i])
+    p, q = view.at(a), view.at(b)
     where = _Line(along=along, low=p[i], high=q[i], across=at_mm)
+    lines: list[Stroke | Fill] = []
     for point in (p, q):
         away = math.copysign(1.0, at_mm - point[1 - i])
         if abs(at_mm - point[1 - i]) > GAP_MM:
             ends = [(point[1 - i] + away * GAP_MM), at_mm + away * PAST_MM]
-            view.paper.put(line(SIZES, *((point[i], e) if i == 0 else (e, point[i]) for e in ends)))
+            lines.append(line(SIZES, *((point[i], e) if i == 0 else (e, point[i]) for e in ends)))
     roomy = where.high - where.low >= 2 * ARROW_MM + 1.0
     outward = where.angle_rad if roomy else where.angle_rad + math.pi
     reach = 0.0 if roomy else 2 * ARROW_MM
-    view.paper.put(
-        line(SIZES, where.at(where.low - reach), where.at(where.high + reach)),
-        arrow(where.at(where.low), outward + math.pi),
-        arrow(where.at(where.high), outward),
-    )
+    lines.append(line(SIZES, where.at(where.low - reach), where.at(where.high + reach)))
+    lines += [arrow(where.at(where.low), outward + math.pi), arrow(where.at(where.high), outward)]
+    view.paper.take_room(*lines)
     view.runs.append((along, at_mm, where.low, where.high))
 
     def place() -> None:
-        if not view.paper.put_first_free(_beside_line(view, where, text)):
+        text = size(b[i] - a[i], view.units)
+        shown = view.paper.first_free(_beside_line(view, where, text))
+        if not shown:
             view.no_room_for(text)
+        points = (p, q, where.at(where.high))
+        view.paper.take_room(*shown)
+        view.paper.inks.append(Size(along=along, points=points, full_mm=b[i] - a[i], parts=(*lines, *shown)))
 
     view.waiting.append(place)
 
 
-def _beside_line(view: View, where: _Line, text: str) -> Iterator[tuple[Words, tuple[Ink, ...]]]:
+def _beside_line(view: View, where: _Line, text: str) -> Iterator[Choice]:
     """Above the line from its middle outward; else past an end, on the line drawn on, not over a neighbour's line."""
     height_mm = view.text_mm
     width = wide(text, height_mm)
@@ -149,7 +156,7 @@ def _on_leader(
     angle: float,
     length: float,
     head: bool,  # noqa: FBT001
-) -> Iterator[tuple[Words, tuple[Ink, ...]]]:
+) -> Iterator[Choice]:
     x, y = view.at(tip)
     knee = (x + length * math.cos(angle), y + length * math.sin(angle))
     width = wide(text, view.text_mm)
@@ -157,7 +164,7 @@ def _on_leader(
         end = (knee[0] + sign * (width + 1.0), knee[1])
         at = (min(knee[0], end[0]) + 0.5, knee[1] + SHELF * view.text_mm)
         words = Words(text=text, at=at, height_mm=view.text_mm)
-        beside: tuple[Ink, ...] = (line(SIZES, (x, y), knee, end),)
+        beside: tuple[Stroke | Fill, ...] = (line(SIZES, (x, y), knee, end),)
         yield words, (*beside, arrow((x, y), angle + math.pi)) if head else beside
 
 
@@ -189,7 +196,7 @@ def near(view: View, at: Point, text: str, radius_mm: float = 0.0, height_mm: fl
 
 
 def radius(
-    view: View, centre: Point, angles_rad: Iterable[float], radius_mm: float, text: str, *, inward: bool
+    view: View, centre: Point, angles_rad: Iterable[float], radius_mm: float, name: str, *, inward: bool
 ) -> None:
     """A radius: an arrow on the arc with its text on a shelf, its line on the ray from the centre.
 
@@ -198,26 +205,20 @@ def radius(
         centre: of the arc.
         angles_rad: where on the arc the arrow may touch it, in the order of trial.
         radius_mm: of the arc.
-        text: what it says.
+        name: what its text says before the number.
         inward: the text stands on the centre's side, where it finds room there.
     """
+    text = f"{name} {size(radius_mm, view.units)}"
     angles = tuple(angles_rad)
-    choices = (
-        choice
-        for side in (inward, not inward)
-        for length in LEADERS_MM
-        for angle in angles
-        for choice in _on_leader(
-            view,
-            (centre[0] + radius_mm * math.cos(angle), centre[1] + radius_mm * math.sin(angle)),
-            text,
-            angle + math.pi if side else angle,
-            length,
-            head=True,
-        )
-    )
-    if not view.paper.put_first_free(choices):
-        view.no_room_for(text)
+    for side, length, angle in product((inward, not inward), LEADERS_MM, angles):
+        tip = (centre[0] + radius_mm * math.cos(angle), centre[1] + radius_mm * math.sin(angle))
+        ray = angle + math.pi if side else angle
+        shown = view.paper.first_free(_on_leader(view, tip, text, ray, length, head=True))
+        if shown:
+            points = (view.at(centre), view.at(tip))
+            view.paper.put(Size(along="radius", points=points, full_mm=radius_mm, name=name, parts=shown))
+            return
+    view.no_room_for(text)
 
 
 def centre_mark(view: View, at: Point, half_mm: float = 2.0) -> tuple[Stroke, ...]:

@@ -14,13 +14,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.drafting.ink import Ink, Stroke, Words
+from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import LEANING, NARROW, PLAIN
 from formgen.drafting.text import wide
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Point
 
 Array = NDArray[np.float64]
+#: A text at a place, and the lines and heads that come with it.
+Choice = tuple[Words, tuple[Stroke | Fill, ...]]
 
 FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 #: White round a text, and how far letters reach below their base line and above a capital, as shares of its height.
@@ -139,9 +141,15 @@ class Field:
 
     def put(self, *inks: Ink) -> None:
         """Add ink, whatever is there."""
+        self.inks.extend(inks)
+        self.take_room(*inks)
+
+    def take_room(self, *inks: Ink) -> None:
+        """Keep text off ink that is put later, as part of a size."""
         for ink in inks:
-            self.inks.append(ink)
-            if isinstance(ink, Words):
+            if isinstance(ink, Size):
+                self.take_room(*ink.parts)
+            elif isinstance(ink, Words):
                 self._boxes.append(box_of(ink))
                 self._bounds = None
             elif isinstance(ink, Stroke):
@@ -180,16 +188,21 @@ class Field:
         close &= (b[:, 1] <= reach[3] + far) & (b[:, 3] >= reach[1] - far)
         return [self._boxes[i] for i in np.flatnonzero(close)]
 
-    def put_first_free(self, choices: Iterable[tuple[Words, tuple[Ink, ...]]]) -> bool:
+    def put_first_free(self, choices: Iterable[Choice]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
+        shown = self.first_free(choices)
+        self.put(*shown)
+        return bool(shown)
+
+    def first_free(self, choices: Iterable[Choice]) -> tuple[Stroke | Fill | Words, ...]:
+        """The lines that come with the first text that finds room, and the text; nothing where none does."""
         for words, beside in choices:
             strokes = [ink for ink in beside if isinstance(ink, Stroke)]
             box = box_of(words)
             clear = self.is_free(box) and (not strokes or self.clear_line(*strokes))
             if clear and not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes):
-                self.put(words, *beside)
-                return True
-        return False
+                return *beside, words
+        return ()
 
     @property
     def reach(self) -> tuple[float, float, float, float]:
@@ -213,6 +226,8 @@ def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:
 
 
 def _corners(ink: Ink) -> Array:
+    if isinstance(ink, Size):
+        return np.concatenate([_corners(part) for part in ink.parts])
     if isinstance(ink, Words):
         return np.array(box_of(ink).corners)
     if isinstance(ink, Stroke):

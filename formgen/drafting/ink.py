@@ -1,4 +1,4 @@
-"""Drafting: what a drawing on paper is made of: strokes, fills and words, each drawn with a pen; mm on paper.
+"""Drafting: what a drawing on paper is made of: strokes, fills, words, and sizes made of these; mm on paper.
 
 In: nothing. Out: the few kinds of thing that a sheet holds, from its lower left corner, x to the right and y up, and
 the pens by name. A drawing file keeps them and a printed page shows them; neither knows what they mean.
@@ -8,8 +8,8 @@ Reference: ISO 128-2 (kinds of line, widths thick : thin 2 : 1), ISO 3098-1 (let
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from formgen.geometry.outline import Point, Vertex
 
@@ -100,7 +100,27 @@ class Words:
     face: Face = "plain"
 
 
-Ink = Stroke | Fill | Words
+@dataclass(frozen=True, kw_only=True)
+class Size:
+    """A size: what it measures, and the ink that shows it.
+
+    Args:
+        along: the axis along which it measures, or `radius`.
+        points: two points of the thing on paper, then one on the dimension line where it passes the second; of a
+            radius the arc's centre and the point of the arc that the arrow touches.
+        full_mm: what it measures, of the thing itself.
+        name: what its text says before the number.
+        parts: lines and heads; the text last, where it found room.
+    """
+
+    along: Literal["x", "y", "radius"]
+    points: tuple[Point, ...]
+    full_mm: float
+    name: str = ""
+    parts: tuple[Stroke | Fill | Words, ...]
+
+
+Ink = Stroke | Fill | Words | Size
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,6 +155,9 @@ def box(pen: Pen, x0: float, y0: float, x1: float, y1: float) -> Stroke:
 
 def moved(ink: Ink, dx_mm: float, dy_mm: float) -> Ink:
     """The same ink shifted."""
+    if isinstance(ink, Size):
+        parts: Any = tuple(moved(part, dx_mm, dy_mm) for part in ink.parts)
+        return replace(ink, points=tuple((x + dx_mm, y + dy_mm) for x, y in ink.points), parts=parts)
     if isinstance(ink, Words):
         return Words(
             text=ink.text, at=(ink.at[0] + dx_mm, ink.at[1] + dy_mm), height_mm=ink.height_mm,

@@ -8,16 +8,36 @@ holds the scale, so that a reader gets the paper back.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, cast
 
-from formgen.drafting.ink import LETTERS, PAPER_EDGE, PENS, Anchor, Face, Fill, Ink, Sheet, Stroke, Words, box, moved
+from formgen.drafting.dimension import ARROW_MM, GAP_MM, LEVEL_MM, LIFT, PAST_MM
+from formgen.drafting.ink import (
+    LETTERS,
+    PAPER_EDGE,
+    PENS,
+    SIZES,
+    Anchor,
+    Face,
+    Fill,
+    Ink,
+    Sheet,
+    Size,
+    Stroke,
+    Words,
+    box,
+    moved,
+)
+from formgen.drafting.text import wide
+from formgen.geometry.outline import Point
 from formgen.lengths import Units
 from formgen.outputs.dxf.names import MM_PER_INCH
 from formgen.outputs.dxf.pen import content_of, fixed_document
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
+    from ezdxf.entities import Dimension
+    from ezdxf.layouts.base import BaseLayout
 
 #: Between two sheets (mm on paper).
 APART_MM = 30.0
@@ -27,6 +47,10 @@ STYLES: dict[Face, tuple[str, str]] = {
     "narrow": ("LETTERS NARROW", "routed-gothic-narrow.ttf"),
     "leaning": ("LETTERS LEANING", "routed-gothic-half-italic.ttf"),
 }
+#: Height of a size's text in the dimension style; a size in smaller letters has its own (mm on paper).
+TEXT_MM = 2.5
+#: Kinds of DIMENSION: along an axis, of a radius; each with a picture of its own and its text where it found room.
+LINEAR, RADIUS = 0 + 32 + 128, 4 + 32 + 128
 ALIGN: dict[Anchor, int] = {"left": 0, "middle": 1, "right": 2}
 
 
@@ -43,19 +67,20 @@ def drawing_bytes(
     """
     per_mm = full_mm_per_paper_mm / (MM_PER_INCH if units == "in" else 1.0)
     with fixed_document("R2010", units) as document:
-        _tables(document, per_mm)
+        _tables(document, per_mm, units)
         corner = (-origin_mm[0], -origin_mm[1])
         for sheet in sheets:
             edge = box(PAPER_EDGE, 0.0, 0.0, sheet.width_mm, sheet.height_mm)
-            _draw(document, [moved(ink, *corner) for ink in (edge, *sheet.inks)], per_mm)
+            for ink in (edge, *sheet.inks):
+                _draw(document.modelspace(), moved(ink, *corner), full_mm_per_paper_mm, per_mm)
             corner = (corner[0] + sheet.width_mm + APART_MM, corner[1])
         reach = [(-origin_mm[0] * per_mm, -origin_mm[1] * per_mm)]
         reach.append(((corner[0] - APART_MM) * per_mm, (sheets[0].height_mm - origin_mm[1]) * per_mm))
         return content_of(document, reach)
 
 
-def _tables(document: Drawing, per_mm: float) -> None:
-    """Layers with their line widths, line types with the dashes of the pens, text styles, the scale."""
+def _tables(document: Drawing, per_mm: float, units: Units) -> None:
+    """Layers with their line widths, line types with the dashes of the pens, styles of text and sizes, the scale."""
     document.header["$DIMSCALE"] = per_mm
     document.header["$LTSCALE"] = per_mm
     document.header["$LWDISPLAY"] = 1
@@ -71,30 +96,84 @@ def _tables(document: Drawing, per_mm: float) -> None:
             attributes["linetype"] = pen.name
         document.layers.new(pen.name, dxfattribs=attributes)
     document.layers.get(PAPER_EDGE.name).dxf.plot = 0
+    numbers = {"dimlunit": 5, "dimfrac": 2, "dimdec": 6} if units == "in" else {"dimlunit": 2, "dimdec": 1}
+    document.dimstyles.new(
+        SIZES.name,
+        dxfattribs={
+            **numbers, "dimzin": 8, "dimdsep": ord("."), "dimpost": "<>", "dimscale": per_mm,
+            "dimtxsty": STYLES["plain"][0], "dimtxt": TEXT_MM, "dimgap": LIFT * TEXT_MM, "dimtad": 1, "dimcen": 0.0,
+            "dimasz": ARROW_MM, "dimexo": GAP_MM, "dimexe": PAST_MM, "dimdli": LEVEL_MM, "dimtofl": 0,
+        },
+    )  # fmt: skip
+    document.header["$DIMSTYLE"] = SIZES.name
 
 
-def _draw(document: Drawing, inks: Iterable[Ink], per_mm: float) -> None:
-    space = document.modelspace()
-    for ink in inks:
-        if isinstance(ink, Words):
-            at = (ink.at[0] * per_mm, ink.at[1] * per_mm)
-            attributes: dict[str, Any] = {
-                "layer": LETTERS.name, "insert": at, "height": ink.height_mm * per_mm,
-                "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face][0],
-            }  # fmt: skip
-            if ink.anchor != "left":
-                attributes |= {"halign": ALIGN[ink.anchor], "align_point": at}
-            space.add_text(ink.text, dxfattribs=attributes)
-            continue
-        vertices = [(x * per_mm, y * per_mm, bulge) for x, y, bulge in ink.vertices]
-        attributes = {"layer": ink.pen.name}
-        if isinstance(ink, Fill) and len(vertices) == 3:  # an arrow's head
-            space.add_solid([v[:2] for v in vertices], dxfattribs=attributes)
-        elif isinstance(ink, Fill):
-            hatch = space.add_hatch(color=ink.pen.colour, dxfattribs=attributes)
-            hatch.paths.add_polyline_path(vertices, is_closed=True)
-        else:
-            _stroke(space, ink, vertices, attributes)
+def _draw(space: BaseLayout, ink: Ink, full_mm: float, per_mm: float) -> None:
+    """Draw ink: so many mm of the thing, and so many drawing units, to the mm of paper."""
+    if isinstance(ink, Size):
+        _size(space, ink, full_mm, per_mm)
+        return
+    if isinstance(ink, Words):
+        at = _full(ink.at, per_mm)
+        attributes: dict[str, Any] = {
+            "layer": LETTERS.name, "insert": at, "height": ink.height_mm * per_mm,
+            "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face][0],
+        }  # fmt: skip
+        if ink.anchor != "left":
+            attributes |= {"halign": ALIGN[ink.anchor], "align_point": at}
+        space.add_text(ink.text, dxfattribs=attributes)
+        return
+    vertices = [(x * per_mm, y * per_mm, bulge) for x, y, bulge in ink.vertices]
+    attributes = {"layer": ink.pen.name}
+    if isinstance(ink, Fill) and len(vertices) == 3:  # an arrow's head
+        space.add_solid([v[:2] for v in vertices], dxfattribs=attributes)
+    elif isinstance(ink, Fill):
+        hatch = space.add_hatch(color=ink.pen.colour, dxfattribs=attributes)
+        hatch.paths.add_polyline_path(vertices, is_closed=True)
+    else:
+        _stroke(space, ink, vertices, attributes)
+
+
+def _size(space: BaseLayout, ink: Size, full_mm: float, per_mm: float) -> None:
+    """A DIMENSION that holds the ink as its picture; its number is measured, by a factor on a view at another scale."""
+    picture = space.doc.blocks.new_anonymous_block(type_char="D")
+    for part in ink.parts:
+        _draw(picture, part, full_mm, per_mm)
+    points = [_full(point, per_mm) for point in ink.points]
+    attributes: dict[str, Any] = {"layer": SIZES.name, "dimstyle": SIZES.name, "geometry": picture.name}
+    if ink.along == "radius":
+        drawn = math.dist(*points)
+        attributes |= {"dimtype": RADIUS, "defpoint": points[0], "defpoint4": points[1], "leader_length": 0.0}
+    else:
+        axis = 0 if ink.along == "x" else 1
+        drawn = points[1][axis] - points[0][axis]
+        attributes |= {"dimtype": LINEAR, "defpoint2": points[0], "defpoint3": points[1], "defpoint": points[2]}
+        attributes["angle"] = 90.0 * axis
+    own: dict[str, float] = {}
+    factor = ink.full_mm * per_mm / full_mm / drawn  # of a view at another scale than the drawing's
+    if abs(factor - 1.0) > 1e-9:
+        own["dimlfac"] = factor
+    if isinstance(words := ink.parts[-1], Words):
+        attributes["text_midpoint"] = _full(_middle(words), per_mm)
+        attributes["text"] = f"{ink.name} <>" if ink.name else ""
+        if words.height_mm != TEXT_MM:
+            own |= {"dimtxt": words.height_mm, "dimgap": LIFT * words.height_mm}
+    else:
+        attributes["text"] = " "  # none
+    dimension = cast("Dimension", space.new_entity("DIMENSION", {**attributes, "actual_measurement": drawn}))
+    if own:
+        dimension.set_acad_dstyle(own)
+
+
+def _full(point: Point, per_mm: float) -> Point:
+    return point[0] * per_mm, point[1] * per_mm
+
+
+def _middle(words: Words) -> Point:
+    """The middle of a text's letters on paper."""
+    along = {"left": 0.5, "middle": 0.0, "right": -0.5}[words.anchor] * wide(words.text, words.height_mm)
+    c, s, up = math.cos(words.angle_rad), math.sin(words.angle_rad), words.height_mm / 2
+    return words.at[0] + along * c - up * s, words.at[1] + along * s + up * c
 
 
 def _stroke(space: Any, ink: Stroke, vertices: list[tuple[float, float, float]], attributes: dict[str, Any]) -> None:

@@ -1,19 +1,18 @@
-"""Drafting: a page printed from the drawing file's own bytes, so that the two cannot disagree.
+"""Drafting: sheets of ink as pages of a PDF: the same ink that `to_dxf` writes.
 
-In: a DXF file of sheets. Out: a PDF of as many pages, true to size: strokes with their widths and dashes, fills, words
+In: sheets, mm on paper. Out: a PDF of as many pages, true to size: strokes with their widths and dashes, fills, words
 in the drafting face. Arcs become cubic curves within 0.001 mm on paper.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import Any
 
-from formgen.drafting.from_dxf import sheets_in
-from formgen.drafting.ink import Fill, Ink, Stroke, Words
+from formgen.drafting.ink import Fill, Ink, Sheet, Size, Stroke, Words
 from formgen.drafting.paper import LEANING, NARROW, PLAIN, begin_page, face_size, new_pdf
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Vertex
@@ -23,9 +22,8 @@ FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 TURN_RAD = math.radians(45.0)
 
 
-def pdf_of(drawing: bytes, title: str) -> bytes:
+def pdf_of(sheets: Sequence[Sheet], title: str) -> bytes:
     """The pages of a drawing."""
-    sheets = sheets_in(drawing)
     with new_pdf(sheets[0].width_mm, sheets[0].height_mm, title) as pdf:
         for number, sheet in enumerate(sheets):
             if number:
@@ -38,7 +36,7 @@ def pdf_of(drawing: bytes, title: str) -> bytes:
 def put(canvas: Any, inks: Iterable[Ink]) -> None:
     """Draw inks on a canvas of mm, in their order."""
     pen = None
-    for ink in inks:
+    for ink in chain.from_iterable(given.parts if isinstance(given, Size) else (given,) for given in inks):
         if isinstance(ink, Words):
             _words(canvas, ink)
             continue

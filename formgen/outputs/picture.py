@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from html import escape
 from itertools import groupby, pairwise
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -18,6 +17,7 @@ from formgen.form.model import Form
 from formgen.form.stack import Layer, Piece
 from formgen.geometry.outline import Outline, Point
 from formgen.holding.do_not_press import mark_lines
+from formgen.outputs.svg import Svg, picture, run, tag, text
 from formgen.verdict import MARK
 
 #: The view: turned about the upright axis, and looked down on, both in rad.
@@ -70,51 +70,38 @@ def svg(form: Form) -> str:
     stamp, band = _stamp(form)
     view = _View(scale, min(xs), min(ys) - band / scale)
     wide, high = WIDE + 2 * MARGIN, band + (max(ys) - min(ys)) * scale + 2 * MARGIN
-    name = form.recipe.name
-    lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.1f} {high:.1f}" role="img"',
-        f' width="{wide:.1f}mm" height="{high:.1f}mm" aria-label="{_said(form, name)}">',
-        *stamp,
-        f'<g stroke="{INK}" stroke-width="0.18" stroke-linejoin="round" stroke-linecap="round">',
-        *(line for layer in form.layers for line in _layer(layer, view, top=layer is form.layers[-1])),
-        "</g>",
-        "</svg>",
-    ]
-    return "\n".join(lines) + "\n"
-
-
-def _said(form: Form, name: str) -> str:
+    layers = (line for layer in form.layers for line in _layer(layer, view, top=layer is form.layers[-1]))
+    drawn = tag("g", *layers, stroke=INK, stroke_width=0.18, stroke_linejoin="round", stroke_linecap="round")
     mark = f"{MARK}: " if mark_lines(form) else ""
-    return f"{mark}Form {name}, {len(form.layers)} layers"
+    return picture(wide, high, f"{mark}Form {form.recipe.name}, {len(form.layers)} layers", *stamp, drawn)
 
 
-def _stamp(form: Form) -> tuple[list[str], float]:
+def _stamp(form: Form) -> tuple[list[Svg], float]:
     """The mark and the reasons above the picture, and the paper (mm) that they take: none where it may be pressed."""
     if not mark_lines(form):
         return [], 0.0
     mark, *lines = mark_lines(form, STAMP_LETTERS)
-    found = [f'<g fill="{INK}" font-family="sans-serif">', f'<text x="{MARGIN}" y="{MARGIN + STAMP}"']
-    found[-1] += f' font-size="{STAMP}" font-weight="bold">{mark}</text>'
     down = MARGIN + STAMP
+    found = [text(str(MARGIN), str(down), mark, str(STAMP), font_weight="bold")]
     for line in lines:
         down += 1.5 * REASON
-        found.append(f'<text x="{MARGIN}" y="{down:.2f}" font-size="{REASON}">{escape(line)}</text>')
-    return [*found, "</g>"], down
+        found.append(text(str(MARGIN), down, line, str(REASON)))
+    return [tag("g", *found, fill=INK, font_family="sans-serif")], down
 
 
-def _layer(layer: Layer, view: _View, *, top: bool) -> Iterable[str]:
+def _layer(layer: Layer, view: _View, *, top: bool) -> Iterable[Svg]:
     low, high = layer.front_mm, layer.front_mm + layer.thickness_mm
     walls = [
         wall for piece in layer.pieces for ring in _rings(piece, view.scale) for wall in _walls(ring, low, high, view)
     ]
     yield from (line for _, line in sorted(walls))
     for piece in layer.pieces:
-        shape = " ".join(_path([view.at(p, high) for p in ring], closed=True) for ring in _rings(piece, view.scale))
-        yield f'<path fill="{FACE}" fill-rule="evenodd" d="{shape}"/>'
+        shape = " ".join(run([view.at(p, high) for p in ring], closed=True) for ring in _rings(piece, view.scale))
+        yield tag("path", fill=FACE, fill_rule="evenodd", d=shape)
         if top:
             drawn = [s for label in piece.labels for s in label.strokes] + [(m.start, m.end) for m in piece.marks]
-            strokes = " ".join(_path([view.at(p, high) for p in stroke]) for stroke in drawn)
-            yield f'<path fill="none" stroke-width="0.1" d="{strokes}"/>'
+            strokes = " ".join(run([view.at(p, high) for p in stroke]) for stroke in drawn)
+            yield tag("path", fill="none", stroke_width="0.1", d=strokes)
 
 
 def _rings(piece: Piece, scale: float) -> list[list[Point]]:
@@ -125,21 +112,19 @@ def _rings(piece: Piece, scale: float) -> list[list[Point]]:
     return [piece.outline.flattened(fine), *(hole.flattened(fine)[::-1] for hole in holes)]
 
 
-def _walls(ring: Sequence[Point], low: float, high: float, view: _View) -> Iterable[tuple[float, str]]:
+def _walls(ring: Sequence[Point], low: float, high: float, view: _View) -> Iterable[tuple[float, Svg]]:
     """The stretches of a ring's wall that face the viewer, each with the depth it is painted by, farthest first."""
     steps = list(pairwise([*ring, ring[0]]))
-    for tone, run in groupby(steps, key=_tone):
+    for tone, alike in groupby(steps, key=_tone):
         if tone is None:
             continue
-        edges = list(run)
+        edges = list(alike)
         points = [edges[0][0], *(b for _, b in edges)]
         foot = [view.at(p, low) for p in points]
-        strip = _path([*(view.at(p, high) for p in points), *reversed(foot)], closed=True)
+        strip = run([*(view.at(p, high) for p in points), *reversed(foot)], closed=True)
         near = max(_turned(p, 0.0)[1] for p in points)
-        yield (
-            near,
-            f'<path fill="{WALLS[tone]}" stroke="{WALLS[tone]}" d="{strip}"/><path fill="none" d="{_path(foot)}"/>',
-        )
+        wall = tag("path", fill=WALLS[tone], stroke=WALLS[tone], d=strip)
+        yield near, Svg(wall + tag("path", fill="none", d=run(foot)))
 
 
 def _tone(step: tuple[Point, Point]) -> int | None:
@@ -159,8 +144,3 @@ def _turned(p: Point, z_mm: float) -> Point:
     c, s = math.cos(TURN), math.sin(TURN)
     x, y = c * p[0] - s * p[1], s * p[0] + c * p[1]
     return x, -(y * math.sin(TILT) + z_mm * math.cos(TILT))
-
-
-def _path(points: Sequence[Point], *, closed: bool = False) -> str:
-    text = "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in points)
-    return text + "Z" if closed else text

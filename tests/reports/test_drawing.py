@@ -14,18 +14,20 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.bbox
+import ezdxf.math
 import pytest
 from shapely import box
 
-from formgen.drafting.from_dxf import sheets_in
-from formgen.drafting.to_pdf import pdf_of
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
 from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.drawing.form_lists import form_lists
-from formgen.reports.drawing.sheets import laid_out, shop_drawing
+from formgen.reports.drawing.part import drawn_part, measured
+from formgen.reports.drawing.shapes import bounds
+from formgen.reports.drawing.sheets import shop_drawing
 from formgen.reports.drawing.subject import Subject
 from tests.reports.paper_paths import Page, pages
 from tests.reports.trials import SPANS, TRIALS, trial
@@ -66,7 +68,8 @@ def near_to(value_mm: float, found: list[float], unit: str) -> bool:
 def sizes_on(drawing: bytes, unit: str) -> list[float]:
     """Every text of a drawing that is a size, and every size that ends a text."""
     found = []
-    for words in ezdxf.read(io.StringIO(drawing.decode())).modelspace().query("TEXT"):
+    document = ezdxf.read(io.StringIO(drawing.decode()))
+    for words in [words for space in (document.modelspace(), *document.blocks) for words in space.query("TEXT")]:
         ends = re.search(r"(?:^| )(-?(?:\d+ )?\d+/\d+|-?\d+(?:\.\d+)?)(?: (?:in|mm))?$", words.dxf.text)
         if ends:
             found.append(in_mm(ends[1], unit))
@@ -172,23 +175,84 @@ def _pieces(record: dict[str, Any]) -> list[dict[str, Any]]:
     return [piece for layer in record["form"]["layers"] for piece in layer["pieces"]]
 
 
-def test_the_page_is_printed_from_the_drawings_bytes(made: Callable[[str], Form]) -> None:
-    drawing, _ = shop_drawing(made("reading-room-head"))
-    assert b"white oak" in drawing
-    changed = pdf_of(drawing.replace(b"white oak", b"bog oak"), "changed")
-    text = next(pages(changed)).text
-    assert "bog oak" in text
-    assert "white oak" not in text
+def as_the_style_writes(measured: float, dimension: Any) -> str:
+    """A number as a program that reads the drawing writes it again, by the style's own variables."""
+    style = dimension.override()
+    value = measured * style.get("dimlfac", 1.0)
+    if style.get("dimlunit") == 2:
+        return f"{round(value + 1e-9, style.get('dimdec')):g}"
+    parts = Fraction(math.floor(value * 2 ** style.get("dimdec") + 0.5 + 1e-6), 2 ** style.get("dimdec"))
+    whole, rest = divmod(parts, 1)
+    return f"{whole} {rest}" if whole and rest else f"{whole or rest}"
 
 
-def test_a_drawing_is_read_as_it_was_laid_out(made: Callable[[str], Form]) -> None:
-    form = made("chapel-window-half")
-    sheets, ratio, _ = laid_out(form)
-    read = sheets_in(shop_drawing(form)[0])
-    assert [(round(s.width_mm, 6), round(s.height_mm, 6), len(s.inks)) for s in read] == [
-        (round(s.width_mm, 6), round(s.height_mm, 6), len(s.inks)) for s in sheets
-    ]
-    assert ratio == 4
+def test_every_size_is_measured_by_a_dimension_that_says_what_the_page_says(
+    drawn: tuple[Form, bytes, list[Page]],
+) -> None:
+    form, drawing, printed = drawn
+    document = ezdxf.read(io.StringIO(drawing.decode()))
+    dimensions = list(document.modelspace().query("DIMENSION"))
+    assert len(dimensions) >= 5
+    assert {d.dimtype for d in dimensions} <= {0, 4}
+    on_pages = [text.strip() for page in printed for text, _ in page.texts]
+    for dimension in dimensions:
+        assert dimension.dxf.dimstyle == "SIZES"
+        measured = dimension.get_measurement()
+        assert dimension.dxf.actual_measurement == pytest.approx(measured, abs=1e-9)
+        shown = [text.dxf.text for text in document.blocks.get(dimension.dxf.geometry).query("TEXT")]
+        number = as_the_style_writes(measured, dimension)
+        assert shown == [(dimension.dxf.get("text", "") or "<>").replace("<>", number)]
+        assert shown[0] in on_pages
+        middle = dimension.dxf.text_midpoint
+        assert ezdxf.bbox.extents(document.blocks.get(dimension.dxf.geometry)).inside(middle)
+    widths = [d.get_measurement() for d in dimensions if not d.dimtype and not d.dxf.angle]
+    assert near_to(form.depth_mm, [w * (25.4 if units(form) == "in" else 1.0) for w in widths], units(form))
+
+
+def drawn_at(document: Any) -> tuple[list[set[float]], set[tuple[float, float, float]]]:
+    """Where drawn edges begin, end and turn back, along x and along y; and the circles on which their arcs lie."""
+    along: list[set[float]] = [set(), set()]
+    circles = set()
+    for entity in document.modelspace().query("LWPOLYLINE LINE"):
+        flat = entity.dxftype() == "LINE"
+        points = (
+            [(e.x, e.y, 0.0) for e in (entity.dxf.start, entity.dxf.end)] if flat else list(entity.get_points("xyb"))
+        )
+        for (x, y, bulge), after in zip(points, [*points[1:], points[0]], strict=True):
+            along[0].add(x)
+            along[1].add(y)
+            if bulge:
+                centre, _, _, r = ezdxf.math.bulge_to_arc((x, y), after[:2], bulge)
+                circles.add((centre.x, centre.y, r))
+                along[0] |= {centre.x - r, centre.x + r}
+                along[1] |= {centre.y - r, centre.y + r}
+    return along, circles
+
+
+def test_a_dimension_hangs_on_what_is_drawn(drawn: tuple[Form, bytes, list[Page]]) -> None:
+    form, drawing, _ = drawn
+    document = ezdxf.read(io.StringIO(drawing.decode()))
+    mm = 25.4 if units(form) == "in" else 1.0
+    along, circles = drawn_at(document)
+    ends = Subject(form).face_ends  # where a line that is drawn crosses the face
+    springing = Subject(form).on_face(form.laminate.springing_mm[1])
+    part = drawn_part(form).gauge
+    _, foot, _, top = bounds(measured(part))
+    for dimension in document.modelspace().query("DIMENSION"):
+        if dimension.dimtype == 4:
+            centre, tip = dimension.dxf.defpoint, dimension.dxf.defpoint4
+            on = [r for x, y, r in circles if math.dist((x, y), (centre.x, centre.y)) < 1e-6]
+            assert on
+            half = form.laminate.thickness_mm / mm
+            assert any(abs(math.dist(centre, tip) - r) <= half for r in on)
+            continue
+        axis = 1 if dimension.dxf.angle else 0
+        for point in (dimension.dxf.defpoint2, dimension.dxf.defpoint3):
+            known = [*along[axis], *(end[axis] / mm for end in (*ends, springing))]
+            if min(abs(point[axis] - other) for other in known) > 2e-6 / mm:  # on the part's base line or middle line
+                full_mm = dimension.get_measurement() * dimension.override().get("dimlfac", 1.0) * mm
+                assert min(abs(full_mm - size) for size in (part.span_mm, top, -foot)) < 1e-6
+        assert dimension.dxf.defpoint[axis] == pytest.approx(dimension.dxf.defpoint3[axis], abs=1e-9)
 
 
 @pytest.mark.parametrize(

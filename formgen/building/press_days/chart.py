@@ -7,11 +7,11 @@ set and waiting (dashed), nobody there (grey ground), days by upright lines.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from html import escape
 
 from formgen.building.press_days.calendar import Calendar
 from formgen.building.press_days.model import DAY_MIN, GlueUp, PressDays
 from formgen.building.press_days.rows import headline
+from formgen.outputs.svg import Svg, picture, tag, text
 
 #: White round the drawing, width of the names, of a strip; height of a row and of a strip's head (mm).
 MARGIN, NAMES, WIDE, ROW, HEAD = 6.0, 30.0, 240.0, 5.0, 9.0
@@ -28,21 +28,20 @@ def press_days_svg(plan: PressDays) -> str:
     last = max((held.done_min for held in plan.glue_ups), default=0)
     days = _strip_days(plan)
     strips = range(0, max(last, 1), days * DAY_MIN)
-    top, lines = MARGIN + 6.0, [_text(MARGIN, MARGIN + 3.0, f"Press days: {headline(plan)}", 3.0)]
-    lines.append(_text(MARGIN, MARGIN + 6.5, "Dark: somebody at it. White: glue setting. Dashed: set, waits. Grey: "
-                       "nobody there.", LETTER))  # fmt: skip
+    key = "Dark: somebody at it. White: glue setting. Dashed: set, waits. Grey: nobody there."
+    top = MARGIN + 6.0
+    shown = [
+        text(MARGIN, MARGIN + 3.0, f"Press days: {headline(plan)}", 3.0),
+        text(MARGIN, MARGIN + 6.5, key, LETTER),
+    ]
     for begin in strips:
         rows = [row for row in _rows(plan) if any(a < begin + days * DAY_MIN and b > begin for a, b, _ in row[1])]
-        lines += [f'<g transform="translate({MARGIN:.2f} {top:.2f})">', *_strip(plan, rows, begin, days), "</g>"]
+        shown.append(tag("g", *_strip(plan, rows, begin, days), transform=f"translate({MARGIN:.2f} {top:.2f})"))
         top += HEAD + ROW * len(rows) + 4.0
     wide = NAMES + WIDE + 2 * MARGIN
-    head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.2f} {top:.2f}" width="{wide:.2f}mm" '
-        f'height="{top:.2f}mm" role="img" aria-label="Press days, {len(plan.glue_ups)} glue-ups" '
-        f'font-family="sans-serif" fill="{INK}">'
-    )
-    ground = f'<rect width="{wide:.2f}" height="{top:.2f}" fill="#ffffff"/>'
-    return "\n".join([head, ground, *lines, "</svg>", ""])
+    ground = tag("rect", width=wide, height=top, fill="#ffffff")
+    said = f"Press days, {len(plan.glue_ups)} glue-ups"
+    return picture(wide, top, said, ground, *shown, font_family="sans-serif", fill=INK)
 
 
 def _strip_days(plan: PressDays) -> int:
@@ -67,7 +66,7 @@ def _rows(plan: PressDays) -> list[tuple[str, list[Stretch]]]:
     return [(name.lstrip("\0"), held) for name, held in rows.items() if held]
 
 
-def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: int, days: int) -> Iterator[str]:
+def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: int, days: int) -> Iterator[Svg]:
     """One strip: ground, days, rows."""
     means, scale, high = plan.means, WIDE / (days * DAY_MIN), HEAD + ROW * len(rows)
     first = begin // DAY_MIN
@@ -79,49 +78,42 @@ def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: in
             yield _rect(x, HEAD, means.day_min * scale, high - HEAD, "#f8f7f4", "none")
         number = Calendar.of(means).number(day * (DAY_MIN // plan.step_min))
         name = f"day {number} {means.week[day % 7]}" if worked else f"{means.week[day % 7]}, not worked"
-        yield _text(x + 0.8, HEAD - 1.2, name, LETTER)
-        yield f'<path d="M{x:.2f} {HEAD - 4:.2f}V{high:.2f}" stroke="{INK}" stroke-width="0.25"/>'
+        yield text(x + 0.8, HEAD - 1.2, name, LETTER)
+        yield tag("path", d=f"M{x:.2f} {HEAD - 4:.2f}V{high:.2f}", stroke=INK, stroke_width=0.25)
     for i, (name, stretches) in enumerate(rows):
         y = HEAD + ROW * i
-        yield f'<path d="M0 {y:.2f}H{NAMES + WIDE:.2f}" stroke="#b5b1a8" stroke-width="0.1"/>'
-        yield _text(0.5, y + ROW * 0.68, name[:26], LETTER)
+        yield tag("path", d=f"M0 {y:.2f}H{NAMES + WIDE:.2f}", stroke="#b5b1a8", stroke_width="0.1")
+        yield text(0.5, y + ROW * 0.68, name[:26], LETTER)
         for j, (a, b, held) in enumerate(stretches):
             yield from _stretch(a, b, held, begin, days, y)
             after = stretches[j + 1][0] if j + 1 < len(stretches) else begin + days * DAY_MIN
             if b == held.pressed_min and begin <= b and (after - b) * scale >= len(_mark(held)) * LETTER * 0.6:
-                yield _text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, _mark(held), LETTER)
+                yield text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, _mark(held), LETTER)
 
 
-def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> Iterator[str]:
+def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> Iterator[Svg]:
     """A glue-up in a row, as far as it lies in the strip: at work, setting, waiting, at work."""
     scale, end = WIDE / (days * DAY_MIN), begin + days * DAY_MIN
     parts = (
-        (a, held.pressed_min, WORK, ""),
-        (held.pressed_min, min(held.set_min, b), REST, ""),
-        (held.set_min, min(held.opens_min, b), REST, ' stroke-dasharray="0.8 0.6"'),
-        (held.opens_min, b, WORK, ""),
+        (a, held.pressed_min, WORK, None),
+        (held.pressed_min, min(held.set_min, b), REST, None),
+        (held.set_min, min(held.opens_min, b), REST, "0.8 0.6"),
+        (held.opens_min, b, WORK, None),
     )
-    for p, q, fill, more in parts:
+    for p, q, fill, dashes in parts:
         left, right = max(p, begin), min(q, end)
         if left < right:
             x = NAMES + (left - begin) * scale
-            yield _rect(x, y + 0.7, (right - left) * scale, ROW - 1.4, fill, INK, more)
+            yield _rect(x, y + 0.7, (right - left) * scale, ROW - 1.4, fill, INK, stroke_dasharray=dashes)
     left, right = max(held.pressed_min, begin), min(b, end)
     mark = _mark(held)
     if a < end and right > left and (right - left) * scale >= len(mark) * LETTER * 0.6:
-        yield _text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, mark, LETTER)
+        yield text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, mark, LETTER)
 
 
 def _mark(held: GlueUp) -> str:
     return f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
 
 
-def _rect(x: float, y: float, wide: float, high: float, fill: str, stroke: str, more: str = "") -> str:
-    return (
-        f'<rect x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}" fill="{fill}" stroke="{stroke}" '
-        f'stroke-width="0.2"{more}/>'
-    )
-
-
-def _text(x: float, y: float, text: str, size: float) -> str:
-    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:.2f}">{escape(text)}</text>'
+def _rect(x: float, y: float, wide: float, high: float, fill: str, stroke: str, **more: str | None) -> Svg:
+    return tag("rect", x=x, y=y, width=wide, height=high, fill=fill, stroke=stroke, stroke_width=0.2, **more)

@@ -6,14 +6,14 @@ it explains, and what is left. A number stands where its piece is widest, clear 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from html import escape
+from collections.abc import Iterator
 
 import numpy as np
 
 from formgen.geometry.distance import distances_mm
-from formgen.geometry.outline import Outline, Point
+from formgen.geometry.outline import Point
 from formgen.lengths import Units, write_length
+from formgen.outputs.svg import Svg, picture, run, tag, text
 from formgen.sheets.model import CutSheet, Placement, Sheets
 from formgen.verdict import MARK
 
@@ -28,49 +28,61 @@ def sheets_svg(sheets: Sheets) -> str:
     """The picture, as SVG text; y runs up on a sheet and down on the paper."""
     longest = max((sheet.stock.length_mm for sheet in sheets.sheets), default=1.0)
     scale = WIDE / longest
-    lines: list[str] = []
+    shown: list[Svg] = []
     top = GAP
     for sheet in sheets.sheets:
         high = sheet.stock.width_mm * scale
-        lines += [f'<g transform="translate({GAP:.2f} {top:.2f})">', *_sheet(sheet, scale, sheets.units), "</g>"]
+        shown.append(tag("g", *_sheet(sheet, scale, sheets.units), transform=f"translate({GAP:.2f} {top:.2f})"))
         top += high + LINE * (1 + _rows(sheet) + len(_marked(sheet))) + GAP
-    wide = WIDE + 2 * GAP
-    head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.2f} {top:.2f}" width="{wide:.2f}mm" '
-        f'height="{top:.2f}mm" role="img" aria-label="{len(sheets.sheets)} sheets with their pieces" '
-        f'font-family="sans-serif" fill="{INK}">'
-    )
-    return "\n".join([head, *lines, "</svg>", ""])
+    said = f"{len(sheets.sheets)} sheets with their pieces"
+    return picture(WIDE + 2 * GAP, top, said, *shown, font_family="sans-serif", fill=INK)
 
 
-def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[str]:
+def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[Svg]:
     stock = sheet.stock
     wide, high = stock.length_mm * scale, stock.width_mm * scale
     board = f"{'offcut of ' if stock.offcut else ''}{stock.board}"
     size = f"{write_length(stock.length_mm, units)} × {write_length(stock.width_mm, units)}"
     title = f"{sheet.number}: {board}, {size}, {100 * sheet.usage:.0f} % used"
-    yield f'<text y="{LINE * 0.75:.2f}" font-size="{LINE * 0.8:.2f}">{escape(title)}</text>'
-    yield f'<g transform="translate(0 {LINE:.2f})" stroke="{INK}" stroke-width="0.15">'
-    yield f'<rect width="{wide:.2f}" height="{high:.2f}" fill="{BOARD}"/>'
-    for rest in sheet.rests:
-        y = (stock.width_mm - rest.y_mm - rest.width_mm) * scale
-        size = f'width="{rest.length_mm * scale:.2f}" height="{rest.width_mm * scale:.2f}"'
-        yield f'<rect x="{rest.x_mm * scale:.2f}" y="{y:.2f}" {size} fill="{REST}" stroke-dasharray="1 1"/>'
-    for p in sheet.placements:
-        yield _piece(p, stock.width_mm, scale)
-    for number, p in enumerate(sheet.placements, 1):
-        x, y = _clearest(p)
-        at = f'x="{x * scale:.2f}" y="{(stock.width_mm - y) * scale + 0.36 * NUMBER:.2f}"'
-        yield f'<text {at} font-size="{NUMBER}" text-anchor="middle" stroke="none">{number}</text>'
-    yield "</g>"
+    yield text(None, LINE * 0.75, title, LINE * 0.8)
+    yield tag(
+        "g",
+        tag("rect", width=wide, height=high, fill=BOARD),
+        *_on_board(sheet, scale),
+        transform=f"translate(0 {LINE:.2f})",
+        stroke=INK,
+        stroke_width="0.15",
+    )
     rows = _rows(sheet)
     for number, p in enumerate(sheet.placements, 1):
         column, row = divmod(number - 1, rows)
-        at = f'x="{column * WIDE / COLUMNS:.2f}" y="{LINE * (row + 1.8) + high:.2f}"'
-        yield f'<text {at} font-size="{LISTED}">{number}: {escape(p.part.name)}</text>'
+        yield text(column * WIDE / COLUMNS, LINE * (row + 1.8) + high, f"{number}: {p.part.name}", LISTED)
     for row, form in enumerate(_marked(sheet), rows):
-        at = f'y="{LINE * (row + 1.8) + high:.2f}" font-size="{LISTED}" font-weight="bold"'
-        yield f"<text {at}>{MARK}: {escape(form)}</text>"
+        yield text(None, LINE * (row + 1.8) + high, f"{MARK}: {form}", LISTED, font_weight="bold")
+
+
+def _on_board(sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """What is left, pieces, and their numbers."""
+    across_mm = sheet.stock.width_mm
+    for rest in sheet.rests:
+        yield tag(
+            "rect",
+            x=rest.x_mm * scale,
+            y=(across_mm - rest.y_mm - rest.width_mm) * scale,
+            width=rest.length_mm * scale,
+            height=rest.width_mm * scale,
+            fill=REST,
+            stroke_dasharray="1 1",
+        )
+    for p in sheet.placements:
+        rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
+        edges = [[(x * scale, (across_mm - y) * scale) for x, y in ring.flattened(0.1 / scale)] for ring in rings]
+        path = " ".join(run(edge, closed=True) for edge in edges)
+        yield tag("path", fill=CUT, fill_rule="evenodd", d=path)
+    for number, p in enumerate(sheet.placements, 1):
+        x, y = _clearest(p)
+        at = x * scale, (across_mm - y) * scale + 0.36 * NUMBER
+        yield text(*at, str(number), NUMBER, text_anchor="middle", stroke="none")
 
 
 def _marked(sheet: CutSheet) -> list[str]:
@@ -80,17 +92,6 @@ def _marked(sheet: CutSheet) -> list[str]:
 
 def _rows(sheet: CutSheet) -> int:
     return -(-len(sheet.placements) // COLUMNS)
-
-
-def _piece(p: Placement, high_mm: float, scale: float) -> str:
-    rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
-    path = " ".join(_path(ring, high_mm, scale) for ring in rings)
-    return f'<path fill="{CUT}" fill-rule="evenodd" d="{path}"/>'
-
-
-def _path(outline: Outline, high_mm: float, scale: float) -> str:
-    points: Sequence[Point] = outline.flattened(0.1 / scale)
-    return "M" + "L".join(f"{x * scale:.2f} {(high_mm - y) * scale:.2f}" for x, y in points) + "Z"
 
 
 def _clearest(p: Placement) -> Point:

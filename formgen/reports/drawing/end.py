@@ -12,7 +12,6 @@ from itertools import groupby
 
 from formgen.drafting.dimension import LEVEL_MM, linear, note
 from formgen.drafting.ink import ADJACENT, EDGE, JOINTS, Words
-from formgen.drafting.numbers import size
 from formgen.drafting.view import View
 from formgen.form.stack import Layer
 from formgen.reports.drawing.front import LEAST_APART_MM
@@ -68,16 +67,15 @@ def _sizes(view: View, subject: Subject, toward: float) -> None:
     _, y0, _, y1 = subject.whole.bounds
     z0, z1 = (toward * z for z in part_z(subject))
     part_top = subject.blank_strip.bounds[3]
-    text = size(subject.recipe.part.depth_mm, view.units)
-    linear(view, (z0, part_top), (z1, part_top), top + LEVEL_MM - 1.0, text, along="x")
+    linear(view, (z0, part_top), (z1, part_top), top + LEVEL_MM - 1.0, along="x")
     depth = toward * subject.form.depth_mm
-    linear(view, (0.0, y1), (depth, y1), top + 2 * LEVEL_MM, size(subject.form.depth_mm, view.units), along="x")
+    linear(view, (0.0, y1), (depth, y1), top + 2 * LEVEL_MM, along="x")
     held = [layer for layer in subject.form.layers if layer.bar_seat]
     if held:  # what is cut away on a male form, the notch on a female one
         z0, z1 = toward * held[0].front_mm, toward * (held[-1].front_mm + held[-1].thickness_mm)
         y = held[0].outline.bounds[1] if subject.male else y0
         low = view.at((0.0, y0))[1] - 4.0 - LEVEL_MM
-        linear(view, (z0, y), (z1, y), low, size(abs(z1 - z0), view.units), along="x")
+        linear(view, (z0, y), (z1, y), low, along="x")
 
 
 def _numbers(view: View, subject: Subject, toward: float) -> None:

@@ -10,7 +10,6 @@ from itertools import pairwise
 
 from formgen.drafting.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
 from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
-from formgen.drafting.numbers import size
 from formgen.drafting.view import View
 from formgen.geometry.circle import whole_circle
 from formgen.geometry.outline import Outline, Point
@@ -105,10 +104,10 @@ def _widths(view: View, subject: Subject) -> None:
     x0, _, x1, _ = subject.whole.bounds
     level = view.at((0.0, subject.reach[1]))[1] - 4.0
     right, left = subject.face_ends
-    linear(view, left, right, level - LEVEL_MM, size(right[0] - left[0], view.units), along="x")
+    linear(view, left, right, level - LEVEL_MM, along="x")
     if x1 - x0 > 1.001 * (right[0] - left[0]):
         corner = (min(subject.whole.vertices)[:2], max(subject.whole.vertices)[:2])
-        linear(view, (x0, corner[0][1]), (x1, corner[1][1]), level - 2 * LEVEL_MM, size(x1 - x0, view.units), along="x")
+        linear(view, (x0, corner[0][1]), (x1, corner[1][1]), level - 2 * LEVEL_MM, along="x")
 
 
 def _heights(view: View, subject: Subject) -> None:
@@ -119,16 +118,16 @@ def _heights(view: View, subject: Subject) -> None:
     stops = sorted({round(y, 6) for y in (y0, springing[1], face[3], y1)})
     if subject.form.bar is not None:
         height = subject.form.bar.touch.height_mm
-        linear(view, (x0, y0), (x0, height), level - LEVEL_MM, size(height - y0, view.units), along="y")
+        linear(view, (x0, y0), (x0, height), level - LEVEL_MM, along="y")
         level -= LEVEL_MM
     kept = [stops[0]]
     for stop in stops[1:]:
         if stop - kept[-1] > 0.5:
             kept.append(stop)
     for low, high in pairwise(kept):
-        linear(view, (x0, low), (x0, high), level - LEVEL_MM, size(high - low, view.units), along="y")
+        linear(view, (x0, low), (x0, high), level - LEVEL_MM, along="y")
     if len(kept) > 2:
-        linear(view, (x0, y0), (x0, y1), level - 2 * LEVEL_MM, size(y1 - y0, view.units), along="y")
+        linear(view, (x0, y0), (x0, y1), level - 2 * LEVEL_MM, along="y")
 
 
 def _centres(view: View, subject: Subject) -> list[tuple[str, Point]]:
@@ -157,7 +156,7 @@ def _radii(view: View, subject: Subject) -> None:
     for number, (centre, r, begin, turn) in enumerate(found, 1):
         angles = [begin + share * turn for share in SHARES]
         inward = (turn > 0) != male  # the text stands on the part's side
-        radius(view, centre, angles, r, f"face R{number} {size(r, view.units)}", inward=inward)
+        radius(view, centre, angles, r, f"face R{number}", inward=inward)
 
 
 def _names(view: View, subject: Subject) -> None:

@@ -56,14 +56,14 @@ def _sizes(view: View, found: Ordinates) -> None:
     face = measured(found)
     x0, y0, _, _ = _reach(found)
     low = view.at((0.0, y0))[1] - 3.0
-    linear(view, (0.0, 0.0), (found.span_mm, 0.0), low - LEVEL_MM, size(found.span_mm, view.units), along="x")
+    linear(view, (0.0, 0.0), (found.span_mm, 0.0), low - LEVEL_MM, along="x")
     left = view.at((x0, 0.0))[0] - 3.0
     (_, foot, _, top) = bounds(face)
     crown = next(p for p in _tops(face) if abs(p[1] - top) < 1e-6)
     if top > 0.5:
-        linear(view, (0.0, 0.0), crown, left - LEVEL_MM, size(top, view.units), along="y")
+        linear(view, (0.0, 0.0), crown, left - LEVEL_MM, along="y")
     if foot < -0.5:
-        linear(view, (0.0, foot), (0.0, 0.0), left - LEVEL_MM, size(-foot, view.units), along="y")
+        linear(view, (0.0, foot), (0.0, 0.0), left - LEVEL_MM, along="y")
 
 
 def _reach(found: Ordinates) -> tuple[float, float, float, float]:
@@ -119,4 +119,4 @@ def _radii(view: View, found: Ordinates) -> None:
             continue
         seen.append(r)
         angles = [begin + share * turn for share in SHARES]
-        radius(view, centre, angles, r, f"{name} R {size(r, view.units)}", inward=(turn > 0) != outward)
+        radius(view, centre, angles, r, f"{name} R", inward=(turn > 0) != outward)

@@ -1,4 +1,4 @@
-"""Stage `reports`: the shop drawing: which paper, which scale, one page or two; written as a DXF and printed from it.
+"""Stage `reports`: the shop drawing: which paper, which scale, one page or two; written as a DXF and as a PDF.
 
 In: a Form. Out: the bytes of `drawing.dxf` and `drawing.pdf`. In the drawing file the form is at full size, in the
 recipe's units, its datum at the origin; the paper round it is enlarged instead, so that a measure taken there is true.
@@ -131,8 +131,7 @@ def shop_drawing(form: Holding) -> tuple[bytes, bytes]:
     """The drawing, and the same printed."""
     asked = form.recipe.asked
     sheets, ratio, origin = laid_out(form)
-    drawing = drawing_bytes(sheets, ratio, asked.units, origin)
-    return drawing, pdf_of(drawing, f"{asked.name}: shop drawing")
+    return drawing_bytes(sheets, ratio, asked.units, origin), pdf_of(sheets, f"{asked.name}: shop drawing")
 
 
 def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, float]]:

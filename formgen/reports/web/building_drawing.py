@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from formgen.outputs.svg import Svg
 from formgen.press.setup import Pressing
-from formgen.reports.web.drawing import Frame, curve_path, outline_path
-from formgen.reports.web.markup import attribute
+from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
 from formgen.reports.web.solid_model import part_outline
 
 
-def shared_figure(name: str, pressings: Sequence[Pressing]) -> str:
+def shared_figure(name: str, pressings: Sequence[Pressing]) -> Svg:
     """The drawing: parts in the press, and the longest face under them.
 
     Args:
@@ -37,9 +37,6 @@ def shared_figure(name: str, pressings: Sequence[Pressing]) -> str:
         max(*(box[3] for box in boxes), float(faces[:, 1].max())),
     )
     frame = Frame.round(bounds, (30.0, 30.0, 30.0, 30.0))
-    parts = "".join(f'<path class="part lined" d="{outline_path(outline)}"/>' for outline in outlines)
-    said = attribute(f"The face of {name} with {len(pressings)} parts on it")
-    return (
-        f'<svg class="plan small" viewBox="{frame.view}" role="img" aria-label="{said}">'
-        f'<g transform="{frame.transform}">{parts}<path class="face" d="{curve_path(longest.face)}"/></g></svg>'
-    )
+    parts = [path("part lined", outline_path(outline)) for outline in outlines]
+    said = f"The face of {name} with {len(pressings)} parts on it"
+    return frame.plan(said, [*parts, path("face", curve_path(longest.face))], name="plan small")

@@ -8,6 +8,7 @@ than a line's width.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from formgen.geometry.arcspline import ArcSpline
@@ -15,9 +16,11 @@ from formgen.geometry.outline import Outline, Point
 from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
+from formgen.outputs.svg import Svg, tag, text
 from formgen.reports.rows.decisions import radius_text
-from formgen.reports.web.drawing import Frame, curve_path, outline_path
-from formgen.reports.web.markup import attribute, text
+from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
+from formgen.reports.web.markup import text as escaped
+from formgen.reports.web.markup import tied
 from formgen.reports.web.solid_model import part_outline
 
 #: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
@@ -82,31 +85,26 @@ def curve_figure(form: Holding) -> str:
         sample.append("enlarged")
         said.append(f"spring-back of {100 * laminate.spring_back:.2f} % drawn {curves.factor} times as large as it is")
     legend = "".join(
-        f'<li><svg class="plan sample" viewBox="0 0 40 10" aria-hidden="true"><path class="{name}" d="M1 5H39"/></svg>'
-        f"<span>{text(line)}</span></li>"
-        for name, line in zip(sample, said, strict=True)
+        f"<li>{_sample(name)}<span>{escaped(line)}</span></li>" for name, line in zip(sample, said, strict=True)
     )
     caption = f'<figcaption><ul class="legend">{legend}</ul></figcaption>'
     return f'<figure class="curve">{_svg(form, curves, said)}{caption}</figure>'
 
 
-def _svg(form: Holding, curves: Curves, said: list[str]) -> str:
+def _sample(name: str) -> Svg:
+    """A short stretch of a line."""
+    return tag("svg", path(name, "M1 5H39"), class_="plan sample", viewBox="0 0 40 10", aria_hidden="true")
+
+
+def _svg(form: Holding, curves: Curves, said: list[str]) -> Svg:
     body = form.layers[0].outline
-    frame = Frame.round(_bounds(body, curves), (30.0, 30.0, 30.0, 150.0 if _springings(form) else 30.0))
-    lines = [
-        f'<svg class="plan" viewBox="{frame.view}" role="img" aria-label="The curve. {attribute("; ".join(said))}">',
-        f'<g transform="{frame.transform}">',
-        f'<path class="body" d="{outline_path(body)}"/>',
-        f'<path class="part" d="{outline_path(curves.part)}"/>',
-        f'<path class="face" d="{curve_path(curves.face)}"/>',
-        f'<path class="pressed" d="{curve_path(curves.pressed)}"/>',
-        f'<path class="finished" d="{curve_path(curves.finished)}"/>',
-        *([f'<path class="enlarged" d="{curve_path(curves.enlarged)}"/>'] if curves.enlarged is not None else []),
-        "</g>",
-        _dimensions(form, curves, frame),
-        "</svg>",
-    ]
-    return "".join(lines)
+    frame = Frame.round(_bounds(body, curves), (30.0, 30.0, 30.0, 150.0 if form.arch.two_legged else 30.0))
+    lines = [("face", curves.face), ("pressed", curves.pressed), ("finished", curves.finished)]
+    if curves.enlarged is not None:
+        lines.append(("enlarged", curves.enlarged))
+    paths = [path("body", outline_path(body)), path("part", outline_path(curves.part))]
+    paths += [path(name, curve_path(curve)) for name, curve in lines]
+    return frame.plan(f"The curve. {'; '.join(said)}", paths, *_dimensions(form, curves, frame))
 
 
 def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
@@ -121,33 +119,24 @@ def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
     )
 
 
-def _springings(form: Holding) -> bool:
-    return form.arch.two_legged
-
-
-def _dimensions(form: Holding, curves: Curves, frame: Frame) -> str:
+def _dimensions(form: Holding, curves: Curves, frame: Frame) -> Iterator[Svg]:
     """Both distances between springing points, one below the other, where the part has two."""
-    if not _springings(form):
-        return ""
+    if not form.arch.two_legged:
+        return
     laminate, units = form.laminate, form.recipe.units
-    parts = []
     for i, (curve, what) in enumerate(((curves.pressed, "in the press"), (curves.finished, "finished"))):
         right, left = (curve.pose(s) for s in laminate.springing_mm)
         a, b = frame.at((left.x_mm, left.y_mm)), frame.at((right.x_mm, right.y_mm))
         size = write_length(math.dist((left.x_mm, left.y_mm), (right.x_mm, right.y_mm)), units)
-        y = frame.high - 90.0 + 70.0 * i
-        parts.append(_dimension(a, b, y, f"{size} {what}"))
-    return "".join(parts)
+        yield _dimension(a, b, frame.high - 90.0 + 70.0 * i, f"{size} {what}")
 
 
-def _dimension(a: Point, b: Point, y: float, said: str) -> str:
+def _dimension(a: Point, b: Point, y: float, said: str) -> Svg:
     """A dimension line at height y with its two thin lines down from the points, and strokes across its ends."""
     down = "".join(f"M{x:.1f} {top + 4:.1f}V{y + 6:.1f}" for x, top in (a, b))
     ticks = "".join(f"M{x - 5:.1f} {y + 5:.1f}l10-10" for x, _ in (a, b))
-    return (
-        f'<g class="dimension"><path d="{down}M{a[0]:.1f} {y:.1f}H{b[0]:.1f}{ticks}"/>'
-        f'<text x="{(a[0] + b[0]) / 2:.1f}" y="{y - 8:.1f}">{text(said)}</text></g>'
-    )
+    line = tag("path", d=f"{down}M{a[0]:.1f} {y:.1f}H{b[0]:.1f}{ticks}")
+    return tag("g", line, text((a[0] + b[0]) / 2, y - 8, tied(said), None), class_="dimension")
 
 
 def _apart(a: Pose, b: Pose) -> float:

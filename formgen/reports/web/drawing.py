@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point, Vertex
+from formgen.outputs.svg import Svg, tag
 
 #: Drawings are this wide in their own units, so that letters have one size in all of them.
 WIDE = 1000.0
@@ -45,16 +46,25 @@ class Frame:
         """A point of the curve's plane in the frame."""
         return (p[0] - self.left) * self.scale, (self.top - p[1]) * self.scale
 
-    @property
-    def view(self) -> str:
-        """The `viewBox`."""
-        return f"0 0 {WIDE:.0f} {self.high:.0f}"
+    def plan(self, said: str, paths: Iterable[Svg], *over: Svg, name: str = "plan") -> Svg:
+        """The drawing.
 
-    @property
-    def transform(self) -> str:
-        """From a path's tenths of mm to the frame."""
+        Args:
+            said: stands for it where nobody can see it.
+            paths: in tenths of mm.
+            over: elements in the frame's own units, over the paths.
+            name: of its class.
+        """
         k = self.scale / TENTHS
-        return f"matrix({k:.6g} 0 0 {-k:.6g} {-self.left * self.scale:.2f} {self.top * self.scale:.2f})"
+        turned = f"matrix({k:.6g} 0 0 {-k:.6g} {-self.left * self.scale:.2f} {self.top * self.scale:.2f})"
+        view = f"0 0 {WIDE:.0f} {self.high:.0f}"
+        drawn = tag("g", *paths, transform=turned)
+        return tag("svg", drawn, *over, class_=name, viewBox=view, role="img", aria_label=said)
+
+
+def path(name: str, d: str, **attributes: str) -> Svg:
+    """A path of a class."""
+    return tag("path", class_=name, **attributes, d=d)
 
 
 def outline_path(outline: Outline) -> str:

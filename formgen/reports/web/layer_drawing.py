@@ -6,11 +6,14 @@ letters and marks of a layer are one path with a name, from which the turning pi
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from formgen.form.stack import Layer, Piece
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
-from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, stroke_path
-from formgen.reports.web.markup import attribute, text
+from formgen.outputs.svg import Svg
+from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, path, stroke_path
+from formgen.reports.web.markup import text
 
 
 def layer_figures(form: Holding) -> str:
@@ -25,29 +28,31 @@ def ink_name(layer: Layer) -> str:
 
 
 def _figure(layer: Layer, units: Units) -> str:
-    frame = Frame.round(layer.outline.bounds, (12.0, 12.0, 12.0, 12.0))
     said = f"Layer {layer.number}: {_kinds(layer, units)}"
-    drawn = "".join(_piece(piece) for piece in layer.pieces)
-    ink = joined(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
-    marks = joined(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
     labels = "".join(
         f"<li><b>{text(piece.name)}</b> {text('; '.join(label.text for label in piece.labels))}</li>"
         for piece in layer.pieces
     )
     return (
-        f'<figure class="layer"><h3>Layer {layer.number}</h3>'
-        f'<svg class="plan" viewBox="{frame.view}" role="img" aria-label="{attribute(said)}">'
-        f'<g transform="{frame.transform}">{drawn}<path class="mark" d="{marks}"/>'
-        f'<path class="ink" id="{ink_name(layer)}" d="{ink}"/></g></svg>'
+        f'<figure class="layer"><h3>Layer {layer.number}</h3>{_svg(layer, said)}'
         f'<figcaption>{text(_kinds(layer, units))}<ul class="labels">{labels}</ul></figcaption></figure>'
     )
 
 
-def _piece(piece: Piece) -> str:
+def _svg(layer: Layer, said: str) -> Svg:
+    ink = joined(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
+    marks = joined(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
+    paths = [drawn for piece in layer.pieces for drawn in _piece(piece)]
+    paths += [path("mark", marks), path("ink", ink, id=ink_name(layer))]
+    return Frame.round(layer.outline.bounds, (12.0, 12.0, 12.0, 12.0)).plan(said, paths)
+
+
+def _piece(piece: Piece) -> Iterator[Svg]:
     cut = [outline_path(piece.outline), *(outline_path(o.outline) for o in piece.openings)]
     cut += [circle_path(h.centre, h.diameter_mm) for h in piece.holes]
-    grooves = joined(outline_path(g.cleared) for g in piece.grooves)
-    return f'<path class="board" d="{joined(cut)}"/>' + (f'<path class="groove" d="{grooves}"/>' if grooves else "")
+    yield path("board", joined(cut))
+    if piece.grooves:
+        yield path("groove", joined(outline_path(g.cleared) for g in piece.grooves))
 
 
 def _kinds(layer: Layer, units: Units) -> str:

@@ -32,10 +32,14 @@ _TIED = (
 
 def text(said: object) -> str:
     """A text as markup: escaped, its numbers tied to their units."""
-    plain = str(said)
+    return html.escape(tied(str(said)))
+
+
+def tied(said: str) -> str:
+    """A text with its numbers tied to their units."""
     for pattern, tie in _TIED:
-        plain = pattern.sub(tie, plain)
-    return html.escape(plain)
+        said = pattern.sub(tie, said)
+    return said
 
 
 def attribute(said: object) -> str:
