@@ -13,17 +13,15 @@ from dataclasses import replace
 from formgen.curve.deviation import fitted_deviation_mm
 from formgen.curve.ordinates import face_of, ordinates
 from formgen.curve.readings import measured_rise_mm, readings
-from formgen.curve.stage import make_arch
 from formgen.findings import Finding, Severity
 from formgen.geometry.across import same_place
 from formgen.geometry.arcspline import ArcSpline
 from formgen.identity import part_id
-from formgen.laminate.stage import make_laminate
 from formgen.makes.kind import middle_mm
 from formgen.makes.model import Made, MeasuredFrom, Trim
 from formgen.makes.on_form import Laid, as_made, laid_on
 from formgen.press.setup import Pressing
-from formgen.press.stage import make_pressing
+from formgen.press.stage import pressing_of
 from formgen.recipe.as_asked import part_code
 from formgen.recipe.model import Recipe
 
@@ -47,7 +45,7 @@ def parts_made(form: Pressing) -> tuple[Made, ...]:
 
 def _shared(opening: Recipe, form: Pressing) -> Made:
     """One of several openings."""
-    own = make_pressing(make_laminate(make_arch(opening)))
+    own = pressing_of(opening)
     laid = laid_on(own, form)
     asked = own.laminate.arch.target
     gives_up = 0.0 if laid.made.pieces == asked.pieces else fitted_deviation_mm(asked, laid.made)

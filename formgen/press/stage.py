@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from formgen.curve.stage import make_arch
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, Severity
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
+from formgen.laminate.stage import make_laminate
 from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
 from formgen.press.glue import Glue, glue_findings, plan_glue
@@ -23,6 +25,16 @@ from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze
 from formgen.recipe.catalogue import adhesive
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
+from formgen.recipe.model import Recipe
+
+
+def pressing_of(recipe: Recipe) -> Pressing:
+    """The pressing of a recipe, for whoever needs it and no form: what several openings share, what a form shows.
+
+    Raises:
+        FormgenError: curve, laminate or press cannot go on.
+    """
+    return make_pressing(make_laminate(make_arch(recipe)))
 
 
 def make_pressing(laminate: Laminate) -> Pressing:

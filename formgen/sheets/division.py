@@ -11,12 +11,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from formgen.curve.stage import make_arch
 from formgen.errors import FormError, FormgenError, SheetError
 from formgen.form.model import Form
 from formgen.form.stage import make_form
-from formgen.laminate.stage import make_laminate
-from formgen.press.stage import make_pressing
+from formgen.press.stage import pressing_of
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.layout import Choice, sheet_forms
@@ -114,4 +112,4 @@ def fewest(trials: Sequence[Trial]) -> Trial:
 
 
 def _made(recipe: Recipe) -> Form:
-    return make_form(make_pressing(make_laminate(make_arch(recipe))))
+    return make_form(pressing_of(recipe))

@@ -17,6 +17,7 @@ from formgen.curve.deviation import accepted_radii_mm, arc_deviation_mm, legged_
 from formgen.form.bar import LEAN_LIMIT_RAD
 from formgen.makes.kind import is_arc_on_legs, legs_mm, one_arc
 from formgen.press.setup import Pressing
+from formgen.recipe.model import Recipe
 
 #: Numbers that agree to this many decimals are the same: a millionth of a mm or of a radian.
 _DECIMALS = 6
@@ -37,9 +38,14 @@ class Candidate:
     share: float
 
     @property
+    def recipe(self) -> Recipe:
+        """The opening's own."""
+        return self.opening.recipe
+
+    @property
     def tolerance_mm(self) -> float:
         """The part's tolerance."""
-        return self.opening.recipe.part.tolerance_mm
+        return self.recipe.part.tolerance_mm
 
     @property
     def release(self) -> float:
@@ -61,7 +67,7 @@ class Candidate:
         """How a form for it is found."""
         if self.arc is None:
             return "other curve"
-        bar = self.opening.recipe.asked.form.spreader_bar
+        bar = self.recipe.asked.form.spreader_bar
         if not any(self.legs_mm):
             # a bar that was asked for by its height, with no legs to bear on, hangs on the curve itself
             return "arc" if bar in (None, False) else "other curve"
@@ -72,7 +78,7 @@ class Candidate:
         """Whether the whole bar bears on its shorter leg, and the legs in the press do not lean so that it slips."""
         pressed = self.pressing.laminate.pressed
         upright = max(abs(math.cos(pose.heading_rad)) for pose in (pressed.start, pressed.end))
-        bears = min(self.legs_mm) >= self.opening.recipe.shop.bar.height_mm
+        bears = min(self.legs_mm) >= self.recipe.shop.bar.height_mm
         return bears and upright <= math.sin(LEAN_LIMIT_RAD)
 
     def deviation_mm(self, made_mm: float) -> float:
@@ -91,7 +97,7 @@ class Candidate:
 
 def family(held: Candidate) -> Hashable:
     """What must agree between openings that share a form: all that shapes its face and body, apart from the curve."""
-    recipe, pressing = held.opening.recipe, held.pressing
+    recipe, pressing = held.recipe, held.pressing
     asked, laminate = recipe.asked, pressing.laminate
     alike: tuple[Hashable, ...] = (
         held.kind,

@@ -42,7 +42,7 @@ def placed(held: Candidate, form: Candidate) -> Placed | None:
     begin = begin_on_form_mm(held.pressing, form.pressing)
     end = begin + mine.pressed.length_mm
     before, after = max(0.0, -begin), max(0.0, end - theirs.pressed.length_mm)
-    room = RUN_ON_SHARE * form.opening.recipe.asked.form.run_on_mm
+    room = RUN_ON_SHARE * form.recipe.asked.form.run_on_mm
     if any(past > room and leg <= 0.0 for past, leg in zip((before, after), form.legs_mm, strict=True)):
         return None
     pressed = theirs.pressed.extended(before, after).part(before + begin, before + end)

@@ -22,14 +22,11 @@ from formgen.building.sharing.families import Candidate, family
 from formgen.building.sharing.fitting import Placed, placed
 from formgen.building.sharing.intervals import covered, fairest, stabbed
 from formgen.building.sharing.recipe import arc_recipe, curve_recipe
-from formgen.curve.stage import make_arch
 from formgen.errors import FormgenError
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.do_not_press import refusal
-from formgen.laminate.stage import make_laminate
 from formgen.makes.on_form import as_made
-from formgen.press.setup import Pressing
-from formgen.press.stage import make_pressing
+from formgen.press.stage import pressing_of
 from formgen.recipe.model import Recipe
 from formgen.recipe.strict import checked_name
 from formgen.verdict import judge
@@ -66,7 +63,7 @@ def plan_building(
     for i, opening in enumerate(todo):
         tell_how_far(tell, "sharing", "looking at the openings", i, len(todo))
         try:
-            pressing = _pressed(opening.recipe)
+            pressing = pressing_of(opening.recipe)
         except FormgenError as err:
             line = opening.placed(str(err))
             refused.append(Refused(row=opening.row, mark=opening.mark, lines=(line,)))
@@ -90,12 +87,8 @@ def plan_building(
         for _ in members:
             settled += 1
             tell_how_far(tell, "sharing", "sharing forms", settled, count)
-        forms.append(_form(members, members[0].opening.recipe if len(members) == 1 else write(name), places))
+        forms.append(_form(members, members[0].recipe if len(members) == 1 else write(name), places))
     return Building(forms=tuple(forms), refused=tuple(refused), share=share)
-
-
-def _pressed(recipe: Recipe) -> Pressing:
-    return make_pressing(make_laminate(make_arch(recipe)))
 
 
 def _groups(candidates: Sequence[Candidate], way: Way) -> list[Group]:
@@ -158,7 +151,7 @@ def _covered(alike: Sequence[Candidate], way: Way) -> list[Group]:
 
 
 def _alone(held: Candidate) -> Group:
-    recipe = held.opening.recipe
+    recipe = held.recipe
     own = Placed(made=held.pressing.arch.target, past_mm=(0.0, 0.0), gives_up_mm=0.0)
     return [held], lambda _name: recipe, [own]
 
@@ -182,7 +175,7 @@ def _form(members: Sequence[Candidate], recipe: Recipe, places: Sequence[Placed]
         kind="own" if alone else members[0].kind,
         members=tuple(_member(held, place, alone=alone) for held, place in zip(members, places, strict=True)),
         layers=_layers(recipe),
-        layers_apart=sum(_layers(held.opening.recipe) for held in members),
+        layers_apart=sum(_layers(held.recipe) for held in members),
     )
 
 

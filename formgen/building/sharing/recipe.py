@@ -27,7 +27,7 @@ def stiffest(members: Sequence[Candidate]) -> Candidate:
     """The member whose loose plies push hardest on the form, the first of those that are alike."""
 
     def push(held: Candidate) -> float:
-        part = held.opening.recipe.part
+        part = held.recipe.part
         return part.depth_mm * math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in held.pressing.laminate.plies)
 
     return max(members, key=push)
@@ -64,7 +64,7 @@ def curve_recipe(
         form: the one whose curve it is.
         past_mm: how far each member reaches past the ends of that one's part.
     """
-    asked = form.opening.recipe.part.legs
+    asked = form.recipe.part.legs
     right, left = asked.right_and_left_mm if isinstance(asked, Legs) else (asked, asked)
     more = _longest(past_mm)
     legs = (right + more[0] if form.legs_mm[0] > 0.0 else right, left + more[1] if form.legs_mm[1] > 0.0 else left)
@@ -83,8 +83,8 @@ def without_bar(recipe: Recipe) -> Recipe | None:
 def _written(
     name: str, members: Sequence[Candidate], lead: Candidate, arch: ArchAsk | None, legs: tuple[float, float] | None
 ) -> Recipe:
-    asked, laminate = lead.opening.recipe.asked, lead.pressing.laminate
-    parts = [held.opening.recipe.part for held in members]
+    asked, laminate = lead.recipe.asked, lead.pressing.laminate
+    parts = [held.recipe.part for held in members]
     part: dict[str, Any] = {
         "depth_mm": max(part.depth_mm for part in parts),
         "tolerance_mm": min(part.tolerance_mm for part in parts),
@@ -103,9 +103,9 @@ def _written(
         form = form.model_copy(update={"spreader_bar": BarAsk.model_validate({"height": height}, context=_MM)})
     marks = ", ".join(held.opening.mark for held in members)
     return replace(
-        lead.opening.recipe,
+        lead.recipe,
         quantity=1,
-        makes=tuple(replace(held.opening.recipe, findings=()) for held in members),
+        makes=tuple(replace(held.recipe, findings=()) for held in members),
         asked=asked.model_copy(
             update={
                 "name": name,
@@ -149,9 +149,9 @@ def _bar_height_mm(members: Sequence[Candidate]) -> float | None:
     """As low as the whole bar still bears on every member's shorter leg; None where the form settles it alike."""
     if not all(held.holds_bar for held in members) or len({held.legs_mm for held in members}) == 1:
         return None
-    if members[0].opening.recipe.asked.form.spreader_bar not in (None, True):
+    if members[0].recipe.asked.form.spreader_bar not in (None, True):
         return None
-    bar = members[0].opening.recipe.shop.bar.height_mm
+    bar = members[0].recipe.shop.bar.height_mm
     ends = [
         pose.y_mm
         for held in members
