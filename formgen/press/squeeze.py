@@ -9,8 +9,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from formgen.findings import Finding
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag, plan_bag
 from formgen.press.caul import CaulPressure, caul_pressure
@@ -18,6 +20,9 @@ from formgen.press.film import Side
 from formgen.press.lying import Lying, together_mm
 from formgen.press.vacuum import Vacuum, plan_vacuum
 from formgen.recipe.schema import ReliefAsk
+
+#: A curve's box is found by so many of its points: within 0.01 % of a half circle's height.
+BOX_POINTS = 241
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,18 +96,18 @@ def _bag(laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: 
 def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
     """Width and height of the form with the part on it: the body stands `form.backing` behind the face."""
     ask = laminate.recipe.asked.form
-    backing = laminate.recipe.backing_mm
+    backing, half = laminate.recipe.backing_mm, laminate.thickness_mm / 2.0
     run_on = [ask.run_on_mm + waste for waste in laminate.arch.waste_mm]
-    half = laminate.thickness_mm / 2.0
     along = laminate.pressed.extended(run_on[0], run_on[1])
-    x0, y0, x1, y1 = _box(along)
-    if side == "male":
-        down = backing if ask.body == "block" else 0.0
-        return x1 - x0 + 2.0 * half, y1 - y0 + half + down
-    return x1 - x0 + 2.0 * (half + backing), y1 - y0 + half + backing
+    inward = 1.0 if side == "male" else -1.0
+    behind = inward * (half + backing if ask.body == "band" else half)
+    edges = [along.pose(float(s)).beside(offset) for offset in (-inward * half, behind) for s in _stations(along)]
+    wide, high = (max(at) - min(at) for at in zip(*((edge.x_mm, edge.y_mm) for edge in edges), strict=True))
+    if ask.body == "block":
+        return (wide, high + backing) if side == "male" else (wide + 2.0 * backing, high + backing)
+    return wide, high
 
 
-def _box(curve: ArcSpline) -> tuple[float, float, float, float]:
-    points = curve.sampled(0.1)
-    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+def _stations(curve: ArcSpline) -> Array:
+    """Near enough to one another that the box of the curve's points is the curve's."""
+    return np.union1d(curve.stations_mm, np.linspace(0.0, curve.length_mm, BOX_POINTS))

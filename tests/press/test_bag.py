@@ -47,3 +47,20 @@ def test_the_shops_own_slack(changed: Callable[..., Form], made: Callable[[str],
         "porch-door-jamb", shop=(("altitude: 310 m", "altitude: 310 m\nfigures: {bag_slack_share: 0.32}"),)
     ).pressing.bag
     assert ample.girth_mm == pytest.approx(1.2 * usual.girth_mm)
+
+
+@pytest.mark.parametrize("body", ["block", "band"])
+@pytest.mark.parametrize("side", ["male", "female"])
+def test_bag_round_a_block_is_as_large_as_the_block(changed: Callable[..., Form], body: str, side: str) -> None:
+    """Sheeting round the stack that is cut and the part on it, a tenth more: girth and length by the outline's box."""
+    edits = (("side: male", f"side: {side}\n  way: form-bagged"), ("form:\n", f"form:\n  body: {body}\n"))
+    form = changed("reading-room-head", *edits)
+    bag, part = form.pressing.bag, form.laminate.thickness_mm
+    boxes = [layer.outline.bounds for layer in form.layers]
+    over = part if side == "male" else 0.0  # a part on a male form stands out over it
+    across = max(x1 - x0 for x0, _, x1, _ in boxes) + 2 * over
+    upright = max(y1 - y0 for _, y0, _, y1 in boxes) + over
+    least, most = sorted((across, upright))
+    assert form.body == body
+    assert bag.girth_mm == pytest.approx(1.1 * 2 * (least + form.depth_mm), rel=0.04)
+    assert bag.length_mm == pytest.approx(1.1 * most + form.depth_mm + 150, rel=0.04)
