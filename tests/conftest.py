@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from formgen.curve.stage import make_arch
 from formgen.form.model import Form
@@ -20,6 +21,10 @@ from formgen.laminate.plies import Laminate
 from formgen.laminate.stage import make_laminate
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
+
+#: No example has a deadline: how long it takes is the machine's affair.
+settings.register_profile("without a deadline", deadline=None)
+settings.load_profile("without a deadline")
 
 RECIPES = Path(__file__).parents[1] / "recipes"
 _TRIED = pytest.StashKey[Counter[str]]()

@@ -183,7 +183,7 @@ MEANS = st.builds(
 )  # fmt: skip
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.lists(KIND, max_size=4, unique_by=lambda kind: kind.opening), MEANS)
 def test_nothing_is_ever_taken_twice_and_no_bound_is_above_the_answer(kinds: list[GlueUps], held: Means) -> None:
     plan = plan_press_days(kinds, held)

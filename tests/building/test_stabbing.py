@@ -33,7 +33,7 @@ INTERVALS = st.lists(
 
 
 @given(INTERVALS)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_no_grouping_has_fewer(intervals: list[tuple[float, float]]) -> None:
     groups = stabbed(intervals)
     assert sorted(i for group in groups for i in group) == list(range(len(intervals)))

@@ -48,7 +48,7 @@ def test_the_number_of_arcs_grows_with_the_cube_root_of_the_tolerance() -> None:
 
 
 @given(st.floats(300.0, 2400.0), st.floats(0.1, 1.2))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 def test_an_ellipse_is_exactly_symmetric(span: float, share: float) -> None:
     curve = ellipse(Ellipse.model_validate({"kind": "ellipse", "span": span, "rise": share * span}))
     assert curve.pieces == tuple(reversed(curve.pieces))

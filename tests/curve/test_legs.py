@@ -104,7 +104,7 @@ def test_no_legs_need_no_run(recipe_of: RecipeOf) -> None:
 
 
 @given(off=st.floats(-2.0, 2.0), tilt=st.floats(-60.0, 60.0), span=st.floats(300.0, 3000.0))
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_half_a_degree_decides_whichever_way_a_chain_is_turned(
     recipe_of: RecipeOf, off: float, tilt: float, span: float
 ) -> None:

@@ -27,7 +27,7 @@ def on_circle(radius: float, sweep: float, count: int) -> np.ndarray:
 
 
 @given(st.floats(200.0, 50000.0), st.floats(0.02, 4.5), st.integers(3, 20), st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_circle_comes_back(radius: float, sweep: float, count: int, backward: bool) -> None:  # noqa: FBT001
     if sweep / (count - 1) > 1.5:
         count = 5
@@ -55,7 +55,7 @@ def test_the_circle_is_the_one_with_least_squares() -> None:
 
 
 @given(st.floats(150.0, 1500.0), st.floats(0.2, 1.8), st.integers(5, 15), st.floats(-500.0, 500.0))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_an_ellipse_comes_back(a: float, share: float, count: int, shift: float) -> None:
     b, t = share * a, np.linspace(math.pi, 0.0, count)
     points = np.column_stack([shift + a * np.cos(t), b * np.sin(t)])

@@ -131,7 +131,7 @@ def test_thickness_is_the_sum_of_the_ply_groups(recipe_of: RecipeOf) -> None:
 
 
 @given(legs=st.floats(1.0, 400.0), radius=st.floats(200.0, 900.0), turn=st.floats(0.5, 3.0))
-@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_a_chain_with_two_legs_is_an_arch_on_its_springing_line(
     recipe_of: RecipeOf, legs: float, radius: float, turn: float
 ) -> None:

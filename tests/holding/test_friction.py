@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from formgen.form.model import Form
@@ -25,7 +25,6 @@ def laminate_of(plies: list[tuple[float, float]]) -> Laminate:
     return replace(known, plies=made, thickness_mm=sum(t for t, _ in plies))
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(st.floats(0.5, 8.0), st.floats(500.0, 15000.0)), min_size=2, max_size=30))
 def test_what_locking_adds_is_what_all_interfaces_add_together(plies: list[tuple[float, float]]) -> None:
     """Σ E t (y − ȳ)², y about the stiffness's own middle (composite beam), however interfaces are classed."""

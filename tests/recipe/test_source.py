@@ -159,7 +159,7 @@ _TREE = st.recursive(
 )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.dictionaries(_WORD.filter(lambda k: k != "<<"), _TREE, max_size=5))
 def test_data_written_by_a_yaml_library_come_back(tmp_path: Path, tree: dict[str, object]) -> None:
     with (tmp_path / "t.yaml").open("w") as file:
@@ -177,7 +177,7 @@ def _with_tuples(value: object) -> object:
     return tuple(_with_tuples(item) for item in value) if isinstance(value, list) else value
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.binary(max_size=60) | st.text(max_size=60).map(str.encode))
 def test_any_bytes_are_read_or_refused(tmp_path: Path, raw: bytes) -> None:
     (tmp_path / "any.yaml").write_bytes(raw)

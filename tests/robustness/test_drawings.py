@@ -77,7 +77,6 @@ def test_numbers_that_no_pen_draws(tmp_path: Path, tried: Tried) -> None:
 
 @settings(
     derandomize=True,
-    deadline=None,
     database=None,
     max_examples=40,
     suppress_health_check=[HealthCheck.function_scoped_fixture],

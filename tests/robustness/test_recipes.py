@@ -20,9 +20,7 @@ from tests.robustness.recipes_to_try import ARCHES, SHOP, SOUND, keys_of
 Tried = Callable[[str], None]
 
 #: The same examples on every run; `python -m tests.robustness.fuzz` takes others.
-SAME = settings(
-    derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+SAME = settings(derandomize=True, database=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 #: Keys at which each value of a class is tried.
 EACH = 1
 

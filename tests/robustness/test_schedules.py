@@ -147,7 +147,6 @@ def test_workbooks(sound: Path, tried: Tried, name: str) -> None:
 
 @settings(
     derandomize=True,
-    deadline=None,
     database=None,
     max_examples=60,
     suppress_health_check=[HealthCheck.function_scoped_fixture],

@@ -72,7 +72,7 @@ motions = st.builds(Motion, st.floats(0, 359), st.floats(-900, 900), st.floats(-
 
 
 @given(a=shapes, b=shapes, by=motions)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_shapely_finds_the_same(a: Outline, b: Outline, by: Motion) -> None:
     b = by.outline(b)
     polygons = [shapely.Polygon(o.flattened(FINE_MM)) for o in (a, b)]

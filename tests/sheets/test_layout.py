@@ -42,7 +42,7 @@ pieces = st.lists(
 
 @pytest.mark.parametrize("engine", ENGINES)
 @given(outlines=pieces, alike=st.integers(1, 3))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_never_an_overlap_and_nothing_lost(engine: Choice, outlines: list[Outline], alike: int) -> None:
     parts = parts_of_outlines([o for o in outlines for _ in range(alike)])
     sheets = sheet_parts(parts, [stock_of_size(2440, 1220)], RULES, "preview", engine=engine)

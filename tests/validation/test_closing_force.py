@@ -164,7 +164,7 @@ def test_a_form_without_a_jump_needs_no_clamp() -> None:
     assert closing_force_n_per_mm(((900.0, 0.0),), 300.0, 30.0, 1e5, HARD) == pytest.approx(0.0, abs=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     R=st.floats(150.0, 3000.0),
     d=st.floats(15.0, 60.0),

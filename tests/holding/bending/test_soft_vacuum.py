@@ -128,7 +128,7 @@ def test_less_than_a_gauge_shows_keeps_the_needle_on_its_stop(made: Made) -> Non
     assert "at 1 inHg, the least that a gauge shows" in finding.message
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(low=st.floats(0.05, 0.6), times=st.floats(1.01, 5.0))
 def test_more_friction_allows_less(made: Made, low: float, times: float) -> None:
     laminate = made("porch-door-jamb").pressing.laminate

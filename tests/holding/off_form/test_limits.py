@@ -149,7 +149,7 @@ def test_last_interface_locks_where_the_closed_form_says(
 
 
 @given(st.floats(0.02, 2.0), st.floats(0.0, 400.0), st.integers(2, 9))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_carried_moment_never_grows_faster_than_friction_lets_it(friction: float, leg: float, plies: int) -> None:
     """(1 − 1/n) T μ q for each mm, and nothing at a free end."""
     leg = leg if leg > 40.0 else 0.0
@@ -166,7 +166,7 @@ def test_the_carried_moment_never_grows_faster_than_friction_lets_it(friction: f
     st.floats(150.0, 1500.0), st.floats(0.6, 3.1), st.sampled_from([0.0, 150.0, 500.0]), st.integers(2, 9),
     st.floats(0.8, 5.0),
 )  # fmt: skip
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=5)
 def test_more_friction_never_takes_the_part_further_away(
     radius: float, sweep: float, leg: float, plies: int, t: float
 ) -> None:

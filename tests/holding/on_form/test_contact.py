@@ -42,7 +42,7 @@ def test_both_ways_give_the_same(seed: int) -> None:
     assert inside == pytest.approx(pivoted, rel=1e-4, abs=1e-4 * float(np.max(pivoted)))
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(st.integers(3, 12), st.integers(0, 10_000))
 def test_friction_holds_the_nearest_forces_that_it_can(size: int, seed: int) -> None:
     """Against a general solver."""

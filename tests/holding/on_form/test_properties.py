@@ -45,7 +45,7 @@ radii = st.floats(250.0, 900.0)
 sweeps = st.floats(0.8, math.pi)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(radii, sweeps, st.floats(0.15, 0.95), st.sampled_from(["male", "female"]))
 def test_more_clamps_never_lift_more(radius: float, sweep: float, share: float, side: Side) -> None:
     """Without friction between the plies, on one arc with its legs."""
@@ -54,7 +54,7 @@ def test_more_clamps_never_lift_more(radius: float, sweep: float, share: float, 
     assert most(curve, plies, (0.1, share), side) <= few * 1.02 + 0.01
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(radii, sweeps, st.floats(2.0, 6.0))
 def test_a_part_twice_as_large_lifts_twice_as_far(radius: float, sweep: float, thickness: float) -> None:
     """Lengths, thickness and slack doubled: every angle stays."""
@@ -64,14 +64,14 @@ def test_a_part_twice_as_large_lifts_twice_as_far(radius: float, sweep: float, t
     assert two == pytest.approx(2.0 * one, rel=0.05, abs=0.02)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(radii, sweeps, st.floats(0.05, 20.0))
 def test_the_modulus_counts_for_nothing_where_nothing_rubs(radius: float, sweep: float, factor: float) -> None:
     one = most(arch(radius, sweep), stack(10000.0, 3.0, 6), (0.1,))
     assert most(arch(radius, sweep), stack(10000.0 * factor, 3.0, 6), (0.1,)) == pytest.approx(one, rel=0.02, abs=0.01)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(radii, st.floats(0.0, 1.0), st.floats(0.05, 1.0))
 def test_more_slack_never_lifts_less(radius: float, slack: float, more: float) -> None:
     curve, plies = arch(radius, 2.0), stack(10000.0, 3.0, 6)
@@ -81,7 +81,7 @@ def test_more_slack_never_lifts_less(radius: float, slack: float, more: float) -
     )
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(radii, sweeps, st.sampled_from(["male", "female"]), st.floats(0.05, 0.6))
 def test_a_pair_at_the_furthest_leaves_about_the_tolerance(radius: float, sweep: float, side: Side, tol: float) -> None:
     """√(32 R tol), within what pull along the curve adds; a form of the first order in d/R, so for d small beside R."""
