@@ -248,6 +248,28 @@ def test_a_clamped_part_takes_no_bag_and_no_pump_but_its_form(scheduled: Callabl
     assert "bag" not in press_days_svg(plan).split("</text>", 2)[2]
 
 
+@pytest.mark.parametrize(
+    ("kinds", "held", "what", "days"),
+    [
+        # nine of 120 + 60 min of somebody's time: 27 h, in days of 8 h 3.4 by one team, 1.7 by two, 1.1 by three
+        ([glue_ups("A", 9, 120, 60, 60)], means(bags=9), "people", 4),
+        ([glue_ups("A", 9, 120, 60, 60)], means(bags=9, teams=2), "people", 2),
+        ([glue_ups("A", 8, 120, 60, 60)], means(bags=9, teams=3), "people", 1),
+        # one bag: from 0 to 6 h, from 6 h over night to 1 h of the next day, from 1 to 7 h: three in two days
+        ([glue_ups("A", 3, 60, 240, 60)], means(teams=9), "bags", 2),
+        ([glue_ups("A", 6, 60, 240, 60)], means(bags=2, teams=9), "bags", 2),
+        ([glue_ups("A", 6, 60, 240, 60)], means(teams=9), "bags", 4),
+        # one form that two bags wait for
+        ([glue_ups("A", 3, 60, 240, 60)], means(bags=9, teams=9), "form A", 2),
+    ],
+)
+def test_days_that_one_thing_alone_makes_necessary(kinds: list[GlueUps], held: Means, what: str, days: int) -> None:
+    """By hand; and the plan, which the solver proves, needs no fewer."""
+    plan = plan_press_days(kinds, held)
+    assert {demand.what: demand.days for demand in plan.demands}[what] == days
+    assert plan.days >= days
+
+
 def test_without_a_word_no_bag_is_left_alone_and_nothing_warns_of_it() -> None:
     assert Shop().press_days.overnight is False
     plan = plan_press_days([glue_ups("A", 2, 60, 240, 60)], means_of(Shop()))
