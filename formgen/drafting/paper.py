@@ -64,7 +64,9 @@ def new_pdf(width_mm: float, height_mm: float, title: str) -> Iterator[Pdf]:
     rl_config.useA85 = 0  # plain bytes: a quarter smaller than letters, and quicker
     _know_faces()
     held = io.BytesIO()
-    canvas = Canvas(held, pagesize=(width_mm * PT_PER_MM, height_mm * PT_PER_MM), invariant=1, pageCompression=1)
+    size = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
+    # begun in a face of ours: each page would else name one that is neither embedded nor used
+    canvas = Canvas(held, pagesize=size, invariant=1, pageCompression=1, initialFontName=PLAIN)
     canvas.setTitle(title)
     canvas.setCreator("formgen")
     canvas.setViewerPreference("PrintScaling", "None")

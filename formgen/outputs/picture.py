@@ -56,7 +56,7 @@ def check_picture(path: Path, form: Form) -> Iterator[str]:
         yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
 
 
-def svg(form: Form) -> str:
+def svg(form: Form) -> Svg:
     """The picture of a form, as SVG text."""
     outer = {layer.outline: layer.outline.flattened(1.0) for layer in form.layers}
     reach = [

@@ -45,7 +45,7 @@ def text(x: Attribute, y: Attribute, said: str, size: Attribute, **attributes: A
     return tag("text", said, x=x, y=y, font_size=size, **attributes)
 
 
-def picture(wide_mm: float, high_mm: float, said: str, *inside: Svg, **attributes: Attribute) -> str:
+def picture(wide_mm: float, high_mm: float, said: str, *inside: Svg, **attributes: Attribute) -> Svg:
     """A file with a picture of so many mm on paper, in units of 1 mm; `said` stands for it where nobody can see it."""
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide_mm:.1f} {high_mm:.1f}" role="img"\n'

@@ -23,7 +23,7 @@ INK, REST, NIGHT, WORK = "#26241f", "#ffffff", "#e6e4de", "#6f6a5f"
 Stretch = tuple[int, int, GlueUp]
 
 
-def press_days_svg(plan: PressDays) -> str:
+def press_days_svg(plan: PressDays) -> Svg:
     """The chart, as SVG text."""
     last = max((held.done_min for held in plan.glue_ups), default=0)
     days = _strip_days(plan)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
 from formgen.building.model import Building, SharedForm
 from formgen.building.press_days.chart import press_days_svg
@@ -21,10 +22,14 @@ from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
 from formgen.press.amounts import numbers_text
 from formgen.reports.web.building_drawing import shared_figure
-from formgen.reports.web.markup import attribute, columns_table, contents, facts, page, section, text
+from formgen.reports.web.page import Columns, page
 from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import MARK, Verdict
 
+_SECTIONS = {
+    "answers": "Answers", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
+    "totals": "Totals", "openings": "Openings",
+}  # fmt: skip
 #: How a form's curve came about, for people.
 _KINDS = {
     "own": "its own curve",
@@ -60,45 +65,29 @@ def building_page(
         schedule: name of the schedule's file.
     """
     units: Units = made[0].recipe.units if made else "mm"
-    parts = [
-        ("answers", "Answers", _answers(building, made, lost, found, sheets, plan)),
-        ("forms", "Forms and who shares them", "".join(_form(form, units, verdict_on(form, found)) for form in made)),
-        *([("sheets", "Sheets", _sheets(sheets))] if sheets is not None else []),
-        *([("press-days", "Press days", _press_days(plan))] if plan is not None else []),
-        ("totals", "Totals", _totals(rows)),
-        ("openings", "Openings", _openings(rows)),
-    ]
-    title = f"Schedule {schedule}" if schedule else "Building"
-    body = (
-        f'<header><div class="title"><p class="kind">Building report</p><h1>{text(title)}</h1></div>'
-        f"{contents([(name, heading) for name, heading, _ in parts])}</header>"
-        f'<main id="content">{"".join(section(*part) for part in parts)}</main>'
-    )
-    return page(f"{title}: building report", body).encode()
-
-
-def _answers(
-    building: Building,
-    made: Sequence[SharedForm],
-    lost: Sequence[str],
-    found: Sequence[Remark],
-    sheets: Sheets | None,
-    plan: PressDays | None,
-) -> str:
-    """What is wrong first: rows that were refused, then problems and warnings by opening; then the numbers."""
-    openings = sum(len(form.members) for form in made)
-    missing = "".join(f'<li class="problem">{text(line)}</li>' for line in lost)
-    refused = f'<ul class="findings">{missing}</ul>' if lost else ""
     said, state = verdict_text(made, lost, found)
-    numbers = facts(_facts(building, made, openings, sheets, plan))
-    return f'<p class="verdict {state}">{text(said)}</p>{refused}{_wrong(made, found)}{numbers}'
+    shown = {"answers": True, "forms": True, "sheets": sheets is not None, "press-days": plan is not None}
+    title = f"Schedule {schedule}" if schedule else "Building"
+    return page(
+        "building/summary/building.html",
+        f"{title}: building report",
+        {name: heading for name, heading in _SECTIONS.items() if shown.get(name, True)},
+        name=title,
+        state=state,
+        verdict=said,
+        lost=lost,
+        wrong=_wrong(units, found),
+        facts=_facts(building, made, sheets, plan),
+        forms=[_form(form, units, verdict_on(form, found)) for form in made],
+        sheets=None if sheets is None else _sheets(sheets),
+        days=None if plan is None else _press_days(plan),
+        totals=_totals(rows),
+        openings=_openings(rows),
+    )
 
 
-def _wrong(made: Sequence[SharedForm], found: Sequence[Remark]) -> str:
-    """What is wrong, a row for each opening or openings, form and sentence; nothing where nothing is."""
-    if not found:
-        return ""
-    units: Units = made[0].recipe.units
+def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
+    """What is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
     rows = [
         (
             " ".join(remark.openings),
@@ -109,12 +98,13 @@ def _wrong(made: Sequence[SharedForm], found: Sequence[Remark]) -> str:
         )
         for remark in found
     ]
-    return columns_table("What is wrong", ("opening", "form", "how grave", "what", "value and limit"), rows)
+    return Columns("What is wrong", ("opening", "form", "how grave", "what", "value and limit"), rows)
 
 
 def _facts(
-    building: Building, made: Sequence[SharedForm], openings: int, sheets: Sheets | None, plan: PressDays | None
+    building: Building, made: Sequence[SharedForm], sheets: Sheets | None, plan: PressDays | None
 ) -> Iterable[tuple[str, str]]:
+    openings = sum(len(form.members) for form in made)
     yield "Openings", f"{openings}"
     yield "Forms", f"{len(made)}, {openings - len(made)} fewer than openings"
     layers, apart = (sum(n) for n in zip(*((f.layers, f.layers_apart) for f in made), strict=True)) if made else (0, 0)
@@ -128,7 +118,7 @@ def _facts(
         yield "Glue-ups", f"{len(plan.glue_ups)}"
 
 
-def _form(form: SharedForm, units: Units, verdict: Verdict) -> str:
+def _form(form: SharedForm, units: Units, verdict: Verdict) -> dict[str, Any]:
     """A form, its curve with all that comes off it, and what each opening gives up for sharing."""
     pressings = [member.pressing for member in form.members]
     rows = [
@@ -143,20 +133,20 @@ def _form(form: SharedForm, units: Units, verdict: Verdict) -> str:
         for member in form.members
     ]
     header = ("opening", "how many", "radius asked", "radius made", "gives up", "tolerance")
-    link = f'<a href="{attribute(form.name)}/report.html">job report</a>'
-    said = f"{pressings[0].side}, {form.layers} layers of {form.recipe.sheet_name}, {_KINDS[form.kind]}"
-    mark = "" if verdict.may else f'<p class="stamp">{text(verdict.text)}</p>'
-    return (
-        f'<article class="form"><h3>{text(form.name)}</h3>{mark}<div>{shared_figure(form.name, pressings)}'
-        f"<p>{text(said)}; {link}</p></div>{columns_table(f'Off {form.name}', header, rows)}</article>"
-    )
+    return {
+        "name": form.name,
+        "verdict": verdict,
+        "figure": shared_figure(form.name, pressings),
+        "said": f"{pressings[0].side}, {form.layers} layers of {form.recipe.sheet_name}, {_KINDS[form.kind]}",
+        "members": Columns(f"Off {form.name}", header, rows),
+    }
 
 
 def _radius(mm: float, units: Units) -> str:
     return "straight" if math.isinf(mm) else write_length(mm, units)
 
 
-def _sheets(sheets: Sheets) -> str:
+def _sheets(sheets: Sheets) -> dict[str, Any]:
     rows = [
         (
             f"{sheet.number}",
@@ -168,51 +158,57 @@ def _sheets(sheets: Sheets) -> str:
         )
         for sheet in sheets.sheets
     ]
-    maps = "".join(_map(sheets, sheet) for sheet in sheets.sheets)
-    table = columns_table("Sheets in cutting order", ("sheet", "file", "board", "size", "pieces", "used"), rows)
-    unplaced = ", ".join(part.name for part in sheets.unplaced)
-    short = f'<p class="verdict problem">The stock does not suffice for {text(unplaced)}.</p>' if unplaced else ""
-    return f'{short}{table}<div class="maps">{maps}</div>'
+    return {
+        "unplaced": ", ".join(part.name for part in sheets.unplaced),
+        "table": Columns("Sheets in cutting order", ("sheet", "file", "board", "size", "pieces", "used"), rows),
+        "maps": [
+            (sheet.number, sheets_svg(replace(sheets, sheets=(sheet,))), _named(sheet)) for sheet in sheets.sheets
+        ],
+    }
 
 
-def _map(sheets: Sheets, sheet: CutSheet) -> str:
-    """A sheet with its pieces, and the list under it in letters that a phone can show."""
-    named = ", ".join(f"{i}: {placed.part.name}" for i, placed in enumerate(sheet.placements, start=1))
-    picture = sheets_svg(replace(sheets, sheets=(sheet,)))
-    return f'<figure class="paper">{picture}<figcaption>Sheet {sheet.number}. {text(named)}</figcaption></figure>'
+def _named(sheet: CutSheet) -> str:
+    """The list under a sheet, in letters that a phone can show."""
+    return ", ".join(f"{i}: {placed.part.name}" for i, placed in enumerate(sheet.placements, start=1))
 
 
-def _press_days(plan: PressDays) -> str:
-    left = "".join(f'<li class="problem">{text(f"{h.opening}, {h.count}: {h.why}")}</li>' for h in plan.left_out)
-    found = "".join(f'<li class="{f.severity}">{text(f.message)}</li>' for f in plan.findings)
-    lists = f'<ul class="findings">{left}{found}</ul>' if left or found else ""
+def _press_days(plan: PressDays) -> dict[str, Any]:
     header, *rows = press_days_rows(plan)
-    days = columns_table("Day by day", ("day", "take out", "lay up"), day_lines(plan))
-    everything = columns_table("Glue-ups in the order in which they begin", [*map(str, header)], [*map(_said, rows)])
-    chart = f'<figure class="paper wide" role="region" tabindex="0" aria-label="Chart">{press_days_svg(plan)}</figure>'
-    return f"<p>{text(headline(plan))}.</p>{lists}{chart}{days}{everything}"
+    caption = "Glue-ups in the order in which they begin"
+    return {
+        "headline": headline(plan),
+        "found": [
+            *(("problem", f"{h.opening}, {h.count}: {h.why}") for h in plan.left_out),
+            *((f.severity, f.message) for f in plan.findings),
+        ],
+        "chart": press_days_svg(plan),
+        "lines": Columns("Day by day", ("day", "take out", "lay up"), day_lines(plan)),
+        "glue_ups": Columns(caption, [*map(str, header)], [*map(_said, rows)]),
+    }
 
 
-def _totals(rows: Sequence[Sequence[Cell]]) -> str:
+def _totals(rows: Sequence[Sequence[Cell]]) -> Columns:
     kinds = [str(row[0]) for row in rows[1:]]
     totals = [kind for kind in dict.fromkeys(kinds) if kind != "opening"]
     return _table("Totals, as in the summary", rows, totals, range(len(rows[0])))
 
 
-def _openings(rows: Sequence[Sequence[Cell]]) -> str:
+def _openings(rows: Sequence[Sequence[Cell]]) -> list[Columns]:
     """The summary's openings in two tables, so that paper can hold them: curves, then plies, bar and glue."""
     names = [str(cell) for cell in rows[0]]
     mark, wood = names.index("opening"), names.index("wood")
-    curves = _table("Openings: curves", rows, ("opening",), range(mark, wood))
-    return curves + _table("Openings: plies, bar and glue", rows, ("opening",), [mark, *range(wood, len(names))])
+    return [
+        _table("Openings: curves", rows, ("opening",), range(mark, wood)),
+        _table("Openings: plies, bar and glue", rows, ("opening",), [mark, *range(wood, len(names))]),
+    ]
 
 
-def _table(caption: str, rows: Sequence[Sequence[Cell]], kinds: Sequence[str], wanted: Iterable[int]) -> str:
+def _table(caption: str, rows: Sequence[Sequence[Cell]], kinds: Sequence[str], wanted: Iterable[int]) -> Columns:
     """The rows of some kinds in some columns, those left out in which nothing stands."""
     kept = [row for row in rows[1:] if row[0] in kinds]
     columns = [i for i in wanted if any(row[i] not in (None, "") for row in kept)]
     header = [str(rows[0][i]) for i in columns]
-    return columns_table(caption, header, [_said([row[i] for i in columns]) for row in kept])
+    return Columns(caption, header, [_said([row[i] for i in columns]) for row in kept])
 
 
 def _said(row: Sequence[Cell]) -> list[str]:

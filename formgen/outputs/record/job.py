@@ -27,7 +27,7 @@ from formgen.recipe.as_asked import asked_record, form_code
 
 FORMAT = 2
 #: Packages whose version can change the bytes of a file.
-PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "manifold3d", "numpy", "reportlab", "scipy")
+PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "jinja2", "manifold3d", "numpy", "reportlab", "scipy")
 #: Fields that are not repeated in a stage's own table.
 _ELSEWHERE = (
     "recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over", "makes",

@@ -24,7 +24,7 @@ LISTED, NUMBER, COLUMNS = 2.5, 2.6, 4
 INK, BOARD, CUT, REST = "#33302a", "#efe6d2", "#cdb389", "#dfe8d8"
 
 
-def sheets_svg(sheets: Sheets) -> str:
+def sheets_svg(sheets: Sheets) -> Svg:
     """The picture, as SVG text; y runs up on a sheet and down on the paper."""
     longest = max((sheet.stock.length_mm for sheet in sheets.sheets), default=1.0)
     scale = WIDE / longest

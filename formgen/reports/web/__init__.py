@@ -1,4 +1,5 @@
 """The report of a form as one HTML file that opens without a network.
 
-Begin with `report`; `markup` is the page, `drawing` the pictures in it.
+Begin with `report` and the template of that name beside it, which is the layout; `page` and its template are round
+every page, `parts.html` what pages are put together from, `drawing` the pictures in them.
 """

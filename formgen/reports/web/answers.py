@@ -1,21 +1,19 @@
 """Stage `reports`: the answers first: can it be made, how, and what to know before anything is cut.
 
-In: a Form. Out: markup, from results of the stages.
+In: a Form. Out: texts, from results of the stages.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from formgen.findings import Severity
+from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length
 from formgen.press.amounts import glue_text, pressure_text, weight_text
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.rows.holding import bar_text
 from formgen.reports.rows.press_day import hours_text
-from formgen.reports.web.finding_text import of_severity, short_list
-from formgen.reports.web.markup import facts, text
 from formgen.verdict import MARK
 
 _WHERE = {
@@ -25,13 +23,14 @@ _WHERE = {
 }
 
 
-def answers(form: Holding) -> str:
-    """The verdict, how it is made, the numbers to take to the bench, and what was found against it."""
-    problems, warnings = (of_severity(form, s) for s in (Severity.PROBLEM, Severity.WARNING))
-    units = form.recipe.units
-    grave = short_list([*problems, *warnings], units) if problems or warnings else ""
-    state = "problem" if problems else "warning" if warnings else "good"
-    return f'<p class="verdict {state}">{text(verdict(form))}</p><p>{text(_how(form))}</p>{grave}{facts(_facts(form))}'
+def of_severity(form: Holding, severity: Severity) -> list[Finding]:
+    """The findings of one severity, in the order of the stages."""
+    return [finding for finding in form.all_findings if finding.severity is severity]
+
+
+def grave(form: Holding) -> list[Finding]:
+    """Problems, then warnings."""
+    return [*of_severity(form, Severity.PROBLEM), *of_severity(form, Severity.WARNING)]
 
 
 def verdict(form: Holding) -> str:
@@ -48,7 +47,7 @@ def _count(number: int, noun: str) -> str:
     return f"one {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def _how(form: Holding) -> str:
+def how(form: Holding) -> str:
     """The job in two sentences."""
     pressing, laminate = form.pressing, form.laminate
     asked, recipe = laminate.recipe.asked, laminate.recipe
@@ -61,7 +60,8 @@ def _how(form: Holding) -> str:
     )
 
 
-def _facts(form: Holding) -> Iterable[tuple[str, str]]:
+def facts(form: Holding) -> Iterable[tuple[str, str]]:
+    """The numbers to take to the bench."""
     pressing, laminate = form.pressing, form.laminate
     units, glue = laminate.recipe.units, pressing.glue
     yield "Form face", radius_text(pressing.face, units)

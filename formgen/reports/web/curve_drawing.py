@@ -17,10 +17,9 @@ from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
 from formgen.outputs.svg import Svg, tag, text
+from formgen.outputs.templates import tied
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
-from formgen.reports.web.markup import text as escaped
-from formgen.reports.web.markup import tied
 from formgen.reports.web.solid_model import part_outline
 
 #: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
@@ -71,8 +70,8 @@ def curves_of(form: Holding) -> Curves:
     return Curves(finished, pressed, form.face, enlarged, factor, part_outline(laminate), middle)
 
 
-def curve_figure(form: Holding) -> str:
-    """The figure with its legend."""
+def curve_figure(form: Holding) -> tuple[Svg, list[tuple[Svg, str]]]:
+    """The figure, and its legend: a sample of each line, and what it is."""
     curves = curves_of(form)
     laminate, units = form.laminate, form.recipe.units
     sample = ["finished", "pressed", "face"]
@@ -84,11 +83,7 @@ def curve_figure(form: Holding) -> str:
     if curves.enlarged is not None:
         sample.append("enlarged")
         said.append(f"spring-back of {100 * laminate.spring_back:.2f} % drawn {curves.factor} times as large as it is")
-    legend = "".join(
-        f"<li>{_sample(name)}<span>{escaped(line)}</span></li>" for name, line in zip(sample, said, strict=True)
-    )
-    caption = f'<figcaption><ul class="legend">{legend}</ul></figcaption>'
-    return f'<figure class="curve">{_svg(form, curves, said)}{caption}</figure>'
+    return _svg(form, curves, said), list(zip(map(_sample, sample), said, strict=True))
 
 
 def _sample(name: str) -> Svg:

@@ -7,19 +7,35 @@ letters and marks of a layer are one path with a name, from which the turning pi
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from formgen.form.stack import Layer, Piece
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.svg import Svg
 from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, path, stroke_path
-from formgen.reports.web.markup import text
 
 
-def layer_figures(form: Holding) -> str:
+@dataclass(frozen=True, kw_only=True)
+class LayerFigure:
+    """A layer as the page shows it.
+
+    Args:
+        number: from the bench up.
+        drawing: as it is cut and marked.
+        kinds: what sets it apart.
+        labels: each piece's name, and what is written on it.
+    """
+
+    number: int
+    drawing: Svg
+    kinds: str
+    labels: tuple[tuple[str, str], ...]
+
+
+def layer_figures(form: Holding) -> list[LayerFigure]:
     """All layers from the bench up."""
-    units = form.recipe.units
-    return f'<div class="layers">{"".join(_figure(layer, units) for layer in form.layers)}</div>'
+    return [_figure(layer, form.recipe.units) for layer in form.layers]
 
 
 def ink_name(layer: Layer) -> str:
@@ -27,15 +43,11 @@ def ink_name(layer: Layer) -> str:
     return f"ink-{layer.number}"
 
 
-def _figure(layer: Layer, units: Units) -> str:
-    said = f"Layer {layer.number}: {_kinds(layer, units)}"
-    labels = "".join(
-        f"<li><b>{text(piece.name)}</b> {text('; '.join(label.text for label in piece.labels))}</li>"
-        for piece in layer.pieces
-    )
-    return (
-        f'<figure class="layer"><h3>Layer {layer.number}</h3>{_svg(layer, said)}'
-        f'<figcaption>{text(_kinds(layer, units))}<ul class="labels">{labels}</ul></figcaption></figure>'
+def _figure(layer: Layer, units: Units) -> LayerFigure:
+    kinds = _kinds(layer, units)
+    labels = tuple((piece.name, "; ".join(label.text for label in piece.labels)) for piece in layer.pieces)
+    return LayerFigure(
+        number=layer.number, drawing=_svg(layer, f"Layer {layer.number}: {kinds}"), kinds=kinds, labels=labels
     )
 
 

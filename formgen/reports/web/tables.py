@@ -1,6 +1,6 @@
 """Stage `reports`: the tables that the shop works from: plies, plies to cut, clamps, pieces, files.
 
-In: a Form. Out: markup. Every number is one of the stages'; lengths are rounded only in being written.
+In: a Form. Out: tables of text. Every number is one of the stages'; lengths are rounded only in being written.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, trim_text
-from formgen.reports.web.markup import columns_table
+from formgen.reports.web.page import Columns
 
 
-def ply_table(form: Holding) -> str:
+def ply_table(form: Holding) -> Columns:
     """Each ply as it lies in the press."""
     units = form.recipe.units
     header = ("ply", "wood", "thick", "long, with trim", "tightest radius", "strain", "likely to break at")
@@ -32,7 +32,7 @@ def ply_table(form: Holding) -> str:
         )
         for ply in form.laminate.plies
     ]
-    return columns_table("Plies in the press, 1 at the inside face", header, rows)
+    return Columns("Plies in the press, 1 at the inside face", header, rows)
 
 
 def _radius(mm: float, units: Units) -> str:
@@ -45,7 +45,7 @@ def _limit(ply: Ply, units: Units) -> str:
     return "not known" if ply.strain_limit is None else f"{100 * ply.strain_limit:.2f} %"
 
 
-def cut_table(form: Holding) -> str:
+def cut_table(form: Holding) -> Columns:
     """The plies to saw."""
     units = form.recipe.units
     rows = [
@@ -59,13 +59,15 @@ def cut_table(form: Holding) -> str:
         )
         for cut in form.laminate.materials.cuts
     ]
-    return columns_table("Plies to cut", ("for", "how many", "wood", "thick", "wide", "long"), rows)
+    return Columns("Plies to cut", ("for", "how many", "wood", "thick", "wide", "long"), rows)
 
 
-def clamp_table(form: Holding) -> str:
-    """The clamps from the right end, each with its turn to go on and to come off; nothing where there are none."""
-    if form.clamps is None or not form.clamps.places:
-        return ""
+def clamp_table(form: Holding) -> Columns:
+    """The clamps from the right end, each with its turn to go on and to come off; no row where there are none."""
+    header = ("clamp", "along the part from the right end", "height", "bears on", "goes on", "comes off")
+    caption = "Clamps, numbered from the right, and their turns to go on and to come off"
+    if form.clamps is None:
+        return Columns(caption, header, ())
     units = form.recipe.units
     on, off = (
         {number: i for i, group in enumerate(order, start=1) for number in group}
@@ -82,20 +84,19 @@ def clamp_table(form: Holding) -> str:
         )
         for place in form.clamps.places
     ]
-    header = ("clamp", "along the part from the right end", "height", "bears on", "goes on", "comes off")
-    return columns_table("Clamps, numbered from the right, and their turns to go on and to come off", header, rows)
+    return Columns(caption, header, rows)
 
 
-def makes_table(form: Holding) -> str:
+def makes_table(form: Holding) -> Columns:
     """The openings whose parts come off the form."""
     rows = makes_rows(form)
     kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
     units = "inches" if form.recipe.units == "in" else "mm"
     caption = f"Parts off this form, in {units}, as it makes them. {trim_text(form)}"
-    return columns_table(caption, [MAKES_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows])
+    return Columns(caption, [MAKES_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows])
 
 
-def piece_table(form: Holding) -> str:
+def piece_table(form: Holding) -> Columns:
     """Every piece to cut, with what is cut into it."""
     units = form.recipe.units
     rows = []
@@ -112,10 +113,10 @@ def piece_table(form: Holding) -> str:
                 grooves,
             )
         )
-    return columns_table("Pieces", ("piece", "size over all", "reliefs", "dowel holes", "grooves"), rows)
+    return Columns("Pieces", ("piece", "size over all", "reliefs", "dowel holes", "grooves"), rows)
 
 
-def file_table(files: Mapping[str, Mapping[str, Any]]) -> str:
+def file_table(files: Mapping[str, Mapping[str, Any]]) -> Columns:
     """The files that were made with this page, with the hash by which a copy can be proved."""
     rows = [(name, f"{made['bytes']}", f"{made['sha256']}") for name, made in sorted(files.items())]
-    return columns_table("Files in this folder", ("file", "bytes", "SHA-256"), rows)
+    return Columns("Files in this folder", ("file", "bytes", "SHA-256"), rows)
