@@ -11,11 +11,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from formgen.errors import FormError, PressError
 from formgen.findings import Finding, Severity
 from formgen.form.bar_touch import bar_touch
 from formgen.form.free_space import WALL_MM
 from formgen.form.model import BarSeat
+from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline, Vertex
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
@@ -207,7 +210,7 @@ def _notch_at(outline: Outline, at: tuple[float, float], half_mm: float, depth_m
     vertices: list[Vertex] = []
     for e in outline.edges:
         vertices.append((*e.a, e.bulge))
-        if e.bulge or e.distance(at) > 1e-6:
+        if e.bulge or distances_mm(np.array([at]), [e])[0] > 1e-6:
             continue
         ux, uy = (e.b[0] - e.a[0]) / e.length_mm, (e.b[1] - e.a[1]) / e.length_mm
         along = (at[0] - e.a[0]) * ux + (at[1] - e.a[1]) * uy

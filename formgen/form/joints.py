@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from formgen.errors import FormError
 from formgen.form.body import Body
+from formgen.geometry.distance import Arcs
 from formgen.geometry.outline import Outline, Point
 from formgen.recipe.shop import Sheet
 
@@ -126,9 +127,7 @@ def farthest(piece: Outline, angles_rad: NDArray[np.float64]) -> NDArray[np.floa
     arcs = [e for e in piece.edges if e.bulge]
     if arcs:
         centre, radius = np.array([e.centre for e in arcs]), np.array([[e.radius_mm] for e in arcs])
-        begin = np.array([[math.atan2(e.a[1] - c[1], e.a[0] - c[0])] for e, c in zip(arcs, centre, strict=True)])
-        sweep = np.array([[e.sweep_rad] for e in arcs])
-        faces = (angles_rad - begin) * np.sign(sweep) % (2 * np.pi) <= np.abs(sweep)
+        faces = Arcs(arcs).face(angles_rad[:, None]).T
         reach = np.maximum(reach, np.max(np.where(faces, centre @ u + radius, -np.inf), axis=0))
     return reach
 

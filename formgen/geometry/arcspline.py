@@ -19,7 +19,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from formgen.errors import CurveError
-from formgen.geometry.pose import Pose, nearest_on_piece, passing
+from formgen.geometry.distance import nearest_on_piece
+from formgen.geometry.pose import Pose, passing
 
 Array = NDArray[np.float64]
 

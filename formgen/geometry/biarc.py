@@ -15,6 +15,7 @@ import numpy as np
 
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline, Array
+from formgen.geometry.distance import off_piece_mm
 from formgen.geometry.pose import Pose
 
 #: How far the arcs may stand off the curve unless the caller says otherwise (mm).
@@ -181,18 +182,8 @@ def _stands_off(curve: Smooth, begin: float, end: float) -> tuple[float, list[tu
 
 def _off_arcs(fitted: ArcSpline, points: Array) -> Array:
     """Distance of points (n, 2) from a short chain of arcs, each turning less than half a circle: (n,)."""
-    best = np.full(len(points), np.inf)
-    for pose, (length, curvature) in zip(fitted.knots, fitted.pieces, strict=False):
-        d = points - (pose.x_mm, pose.y_mm)
-        ahead, left = d @ pose.ahead, d @ pose.left
-        if abs(curvature * length) < 1e-12:
-            along = np.clip(ahead, 0.0, length)
-        else:
-            along = np.clip(np.arctan2(ahead * curvature, 1.0 - left * curvature) / curvature, 0.0, length)
-        half = 0.5 * curvature * along
-        chord = along * np.sinc(half / np.pi)
-        best = np.minimum(best, np.hypot(ahead - chord * np.cos(half), left - chord * np.sin(half)))
-    return best
+    pieces = zip(fitted.knots, fitted.pieces, strict=False)
+    return np.asarray(np.min([off_piece_mm(pose, *piece, points) for pose, piece in pieces], axis=0))
 
 
 def _off_curve(curve: Smooth, points: Array, u: Array, on_curve: Array) -> Array:

@@ -1,6 +1,6 @@
 """Geometry: one edge of a closed shape, a line or an arc given by its ends and its bulge; mm.
 
-Closed forms only: length, centre, points, distance, and where it passes a line.
+Closed forms only: length, centre, points, and where it passes a line.
 """
 
 from __future__ import annotations
@@ -67,13 +67,13 @@ class Edge:
         return Edge(a, b, math.tan((t1 - t0) * self.sweep_rad / 4.0))
 
     @cached_property
-    def _begin_rad(self) -> float:
+    def begin_rad(self) -> float:
         """Direction of the arc's begin from its centre."""
         return math.atan2(self.a[1] - self.centre[1], self.a[0] - self.centre[0])
 
     def share_of(self, angle_rad: float) -> float:
         """Share of the length at which the arc has that direction from its centre; above 1 if it never has."""
-        turn = (angle_rad - self._begin_rad) * math.copysign(1.0, self.bulge) % (2 * math.pi)
+        turn = (angle_rad - self.begin_rad) * math.copysign(1.0, self.bulge) % (2 * math.pi)
         return turn / abs(self.sweep_rad)
 
     def farthest(self, ux: float, uy: float) -> float:
@@ -83,17 +83,6 @@ class Edge:
             cx, cy = self.centre
             best = max(best, cx * ux + cy * uy + self.radius_mm)
         return best
-
-    def distance(self, p: Point) -> float:
-        """Distance from a point to the edge."""
-        if not self.bulge:
-            dx, dy = self.b[0] - self.a[0], self.b[1] - self.a[1]
-            t = ((p[0] - self.a[0]) * dx + (p[1] - self.a[1]) * dy) / (dx * dx + dy * dy)
-            return math.dist(p, self.at(min(max(t, 0.0), 1.0)))
-        cx, cy = self.centre
-        if self.share_of(math.atan2(p[1] - cy, p[0] - cx)) <= 1.0:
-            return abs(math.dist(p, (cx, cy)) - self.radius_mm)
-        return min(math.dist(p, self.a), math.dist(p, self.b))
 
     def crossings(self, p: Point, ux: float, uy: float) -> list[float]:
         """Shares at which the edge changes sides of the line through p along unit vector u.

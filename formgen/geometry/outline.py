@@ -1,7 +1,7 @@
 """Geometry: closed shapes of lines and arcs, with corners: what a cutter runs around.
 
 In: vertices with bulges, as a DXF polyline has them. Out: area, length, extents, inside or outside,
-distance to the edge, crossings with a line, and the parts left when a line cuts the shape; mm.
+crossings with a line, and the parts left when a line cuts the shape; mm.
 Outlines run anticlockwise. Closed forms throughout: arcs are never flattened here, except by `flattened`.
 """
 
@@ -138,10 +138,6 @@ class Outline:
             for t in e.crossings(p, 1.0, 0.0):
                 inside ^= e.at(t)[0] > p[0]
         return inside
-
-    def distance(self, p: Point) -> float:
-        """Distance from a point, inside or out, to the nearest edge."""
-        return min(e.distance(p) for e in self.edges)
 
     def chords(self, p: Point, ux: float, uy: float) -> list[tuple[float, float]]:
         """Stretches of the line p + t·u inside the outline, as (t in, t out), rising."""

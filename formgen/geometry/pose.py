@@ -45,25 +45,6 @@ class Pose:
         )
 
 
-def nearest_on_piece(pose: Pose, length: float, curvature: float, x: float, y: float) -> float:
-    """Length along one piece to its point nearest to (x, y), clamped to the piece."""
-    dx, dy = x - pose.x_mm, y - pose.y_mm
-    ahead = dx * pose.ahead[0] + dy * pose.ahead[1]
-    left = dx * pose.left[0] + dy * pose.left[1]
-    if abs(curvature * length) < 1e-12:
-        return min(max(ahead, 0.0), length)
-    # Seen from the centre, the foot lies where the direction to the point crosses the arc.
-    turn = math.atan2(ahead * curvature, 1.0 - left * curvature)
-    sweep = curvature * length
-    turn_forward = turn * math.copysign(1.0, sweep) % (2.0 * math.pi)
-    if turn_forward <= abs(sweep):
-        return turn_forward / abs(curvature)
-    end = pose.onward(length, curvature)
-    to_start = math.hypot(dx, dy)
-    to_end = math.hypot(x - end.x_mm, y - end.y_mm)
-    return 0.0 if to_start <= to_end else length
-
-
 def passing(pose: Pose, length: float, curvature: float, y_mm: float) -> list[float]:
     """Lengths along one piece, its start included and its end not, at which it passes the height y."""
     climb = y_mm - pose.y_mm

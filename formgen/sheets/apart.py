@@ -10,46 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import product
 
+import numpy as np
+
+from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Edge, Outline, Point
 
 Box = tuple[float, float, float, float]
-
-
-@dataclass(frozen=True)
-class _Track:
-    """An edge with what its bulge implies, computed once."""
-
-    edge: Edge
-    box: Box
-    centre: Point
-    radius: float
-    begin: float
-    sweep: float
-
-    @classmethod
-    def of(cls, e: Edge) -> _Track:
-        box = (-e.farthest(-1, 0), -e.farthest(0, -1), e.farthest(1, 0), e.farthest(0, 1))
-        if not e.bulge:
-            return cls(e, box, e.a, math.inf, 0.0, 0.0)
-        (cx, cy), sweep = e.centre, e.sweep_rad
-        return cls(e, box, (cx, cy), e.radius_mm, math.atan2(e.a[1] - cy, e.a[0] - cx), sweep)
-
-    def faces(self, ux: float, uy: float) -> bool:
-        """Whether the arc has a point in this direction from its centre."""
-        turn = (math.atan2(uy, ux) - self.begin) * math.copysign(1.0, self.sweep) % (2 * math.pi)
-        return turn <= abs(self.sweep)
-
-    def distance(self, p: Point) -> float:
-        """From a point to the edge."""
-        if self.sweep:
-            dx, dy = p[0] - self.centre[0], p[1] - self.centre[1]
-            if self.faces(dx, dy):
-                return abs(math.hypot(dx, dy) - self.radius)
-            return min(math.dist(p, self.edge.a), math.dist(p, self.edge.b))
-        return self.edge.distance(p)
 
 
 def gap_mm(a: Outline, b: Outline, beyond_mm: float = math.inf) -> float:
@@ -64,15 +32,25 @@ def gap_mm(a: Outline, b: Outline, beyond_mm: float = math.inf) -> float:
         return beyond_mm
     if a.contains(b.vertices[0][:2]) or b.contains(a.vertices[0][:2]):
         return 0.0
-    least = beyond_mm
-    first, second = [_Track.of(e) for e in a.edges], [_Track.of(e) for e in b.edges]
-    near = [t for t in second if _clear_mm(t.box, a.bounds) <= least]
-    for t in first:
-        if _clear_mm(t.box, b.bounds) <= least:
-            for u in near:
-                if _clear_mm(t.box, u.box) < least:
-                    least = min(least, _edges_mm(t, u))
+    ends = [np.array(outline.vertices)[:, :2] for outline in (a, b)]
+    least = min(beyond_mm, float(distances_mm(ends[0], b.edges).min()), float(distances_mm(ends[1], a.edges).min()))
+    near = [(e, _box(e)) for e in b.edges if _clear_mm(_box(e), a.bounds) <= least]
+    for t in a.edges:
+        box = _box(t)
+        for u, other in near:
+            if _clear_mm(box, other) < least:
+                least = min(least, 0.0 if _cross(t, u) else min(_square_mm(t, u), default=least))
     return least
+
+
+def _box(e: Edge) -> Box:
+    """(x least, y least, x greatest, y greatest) of an edge."""
+    return -e.farthest(-1, 0), -e.farthest(0, -1), e.farthest(1, 0), e.farthest(0, 1)
+
+
+def _faces(arc: Edge, ux: float, uy: float) -> bool:
+    """Whether the arc has a point in this direction from its centre."""
+    return arc.share_of(math.atan2(uy, ux)) <= 1.0
 
 
 def _clear_mm(a: Box, b: Box) -> float:
@@ -80,43 +58,35 @@ def _clear_mm(a: Box, b: Box) -> float:
     return math.hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0))
 
 
-def _edges_mm(t: _Track, u: _Track) -> float:
-    """Distance between two edges."""
-    if _cross(t, u):
-        return 0.0
-    ends = (t.distance(u.edge.a), t.distance(u.edge.b), u.distance(t.edge.a), u.distance(t.edge.b))
-    return min(*ends, *_square_mm(t, u))
-
-
-def _square_mm(t: _Track, u: _Track) -> Iterator[float]:
+def _square_mm(t: Edge, u: Edge) -> Iterator[float]:
     """Distances between inner points at which the line between them is square to both edges."""
-    if t.sweep and u.sweep:
+    if t.bulge and u.bulge:
         dx, dy = u.centre[0] - t.centre[0], u.centre[1] - t.centre[1]
         apart = math.hypot(dx, dy)
         if apart < 1e-12:  # about one centre: an end of the one lies across from the other, if they face at all
             return
         for i, j in product((1.0, -1.0), repeat=2):
-            if t.faces(i * dx, i * dy) and u.faces(j * dx, j * dy):
-                yield abs(apart - i * t.radius + j * u.radius)
-    elif t.sweep or u.sweep:
-        arc, line = (t, u) if t.sweep else (u, t)
-        share, (fx, fy) = _foot(line.edge, arc.centre)
+            if _faces(t, i * dx, i * dy) and _faces(u, j * dx, j * dy):
+                yield abs(apart - i * t.radius_mm + j * u.radius_mm)
+    elif t.bulge or u.bulge:
+        arc, line = (t, u) if t.bulge else (u, t)
+        share, (fx, fy) = _foot(line, arc.centre)
         dx, dy = fx - arc.centre[0], fy - arc.centre[1]
         off = math.hypot(dx, dy)
         if 0.0 <= share <= 1.0 and off > 1e-12:
             for i in (1.0, -1.0):
-                if arc.faces(i * dx, i * dy):
-                    yield abs(off - i * arc.radius)
+                if _faces(arc, i * dx, i * dy):
+                    yield abs(off - i * arc.radius_mm)
 
 
-def _cross(t: _Track, u: _Track) -> bool:
+def _cross(t: Edge, u: Edge) -> bool:
     """Whether two edges meet in a point inside both."""
-    if t.sweep and u.sweep:
-        return any(t.faces(*_from(t, p)) and u.faces(*_from(u, p)) for p in _circles_meet(t, u))
-    if t.sweep or u.sweep:
-        arc, line = (t, u) if t.sweep else (u, t)
-        return any(arc.faces(*_from(arc, p)) for p in _line_meets(line.edge, arc))
-    (a, b), (c, d) = (t.edge.a, t.edge.b), (u.edge.a, u.edge.b)
+    if t.bulge and u.bulge:
+        return any(_faces(t, *_from(t, p)) and _faces(u, *_from(u, p)) for p in _circles_meet(t, u))
+    if t.bulge or u.bulge:
+        arc, line = (t, u) if t.bulge else (u, t)
+        return any(_faces(arc, *_from(arc, p)) for p in _line_meets(line, arc))
+    (a, b), (c, d) = (t.a, t.b), (u.a, u.b)
     return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
 
 
@@ -124,7 +94,7 @@ def _side(a: Point, b: Point, p: Point) -> float:
     return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
 
 
-def _from(t: _Track, p: Point) -> Point:
+def _from(t: Edge, p: Point) -> Point:
     return p[0] - t.centre[0], p[1] - t.centre[1]
 
 
@@ -135,23 +105,23 @@ def _foot(line: Edge, p: Point) -> tuple[float, Point]:
     return share, (line.a[0] + share * dx, line.a[1] + share * dy)
 
 
-def _line_meets(line: Edge, arc: _Track) -> list[Point]:
+def _line_meets(line: Edge, arc: Edge) -> list[Point]:
     """Points of a line on the whole circle of an arc."""
     share, (fx, fy) = _foot(line, arc.centre)
-    off2 = arc.radius**2 - math.dist((fx, fy), arc.centre) ** 2
+    off2 = arc.radius_mm**2 - math.dist((fx, fy), arc.centre) ** 2
     if off2 < 0.0:
         return []
     step = math.sqrt(off2) / line.chord_mm
     return [line.at(s) for s in (share - step, share + step) if 0.0 <= s <= 1.0]
 
 
-def _circles_meet(t: _Track, u: _Track) -> list[Point]:
+def _circles_meet(t: Edge, u: Edge) -> list[Point]:
     """Points that the whole circles of two arcs share; none where they are one circle."""
     (x, y), dx, dy = t.centre, u.centre[0] - t.centre[0], u.centre[1] - t.centre[1]
     apart = math.hypot(dx, dy)
-    if apart < 1e-12 or apart > t.radius + u.radius or apart < abs(t.radius - u.radius):
+    if apart < 1e-12 or apart > t.radius_mm + u.radius_mm or apart < abs(t.radius_mm - u.radius_mm):
         return []
-    along = (apart**2 + t.radius**2 - u.radius**2) / (2 * apart)
-    aside = math.sqrt(max(t.radius**2 - along**2, 0.0))
+    along = (apart**2 + t.radius_mm**2 - u.radius_mm**2) / (2 * apart)
+    aside = math.sqrt(max(t.radius_mm**2 - along**2, 0.0))
     ux, uy = dx / apart, dy / apart
     return [(x + along * ux - k * aside * uy, y + along * uy + k * aside * ux) for k in (1.0, -1.0)]

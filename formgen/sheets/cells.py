@@ -14,12 +14,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-from formgen.geometry.distance import lengths
+from formgen.geometry.distance import Arcs, Array, Lines
 from formgen.geometry.outline import Edge, Outline
-
-Array = NDArray[np.float64]
 
 
 def cell_distances_mm(outline: Outline, nx: int, ny: int, pad: int, cell_mm: float) -> Array:
@@ -50,25 +47,21 @@ def cell_distances_mm(outline: Outline, nx: int, ny: int, pad: int, cell_mm: flo
 
 
 def _from_line(points: Array, edge: Edge, half_mm: float) -> Array:
-    a, chord = np.array(edge.a), np.subtract(edge.b, edge.a)
-    t = np.clip((points - a) @ chord / (chord @ chord), 0.0, 1.0)
-    return _less_square(points - a - t[:, None] * chord, half_mm)
+    return _less_square(*Lines(edge.a, edge.b).off(points), half_mm)[:, 0]
 
 
 def _from_arc(points: Array, edge: Edge, half_mm: float) -> Array:
-    centre, radius = np.array(edge.centre), edge.radius_mm
-    begin = math.atan2(edge.a[1] - centre[1], edge.a[0] - centre[0])
-    out = points - centre
-    away = lengths(out)
-    turn = (np.arctan2(out[:, 1], out[:, 0]) - begin) * math.copysign(1.0, edge.bulge) % (2 * math.pi)
-    beyond = _less_square(out, half_mm) - radius
-    within = radius - lengths(np.abs(out) + half_mm)
-    ends = np.minimum(lengths(points - np.array(edge.a)), lengths(points - np.array(edge.b))) - half_mm * math.sqrt(2.0)
-    return np.where(turn > abs(edge.sweep_rad), ends, np.where(away >= radius, beyond, within))
+    arc = Arcs([edge])
+    x, y = arc.out(points)
+    beyond = _less_square(x, y, half_mm) - edge.radius_mm
+    within = edge.radius_mm - np.hypot(np.abs(x) + half_mm, np.abs(y) + half_mm)
+    ends = np.min([np.hypot(*(points - end).T) for end in (edge.a, edge.b)], axis=0) - half_mm * math.sqrt(2.0)
+    beside = np.where(np.hypot(x, y) >= edge.radius_mm, beyond, within)
+    return np.where(arc.face(np.arctan2(y, x)), beside, ends[:, None])[:, 0]
 
 
-def _less_square(vectors: Array, half_mm: float) -> Array:
+def _less_square(x: Array, y: Array, half_mm: float) -> Array:
     """Lengths of vectors, less the reach along each of a square with that half side."""
-    length = lengths(vectors)
-    reach = half_mm * np.abs(vectors).sum(axis=1) / np.maximum(length, 1e-12)
+    length = np.hypot(x, y)
+    reach = half_mm * (np.abs(x) + np.abs(y)) / np.maximum(length, 1e-12)
     return np.asarray(length - reach)

@@ -55,7 +55,7 @@ def _free(outlines: Sequence[Outline], nx: int, ny: int, cutter_mm: float) -> ND
         i1, j1 = (min(n, int((b + reach) // CELL_MM) + 1) for b, n in ((x1, nx), (y1, ny)))
         xs, ys = (np.arange(i0, i1) + 0.5) * CELL_MM, (np.arange(j0, j1) + 0.5) * CELL_MM
         points = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
-        taken = (distances_mm(points, outline) < reach).reshape(len(xs), len(ys))
+        taken = (distances_mm(points, outline.edges) < reach).reshape(len(xs), len(ys))
         for j, y in enumerate(ys):
             for begin, end in outline.chords((0.0, float(y)), 1.0, 0.0):
                 taken[(xs > begin) & (xs < end), j] = True

@@ -58,7 +58,7 @@ class Part:
         outline = self.piece.outline
         corners = [v[:2] for groove in self.piece.grooves for v in groove.outline.vertices]
         beyond = [p for p in corners if not outline.contains(p)]
-        return float(distances_mm(np.array(beyond), outline).max()) if beyond else 0.0
+        return float(distances_mm(np.array(beyond), outline.edges).max()) if beyond else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,9 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import FormError
-from formgen.form.free_space import Array, Capsule, Room
+from formgen.form.free_space import Capsule, Room
 from formgen.form.marking.lettering import strokes_of, text_width
 from formgen.form.stack import Label, Mark, MarkKind
+from formgen.geometry.distance import Array
 from formgen.geometry.outline import Outline, Point
 
 #: Letters may shrink by these shares of their usual height, but never below this height (mm), before a piece counts as

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import off_line
 from formgen.geometry.pose import Pose
 
 Array = NDArray[np.float64]
@@ -132,8 +133,7 @@ def _outside_of(points: Array, chain: Array) -> Array:
     away = np.full(len(points), np.inf)
     for first in (np.maximum(joint - 1, 0), np.minimum(joint, len(chain) - 2)):
         d, gap = chain[first + 1] - chain[first], points - chain[first]
-        along = np.clip(np.sum(gap * d, axis=1) / np.sum(d * d, axis=1), 0.0, 1.0)
         side = np.sign(gap[:, 0] * d[:, 1] - gap[:, 1] * d[:, 0])
-        far = side * np.hypot(*(gap - along[:, None] * d).T)
+        far = side * np.hypot(*off_line(*gap.T, *d.T))
         away = np.where(np.abs(far) < np.abs(away), far, away)
     return away

@@ -124,13 +124,13 @@ def _by_layer(drawn: Sequence[Drawn]) -> dict[tuple[str, str], list[Drawn]]:
 def _off_the_face(found: Sequence[Drawn], check: FaceCheck) -> Iterator[str]:
     """A line if the outlines of the file leave the face where the model's outline keeps to it."""
     points = check.face.points(np.linspace(0.0, check.face.length_mm, FACE_POINTS))
-    points = points[distances_mm(points, check.outline) < FACE_MM / 100]
+    points = points[distances_mm(points, check.outline.edges) < FACE_MM / 100]
     outlines = [d.outline for d in found if d.layer == check.drawing_layer.upper() and d.kind == "closed outline"]
     outlines = outlines[: len(check.shifts_mm)]
     off = np.full(len(points), np.inf)
     for outline, dx_mm in zip(outlines, check.shifts_mm, strict=False):
         if outline is not None:
-            np.minimum(off, distances_mm(points + np.array([dx_mm, 0.0]), outline), out=off)
+            np.minimum(off, distances_mm(points + np.array([dx_mm, 0.0]), outline.edges), out=off)
     if len(points) and off.max() > FACE_MM:
         yield (
             f"drawing layer {check.drawing_layer}: the outline is {off.max():.3f} mm off the form face, "

@@ -52,8 +52,7 @@ def _track(edge: Edge) -> tuple[tuple[object, ...], list[tuple[float, float]], f
         ends = sorted((edge.a[0] * ux + edge.a[1] * uy, edge.b[0] * ux + edge.b[1] * uy))
         return ("line", round(angle, 6), round(off, 4)), [(ends[0], ends[1])], 1.0
     cx, cy = edge.centre
-    begin = math.atan2(edge.a[1] - cy, edge.a[0] - cx)
-    low = min(begin, begin + edge.sweep_rad) % (2 * math.pi)
+    low = min(edge.begin_rad, edge.begin_rad + edge.sweep_rad) % (2 * math.pi)
     high = low + abs(edge.sweep_rad)
     full = 2 * math.pi
     stretches = [(low, high)] if high <= full else [(low, full), (0.0, high - full)]

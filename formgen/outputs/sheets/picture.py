@@ -104,5 +104,5 @@ def _clearest(p: Placement) -> Point:
         points += [(x, (a + b) / 2) for a, b in p.outline.chords((x, 0.0), 0.0, 1.0)]
     rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
     points = [q for q in points if not any(ring.contains(q) for ring in rings[1:])] or points
-    clear = np.min([distances_mm(np.array(points), ring) for ring in rings], axis=0)
+    clear = np.min([distances_mm(np.array(points), ring.edges) for ring in rings], axis=0)
     return points[int(np.argmax(np.round(clear, 3)))]

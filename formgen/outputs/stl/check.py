@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from formgen.form.model import Form
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.distance import distances_mm
+from formgen.geometry.distance import Lines, distances_mm
 from formgen.geometry.outline import Edge, Point
 from formgen.outputs.stl.writer import CHORD_MM, HEAD_BYTES, RECORD, ROUNDING_MM, steps_mm
 from formgen.outputs.volumes import chord_volume_mm3, rounding_volume_mm3, stack_volume_mm3
@@ -53,8 +53,8 @@ def check_stl(path: Path, form: Form) -> Iterator[str]:
     edges = vertices[triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), :2]
     for face in dict.fromkeys(layer.face for layer in form.layers):
         crown = np.array([crown_mm(face)])
-        on_stack = min(distances_mm(crown, layer.outline)[0] for layer in form.layers if layer.face == face)
-        off = float(np.min(_apart_mm(edges, crown[0])))
+        on_stack = min(distances_mm(crown, layer.outline.edges)[0] for layer in form.layers if layer.face == face)
+        off = float(np.min(Lines(edges[:, 0], edges[:, 1]).distances_mm(crown)))
         if on_stack < ROUNDING_MM < off:
             yield f"no edge of the mesh lies at the crown of a face, the nearest is {off:.3f} mm off: build again"
 
@@ -68,14 +68,6 @@ def read_stl(path: Path) -> NDArray[np.float32] | None:
         return None
     corners: NDArray[np.float32] = np.frombuffer(content, dtype=RECORD, offset=HEAD_BYTES)["corners"]
     return corners if np.isfinite(corners).all() else None
-
-
-def _apart_mm(edges: NDArray[np.float64], point: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Distances (n,) in plan from a point (2,) to edges (n, 2, 2)."""
-    a, run = edges[:, 0], edges[:, 1] - edges[:, 0]
-    square = np.sum(run * run, axis=1)
-    along = np.clip(np.sum((point - a) * run, axis=1) / np.where(square > 0.0, square, 1.0), 0.0, 1.0)
-    return np.asarray(np.hypot(*(a + along[:, None] * run - point).T))
 
 
 def crown_mm(face: ArcSpline) -> Point:

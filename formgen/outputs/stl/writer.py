@@ -165,8 +165,7 @@ def _grid_shares(edge: Edge) -> Iterable[float]:
     flat = 1.0 - (CHORD_MM - ROUNDING_MM) / round(radius, 3)
     per_quarter = max(1, math.ceil(math.pi / 4 / math.acos(max(flat, 0.0))))
     step = math.pi / 2 / per_quarter
-    cx, cy = edge.centre
-    begin = math.atan2(edge.a[1] - cy, edge.a[0] - cx)
+    begin = edge.begin_rad
     low, high = sorted((begin, begin + edge.sweep_rad))
     for i in range(math.ceil(low / step), math.floor(high / step) + 1):
         yield (i * step - begin) / edge.sweep_rad

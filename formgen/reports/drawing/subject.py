@@ -9,9 +9,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import compress
+
+import numpy as np
 
 from formgen.form.stack import Groove, Hole, Opening
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Edge, Outline, Point
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
@@ -110,9 +114,13 @@ class Subject:
             (edge, outline == top)
             for outline in dict.fromkeys(layer.outline for layer in self.form.layers)
             if outline != self.whole
-            for edge in outline.edges
-            if self.whole.distance(edge.at(0.5)) > APART_MM
+            for edge in self.beside(outline)
         )
+
+    def beside(self, outline: Outline) -> list[Edge]:
+        """Edges of an outline that are none of the largest layer's."""
+        middles = np.array([edge.at(0.5) for edge in outline.edges])
+        return list(compress(outline.edges, distances_mm(middles, self.whole.edges) > APART_MM))
 
     @cached_property
     def channel(self) -> tuple[int, ...]:

@@ -23,7 +23,7 @@ from formgen.makes.kind import middle_mm
 from formgen.makes.parts import has_middle_mark
 from formgen.makes.trim_lines import trim_lines
 from formgen.reports.drawing.shapes import cut_line
-from formgen.reports.drawing.subject import APART_MM, Subject, dowel_name, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, middle
 
 TEXT_MM = 3.5
 #: How far a centre, springing or trim line runs past the edge that it crosses, and into the form (mm).
@@ -183,7 +183,7 @@ def _along(pose: Pose, beside_mm: float, text: str) -> list[Words]:
 
 
 def _seat_name(view: View, subject: Subject, seat: Sequence[Layer]) -> None:
-    edges = [e for e in seat[0].outline.edges if subject.whole.distance(e.at(0.5)) > APART_MM]
+    edges = subject.beside(seat[0].outline)
     if edges:
         what = "end here" if subject.male else "are notched here"
         note(view, edges[0].at(0.5), f"layers {seat[0].number} to {seat[-1].number} {what}")
