@@ -19,6 +19,8 @@ from formgen.press.setup import Pressing
 
 #: A band narrower than this is no form (mm). Common practice, no source.
 NARROWEST_MM = 40.0
+#: Ends nearer to each other than this are one (mm).
+SAME_MM = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +69,7 @@ class Body:
         face = self.layer_face(set_back_mm)
         if self.kind == "band":
             return Outline.of(face, self.back.reversed())
-        return Outline.of(face, *self.corners)
+        return self._block(face)
 
     @property
     def corners(self) -> tuple[Point, ...]:
@@ -77,6 +79,26 @@ class Body:
         if self.inward > 0:
             return (left.x_mm, far), (right.x_mm, far)
         return (x0, left.y_mm), (x0, far), (x1, far), (x1, right.y_mm)
+
+    def _block(self, face: ArcSpline) -> Outline:
+        """A layer of a block, cut off where the block ends: a face that climbs to its end is set back past it."""
+        right, left, (x0, x1, far) = self.face.start, self.face.end, self.reach
+        begin, end = face.start, face.end
+        if self.inward > 0:
+            past = end.x_mm < left.x_mm - SAME_MM or begin.x_mm > right.x_mm + SAME_MM
+            ample: tuple[Point, ...] = ((min(left.x_mm, end.x_mm), far), (max(right.x_mm, begin.x_mm), far))
+            walls = (((left.x_mm, far), 0.0, -1.0), ((right.x_mm, far), 0.0, 1.0))
+        else:
+            past = min(end.y_mm - left.y_mm, begin.y_mm - right.y_mm) < -SAME_MM
+            low = min(left.y_mm, end.y_mm), min(right.y_mm, begin.y_mm)
+            ample = ((x0, low[0]), (x0, far), (x1, far), (x1, low[1]))
+            walls = (((x0, left.y_mm), 1.0, 0.0), ((x1, right.y_mm), 1.0, 0.0))
+        if not past:
+            return Outline.of(face, *self.corners)
+        outline = Outline.of(face, *ample)
+        for wall in walls:
+            outline = max(outline.cut(*wall), key=lambda part: part.area_mm2)
+        return outline
 
     def stretch(self, begin_mm: float, end_mm: float, set_back_mm: float = 0.0) -> Outline:
         """The part of a band's layer between two stations of the plain face, cut square to the face."""

@@ -179,6 +179,22 @@ def test_slots_lie_along_the_face(made: Callable[[str], Form]) -> None:
             assert high - low == pytest.approx(2 * 50.0, abs=1e-6)  # jaw 45 and play 5, twice as long as wide
 
 
+@pytest.mark.parametrize("body", ["block", "band"])
+@pytest.mark.parametrize("side", ["male", "female"])
+def test_a_channel_layer_stays_within_the_block(
+    changed: Callable[..., Form], polygon: Poly, body: str, side: str
+) -> None:
+    """An ogee climbs to its crown: what is set back there leans out past the block's upright end."""
+    edits = (("side: female", f"side: {side}\n  way: form-bagged"), ("body: band", f"body: {body}"))
+    form = changed("bandstand-ogee", *edits)
+    plain = polygon(form.layers[0].outline).buffer(0.01)
+    channels = [layer for layer in form.layers if layer.channel]
+    assert channels
+    if body == "block":
+        assert all(plain.contains(polygon(layer.outline)) for layer in channels)
+    assert all(polygon(layer.outline).is_valid for layer in form.layers)
+
+
 def test_a_channel_runs_along_the_face_and_every_port_leads_out(made: Callable[[str], Form], polygon: Poly) -> None:
     form = made("clock-surround")
     whole, channel = form.layers[0], form.layers[2]

@@ -114,6 +114,7 @@ def faults_of(form: Any, folder: Path, *, whole: bool) -> Iterator[str]:
     """What is unsound about a form or its files, one line each."""
     yield from part_faults(form)
     yield from layer_faults(form)
+    yield from channel_faults(form)
     if whole:
         yield from _built_whole(form, folder)
     else:
@@ -156,6 +157,18 @@ def layer_faults(form: Any) -> Iterator[str]:
     board = form.weights.board_m2 * 1e6
     if abs(board - area_mm2) > 1e-3 * area_mm2 + 10.0:
         yield f"pieces are {area_mm2:.0f} mm2 by shapely and {board:.0f} by the program"
+
+
+def channel_faults(form: Any) -> Iterator[str]:
+    """Channel layers that reach out of the others together."""
+    from shapely import union_all
+    from shapely.geometry import Polygon
+
+    shapes = [Polygon(layer.outline.flattened(0.02)) for layer in form.layers]
+    plain = union_all([shape for shape, layer in zip(shapes, form.layers, strict=True) if not layer.channel])
+    for shape, layer in zip(shapes, form.layers, strict=True):
+        if layer.channel and not plain.buffer(0.05).contains(shape):
+            yield f"channel layer {layer.number} reaches out of the others"
 
 
 def _built_whole(form: Any, folder: Path) -> Iterator[str]:
