@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
@@ -135,15 +137,34 @@ def test_every_path_that_the_papers_name_exists(paper: str) -> None:
         assert (ROOT / path).exists(), f"{paper} names {path}"
 
 
-def test_the_recipe_in_the_readme_is_the_shipped_one(tmp_path: Path) -> None:
+def test_the_recipe_in_the_readme_works_alone_and_is_the_shipped_one(tmp_path: Path) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     block = re.search(r"```yaml\n(.*?)```", text, re.DOTALL)
     assert block is not None
     (tmp_path / "porch-door-jamb.yaml").write_text(block[1], encoding="utf-8")
-    shop = ROOT / "recipes" / "shop.yaml"
-    shown = load_recipe(tmp_path / "porch-door-jamb.yaml", shop)
-    shipped = load_recipe(ROOT / "recipes" / "porch-door-jamb.yaml", shop)
-    assert shown.asked.model_dump() == shipped.asked.model_dump()
+    assert run(load_recipe(tmp_path / "porch-door-jamb.yaml")).verdict.may
+    shown = load_recipe(tmp_path / "porch-door-jamb.yaml")
+    shipped = load_recipe(ROOT / "recipes" / "porch-door-jamb.yaml")
+    dumps = [recipe.asked.model_dump() for recipe in (shown, shipped)]
+    assert [dump["form"].pop("sheet") for dump in dumps] == ["MDF 3/4 in", "mdf-3-4"]
+    assert dumps[0] == dumps[1]
+
+
+def test_the_first_afternoon_of_the_readme(tmp_path: Path) -> None:
+    """Its commands in an empty folder, one after the other, and the files that it says to open."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8").split("## The first afternoon")[1].split("\n## ")[0]
+    block = re.search(r"```sh\n(.*?)```", text, re.DOTALL)
+    assert block is not None
+    for line in block[1].splitlines():
+        words = line.split("#")[0].split()
+        assert words[0] == "formgen"
+        command = [sys.executable, "-m", *words]
+        subprocess.run(
+            command, cwd=tmp_path, check=True, capture_output=True, env={**os.environ, "PYTHONPATH": str(ROOT)}
+        )
+    named = re.findall(r"^- `([\w./-]+)`", text, re.MULTILINE)
+    assert len(named) == 4
+    assert all((tmp_path / "output" / "porch-door" / name).exists() for name in named)
 
 
 def test_the_test_command_of_the_readme_is_what_ci_runs() -> None:
