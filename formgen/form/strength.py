@@ -21,8 +21,8 @@ from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectan
 from formgen.form.stack import Layer
 from formgen.form.walls import walls
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.press.air import force_kn
-from formgen.press.loose import loose_stiffness_n_mm
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 
@@ -166,11 +166,11 @@ def _part_over_channel(pressing: Pressing, sheet_mm: float, material: Material) 
     """
     recipe = pressing.recipe
     plies = pressing.laminate.plies
-    across = figure("cross_grain_modulus_share", recipe.shop).value * loose_stiffness_n_mm(plies)
+    whole = loose_stiffness_n_mm(plies)
+    across = figure("cross_grain_modulus_share", recipe.shop).value * whole
     bent = clamped_strip(material.pressure_mpa, sheet_mm, across)
-    whole = math.fsum(ply.modulus_mpa * ply.thickness_mm**3 for ply in plies)
     thickest = max(plies, key=lambda ply: ply.modulus_mpa * ply.thickness_mm)
-    own = bent.moment_n * thickest.modulus_mpa * thickest.thickness_mm**3 / whole
+    own = bent.moment_n * loose_stiffness_n_mm([thickest]) / whole
     return StrengthCheck(
         what="part over the vacuum channel",
         span_mm=sheet_mm,

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from formgen.curve.arch import Arch
 from formgen.findings import Finding, Severity
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.stock import Stock
 from formgen.lengths import write_fine, write_length
 
@@ -39,11 +40,6 @@ class EndTail:
     trim_mm: float
     gap_at_tip_mm: float
     gap_at_end_mm: float
-
-
-def loose_stiffness(moduli_mpa: Iterable[float], thicknesses_mm: Iterable[float]) -> float:
-    """EI′ = Σ E t³/12 of plies that slide on each other, N·mm² for each mm of width."""
-    return math.fsum(E * t**3 / 12.0 for E, t in zip(moduli_mpa, thicknesses_mm, strict=True))
 
 
 def tail_length_mm(pieces_from_tip: Pieces, stiffness: float, pressure_mpa: float) -> float:
@@ -97,7 +93,7 @@ def gap_mm(pieces_from_tip: Pieces, tail_mm: float, from_tip_mm: float, stiffnes
 
 def end_tails(stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch, vacuum_kpa: float) -> tuple[EndTail, EndTail]:
     """Both ends of the plies, right and left, each run on by its trim with the curvature that it has there."""
-    stiffness = loose_stiffness((s.modulus_mpa for s in stocks), (s.thickness_mm for s in stocks))
+    stiffness = loose_stiffness_n_mm(stocks)
     pressure = vacuum_kpa / 1000.0
     right, left = arch.waste_mm
     along = pressed.extended(right, left)

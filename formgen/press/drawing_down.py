@@ -15,12 +15,12 @@ from itertools import groupby
 
 from formgen.findings import Finding, Severity
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units
 from formgen.press.amounts import pressure_text
 from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side
-from formgen.press.loose import loose_stiffness_n_mm
 
 
 @dataclass(frozen=True, kw_only=True)

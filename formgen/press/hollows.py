@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from formgen.findings import Finding, Severity
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.ply import Ply
 from formgen.lengths import Units, write_fine
-from formgen.press.loose import loose_stiffness_n_mm
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
 
@@ -63,7 +63,7 @@ def plan_hollows(plies: Sequence[Ply], pressure_kpa: float, bridged_mm: float, s
         bridged_mm: what the glue bridges, 0 where none is chosen.
         shop: for the figures of hollows.
     """
-    stiffest = max(plies, key=lambda p: p.modulus_mpa * p.thickness_mm**3)
+    stiffest = max(plies, key=lambda p: loose_stiffness_n_mm([p]))
     depth = figure("ply_hollow_depth_mm", shop).value - bridged_mm
     return Hollows(
         pressure_kpa=pressure_kpa,

@@ -12,13 +12,13 @@ from formgen.curve.stage import make_arch
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, Severity
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.loose import loose_moment_n
 from formgen.laminate.plies import Laminate
 from formgen.laminate.stage import make_laminate
 from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
 from formgen.press.glue import Glue, glue_findings, plan_glue
 from formgen.press.hollows import Hollows, hollow_finding, plan_hollows
-from formgen.press.loose import loose_moment_n
 from formgen.press.lying import Lying, lying_between, lying_over, together_mm
 from formgen.press.setup import Pressing
 from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze

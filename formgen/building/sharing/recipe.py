@@ -14,6 +14,7 @@ from decimal import Decimal
 from typing import Any
 
 from formgen.building.sharing.families import Candidate
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.recipe.arch_kinds import ArchAsk, Chain, Segmental, Semicircle
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import BarAsk, Legs
@@ -28,7 +29,7 @@ def stiffest(members: Sequence[Candidate]) -> Candidate:
 
     def push(held: Candidate) -> float:
         part = held.recipe.part
-        return part.depth_mm * math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in held.pressing.laminate.plies)
+        return part.depth_mm * loose_stiffness_n_mm(held.pressing.laminate.plies)
 
     return max(members, key=push)
 

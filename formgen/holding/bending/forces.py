@@ -23,9 +23,9 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.contact import closing_force_n_per_mm
 from formgen.holding.bending.findings import bending_findings
 from formgen.holding.bending.model import Bending, Closing, EndBending, Means
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
-from formgen.press.loose import loose_stiffness_n_mm
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import Way
 from formgen.recipe.shop import Shop

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from formgen.findings import Finding, Severity
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units, write_fine
 from formgen.press.amounts import small_reading
-from formgen.press.loose import loose_stiffness_n_mm
 from formgen.recipe.figures import figure
 
 Array = NDArray[np.float64]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
 from formgen.laminate.springback import spring_back_ratio
 
@@ -50,7 +51,7 @@ class Stack:
         """The laminate's plies under that pressure, with that coefficient of friction between wet plies."""
         E = np.array([p.modulus_mpa for p in laminate.plies])
         t = np.array([p.thickness_mm for p in laminate.plies])
-        loose = float(np.sum(E * t**3) / 12.0)
+        loose = loose_stiffness_n_mm(laminate.plies)
         shear_mpa = friction * max(pressure_kpa, 0.0) / 1000.0
         apart = _classes(E, t) * ((t[1:] + t[:-1]) / 2.0)[:, None]
         above = np.tril(np.ones((len(t), len(t) - 1)), -1)  # an interface stretches every ply after it

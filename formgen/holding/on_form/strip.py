@@ -19,6 +19,7 @@ from formgen.errors import PressError
 from formgen.holding.on_form.bed import Bed
 from formgen.holding.on_form.contact import least_energy
 from formgen.holding.on_form.friction import Held, held_by_friction
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
 
 Array = NDArray[np.float64]
@@ -52,7 +53,7 @@ class LoosePlies:
         E, t, y = (np.array([getattr(p, n) for p in plies]) for n in ("modulus_mpa", "thickness_mm", "offset_mm"))
         y = y - float(np.sum(E * t * y) / np.sum(E * t))
         return cls(
-            bending_n_mm=float(np.sum(E * t**3) / 12.0),
+            bending_n_mm=loose_stiffness_n_mm(plies),
             stretch_n=float(np.sum(E * t)),
             together_n_mm=float(np.sum(E * t * y**2)),
             apart_mm=float(y[0] - y[-1]),

@@ -1,4 +1,4 @@
-"""Stage `press`: the loose stack in bending, before the glue holds its plies together.
+"""Stage `laminate`: the loose stack in bending, before the glue holds its plies together.
 
 In: plies, a curve. Out: stiffness and moment for each mm of the part's depth; N·mm, N.
 """
@@ -6,18 +6,19 @@ In: plies, a curve. Out: stiffness and moment for each mm of the part's depth; N
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.ply import Ply
+from formgen.laminate.stock import Stock
 
 
-def loose_stiffness_n_mm(plies: Sequence[Ply]) -> float:
-    """Bending stiffness of plies that slide on each other, for each mm of depth: Σ E t³/12, N·mm."""
+def loose_stiffness_n_mm(plies: Iterable[Ply | Stock]) -> float:
+    """Bending stiffness of plies that slide on each other, for each mm of depth: EI′ = Σ E t³/12, N·mm."""
     return math.fsum(p.modulus_mpa * p.thickness_mm**3 for p in plies) / 12.0
 
 
-def loose_moment_n(plies: Sequence[Ply], curve: ArcSpline) -> float:
+def loose_moment_n(plies: Iterable[Ply | Stock], curve: ArcSpline) -> float:
     """Greatest bending moment of the loose stack along a curve, N·mm for each mm of depth.
 
     Assumptions:
