@@ -58,22 +58,28 @@ def new_pdf(width_mm: float, height_mm: float, title: str) -> Iterator[Pdf]:
 
     Printing at full size is asked for in the file; no date, no chance: the same drawing gives the same bytes.
     """
+    held = io.BytesIO()
+    canvas = new_canvas(held, width_mm, height_mm, title)
+    begin_page(canvas)
+    yield Pdf(canvas=canvas, _held=held)
+    canvas.showPage()
+    canvas.save()
+
+
+def new_canvas(held: io.BytesIO, width_mm: float, height_mm: float, title: str) -> Any:
+    """A canvas in points that is written to `held` when it is saved; each page is to be begun with `begin_page`."""
     from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
     rl_config.useA85 = 0  # plain bytes: a quarter smaller than letters, and quicker
     _know_faces()
-    held = io.BytesIO()
     size = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
     # begun in a face of ours: each page would else name one that is neither embedded nor used
     canvas = Canvas(held, pagesize=size, invariant=1, pageCompression=1, initialFontName=PLAIN)
     canvas.setTitle(title)
     canvas.setCreator("formgen")
     canvas.setViewerPreference("PrintScaling", "None")
-    begin_page(canvas)
-    yield Pdf(canvas=canvas, _held=held)
-    canvas.showPage()
-    canvas.save()
+    return canvas
 
 
 def begin_page(canvas: Any) -> None:

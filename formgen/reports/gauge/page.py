@@ -18,9 +18,10 @@ from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.makes.model import Made
 from formgen.reports.gauge.drawing import draw_part, framed, part_outline
+from formgen.reports.press_sheet.flow import draw
 from formgen.reports.press_sheet.items import Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
-from formgen.reports.press_sheet.page import MARGIN_MM, draw, paper_mm
+from formgen.reports.press_sheet.page import MARGIN_MM, paper_mm
 from formgen.reports.rows.makes import by_face, code_text, is_shared, reading_text, within_text
 from formgen.reports.rows.makes_table import openings_pages
 from formgen.reports.stamp import stamp

@@ -10,16 +10,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from formgen.drafting.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, begin_page, face_size, new_pdf, text_width_mm
+from formgen.drafting.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, text_width_mm
 from formgen.drafting.text import fitting, showable
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet.day import heading, steps_of
+from formgen.reports.press_sheet.flow import Part, Room, draw, pages, together
 from formgen.reports.press_sheet.items import Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
 from formgen.reports.press_sheet.step import Step
 from formgen.reports.press_sheet.strip import draw_strip, pictures_of, strip_height_mm
 from formgen.reports.rows.makes import has_list, is_shared
-from formgen.reports.rows.makes_table import openings_pages, openings_table
+from formgen.reports.rows.makes_table import APART_MM, openings_parts, openings_table
 from formgen.reports.stamp import stamp
 from formgen.verdict import MARK
 
@@ -35,56 +36,32 @@ DAY = "press day"
 SIDES = 2
 
 
-@dataclass(frozen=True, kw_only=True)
-class Column:
-    """Things one below the other in one column."""
-
-    parts: tuple[Laid, ...]
-
-
 def press_sheet(holding: Holding) -> bytes:
     """The sheet; of a form for many openings their list behind it."""
-    width, height = paper_mm(holding)
+    size = paper_mm(holding)
+    width, height = size
     wide = width - 2.0 * MARGIN_MM
-    sides, steps = _sides(holding, width, height, _head(holding, wide).height_mm)
-    name = showable(holding.recipe.name)
-    with new_pdf(width, height, f"{name}: press day") as pdf:
-        for number, columns in enumerate(sides, start=1):
-            if number == 1:
-                head = _head(holding, wide, len(sides))
-                draw(pdf.canvas, head.moved(MARGIN_MM, MARGIN_MM), height)
-                shown = pictures_of(holding, steps)
-                draw_strip(pdf.canvas, holding, shown, (MARGIN_MM, height - MARGIN_MM - head.height_mm), wide)
-                top = MARGIN_MM + head.height_mm + strip_height_mm(holding, shown, wide)
-            else:
-                pdf.canvas.showPage()
-                begin_page(pdf.canvas)
-                over = _overleaf(holding, wide, f"{number} of {len(sides)}")
-                draw(pdf.canvas, over.moved(MARGIN_MM, MARGIN_MM), height)
-                top = MARGIN_MM + OVERLEAF_MM
-            for x, column in zip((MARGIN_MM, (width + BETWEEN_MM) / 2.0), columns, strict=False):
-                draw(pdf.canvas, stacked(column.parts, 0.0).moved(x, top), height)
-        for listed in openings_pages(holding, wide, height - 2.0 * MARGIN_MM) if has_list(holding) else ():
-            pdf.canvas.showPage()
-            begin_page(pdf.canvas)
-            draw(pdf.canvas, listed.moved(MARGIN_MM, MARGIN_MM), height)
-    return pdf.content
+    made = _flowed(holding, size)
+    first = _head(holding, wide, made.sides)
+    shown = pictures_of(holding, made.steps)
+
+    def head(canvas: Any, side: int) -> None:
+        if side == 1:
+            draw(canvas, first.moved(MARGIN_MM, MARGIN_MM), height)
+            draw_strip(canvas, holding, shown, (MARGIN_MM, height - MARGIN_MM - first.height_mm), wide)
+        else:
+            over = _overleaf(holding, wide, f"{side} of {made.sides}")
+            draw(canvas, over.moved(MARGIN_MM, MARGIN_MM), height)
+
+    lists = openings_parts(holding, wide) if has_list(holding) else ()
+    listed = [Part(part, APART_MM) for part in lists]
+    return pages(size, f"{showable(holding.recipe.name)}: {DAY}", made.rooms, made.parts(), listed, head)[0]
 
 
 def paper_mm(holding: Holding) -> tuple[float, float]:
     """Width and height of the shop's paper; where it has two sizes, of the smaller."""
     recipe = holding.recipe
     return SIZES_MM[recipe.shop.paper.sizes(recipe.units)[0]]
-
-
-def draw(canvas: Any, laid: Laid, page_mm: float) -> None:
-    """Put it on the page, whose height turns down into up."""
-    for rule in laid.rules:
-        canvas.setLineWidth(rule.width_mm)
-        canvas.line(rule.x0_mm, page_mm - rule.y0_mm, rule.x1_mm, page_mm - rule.y1_mm)
-    for word in laid.words:
-        canvas.setFont(word.face, face_size(word.capital_mm))
-        canvas.drawString(word.x_mm, page_mm - word.y_mm, word.text)
 
 
 def _head(holding: Holding, width_mm: float, sides: int = 1) -> Laid:
@@ -125,49 +102,55 @@ def _overleaf(holding: Holding, width_mm: float, side: str) -> Laid:
     )
 
 
-def _sides(
-    holding: Holding, width_mm: float, height_mm: float, head_mm: float
-) -> tuple[list[list[Column]], tuple[Step, ...]]:
-    """Columns of each side and their steps: whole where two sides hold them, else broken, then narrow, briefer."""
-    column_mm = (width_mm - 2.0 * MARGIN_MM - BETWEEN_MM) / 2.0
-    full = height_mm - 2.0 * MARGIN_MM
+@dataclass(frozen=True, kw_only=True)
+class _Flowed:
+    """One way to lay out the steps.
+
+    Args:
+        steps: as they are told.
+        blocks: each as the parts that it is made of.
+        whole: no step is broken but between columns that cannot hold it.
+        rooms: of the columns of the first side, of each further one, and of a page of lists.
+        sides: how many they take.
+    """
+
+    steps: tuple[Step, ...]
+    blocks: Sequence[Sequence[Laid]]
+    whole: bool
+    rooms: Sequence[Sequence[Room]]
+    sides: int = 0
+
+    def parts(self, *, shown: bool = True) -> list[Any]:
+        """The steps for one flow through the columns: whole ones, or their heads with the first thing to do."""
+        flowed = ([Part(laid, GAP_MM * (i == 0), shown=shown) for i, laid in enumerate(block)] for block in self.blocks)
+        return [part for block in flowed for part in together(block, None if self.whole else 2)]
+
+
+def _flowed(holding: Holding, size_mm: tuple[float, float]) -> _Flowed:
+    """The steps whole where two sides hold them, else broken, then in narrow letters, then briefer."""
+    width_mm, height_mm = size_mm
+    wide, full = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
+    column_mm = (wide - BETWEEN_MM) / 2.0
+    head_mm = _head(holding, wide).height_mm
     capital = CAPITAL_MM * max((full - head_mm) / USUAL_ROOM_MM, 1.0)
-    made: list[tuple[list[list[Column]], tuple[Step, ...]]] = []
+    made: list[_Flowed] = []
     for brief, face in ((0, PLAIN), (0, NARROW), (1, NARROW), (2, NARROW)):
         steps = steps_of(holding, brief)
-        strip = strip_height_mm(holding, pictures_of(holding, steps), width_mm - 2.0 * MARGIN_MM)
-        rooms = (full - head_mm - strip, full - OVERLEAF_MM)
+        strip_mm = strip_height_mm(holding, pictures_of(holding, steps), wide)
         blocks = [_step(i, step, column_mm, capital, face) for i, step in enumerate(steps, start=1)]
+        rooms = [_columns(width_mm, column_mm, full - above) for above in (head_mm + strip_mm, OVERLEAF_MM)]
+        rooms.append([(MARGIN_MM, MARGIN_MM, wide, full)])
         for whole in (True, False):
-            columns = _flowed(blocks, rooms, whole=whole)
-            made.append(([columns[i : i + 2] for i in range(0, len(columns), 2)], steps))
-            if len(made[-1][0]) <= SIDES:
+            tried = _Flowed(steps=steps, blocks=blocks, whole=whole, rooms=rooms)
+            made.append(replace(tried, sides=pages(size_mm, "", rooms, tried.parts(shown=False))[1]))
+            if made[-1].sides <= SIDES:
                 return made[-1]
-    return min(made, key=lambda one: len(one[0]))
+    return min(made, key=lambda one: one.sides)
 
 
-def _flowed(blocks: Sequence[Sequence[Laid]], rooms_mm: tuple[float, float], *, whole: bool) -> list[Column]:
-    """Blocks into columns, two on each side; a block that is kept whole begins a new column where it finds no room."""
-    columns: list[list[Laid]] = [[]]
-    used = 0.0
-
-    def room() -> float:
-        return rooms_mm[0] if len(columns) <= 2 else rooms_mm[1]
-
-    for block in blocks:
-        first, rest = (list(block), []) if whole else (list(block[:2]), list(block[2:]))
-        chunks = [first, *([part] for part in rest)]
-        for i, chunk in enumerate(chunks):
-            gap = GAP_MM if i == 0 and columns[-1] else 0.0
-            need = sum(part.height_mm for part in chunk)
-            while columns[-1] and used + gap + need > room():
-                columns.append([])
-                used = gap = 0.0
-            if gap:
-                columns[-1].append(Laid(height_mm=gap))
-            columns[-1] += chunk
-            used += gap + need
-    return [Column(parts=tuple(column)) for column in columns]
+def _columns(width_mm: float, column_mm: float, high_mm: float) -> list[Room]:
+    """Both columns of a side, from its lower margin up."""
+    return [(x, MARGIN_MM, column_mm, high_mm) for x in (MARGIN_MM, (width_mm + BETWEEN_MM) / 2.0)]
 
 
 def _step(number: int, step: Step, width_mm: float, capital_mm: float, face: str) -> list[Laid]:

@@ -34,14 +34,19 @@ def openings_table(form: Form, width_mm: float) -> Laid:
 
 def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
     """The list, and for each opening what is read at release, on as many pages as that takes."""
-    said = "What is read on each part as soon as it is released; all else stands on the opening's own gauge page."
-    parts = [openings_table(form, width_mm), paragraph(said, width_mm, 2.2)]
     pages: list[list[Laid]] = [[]]
-    for item in (*parts, *(table.laid(width_mm, 2.5) for table in measured_tables(form))):
+    for item in openings_parts(form, width_mm):
         if pages[-1] and sum(held.height_mm + APART_MM for held in (*pages[-1], item)) > height_mm:
             pages.append([])
         pages[-1].append(item)
     return [stacked(held, APART_MM) for held in pages]
+
+
+def openings_parts(form: Form, width_mm: float) -> tuple[Laid, ...]:
+    """The list, and for each opening what is read at release, one below the other."""
+    said = "What is read on each part as soon as it is released; all else stands on the opening's own gauge page."
+    read = (table.laid(width_mm, 2.5) for table in measured_tables(form))
+    return openings_table(form, width_mm), paragraph(said, width_mm, 2.2), *read
 
 
 def _table(rows: Sequence[Sequence[str]], width_mm: float) -> Laid:
