@@ -259,10 +259,13 @@ def test_a_clamped_part_takes_no_bag_and_no_pump_but_its_form(scheduled: Callabl
         ([glue_ups("A", 3, 60, 240, 60)], means(teams=9), "bags", 2),
         ([glue_ups("A", 6, 60, 240, 60)], means(bags=2, teams=9), "bags", 2),
         ([glue_ups("A", 6, 60, 240, 60)], means(teams=9), "bags", 4),
+        # one bar reaches that far, five do not
+        ([glue_ups("A", 3, 60, 240, 60, needs_bar_on_form=True, bar_mm=900.0)],
+         means(bags=9, teams=9, bars=((800.0, 5), (1000.0, 1))), "bars", 2),
         # one form that two bags wait for
         ([glue_ups("A", 3, 60, 240, 60)], means(bags=9, teams=9), "form A", 2),
     ],
-)
+)  # fmt: skip
 def test_days_that_one_thing_alone_makes_necessary(kinds: list[GlueUps], held: Means, what: str, days: int) -> None:
     """By hand; and the plan, which the solver proves, needs no fewer."""
     plan = plan_press_days(kinds, held)

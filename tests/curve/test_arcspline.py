@@ -108,3 +108,9 @@ def test_an_offset_past_the_centre_is_refused() -> None:
     half = ArcSpline(Pose(100.0, 0.0, math.pi / 2.0), ((100.0 * math.pi, 0.01),))
     with pytest.raises(CurveError, match="expected less than that"):
         half.parallel(100.0)
+
+
+def test_the_tightest_bend_may_turn_either_way() -> None:
+    bends = ((100.0, 1 / 500.0), (100.0, -1 / 200.0), (50.0, 0.0))
+    assert ArcSpline(Pose(0.0, 0.0, 0.0), bends).tightest_radius_mm == pytest.approx(200.0)
+    assert ArcSpline(Pose(0.0, 0.0, 0.0), ((50.0, 0.0),)).tightest_radius_mm == math.inf

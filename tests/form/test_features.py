@@ -12,7 +12,8 @@ from shapely import LineString, MultiLineString, Point, Polygon
 from shapely.ops import unary_union
 
 from formgen.errors import FormError
-from formgen.form.free_space import WALL_MM
+from formgen.form.dowels import place_dowels
+from formgen.form.free_space import WALL_MM, Room
 from formgen.form.model import Form
 from formgen.form.stack import Piece
 from formgen.geometry.outline import Outline
@@ -236,3 +237,24 @@ def test_union_of_all_layers_is_the_first_layer(made: Callable[[str], Form], pol
     form = made("porch-door-jamb")
     union = unary_union([polygon(layer.outline) for layer in form.layers])
     assert union.area == pytest.approx(polygon(form.layers[0].outline).area)
+
+
+@pytest.mark.parametrize("spacing_mm", [90, 110, 130, 150, 170, 200, 230])
+def test_ports_keep_a_wall_to_everything_else(changed: Callable[..., Form], polygon: Poly, spacing_mm: int) -> None:
+    form = changed("clock-surround", ("backing: 130", f"backing: 130\n  channel: {{port_spacing: {spacing_mm}}}"))
+    ports = 0
+    for _, piece in form.pieces:
+        others = [polygon(o.outline) for o in piece.openings]
+        others += [Point(h.centre).buffer(h.diameter_mm / 2, 64) for h in piece.holes]
+        for groove in piece.grooves:
+            ports += 1
+            assert all(polygon(groove.cleared).distance(other) > WALL_MM - 0.05 for other in others)
+    assert ports
+
+
+def test_dowels_keep_their_own_width_from_every_edge() -> None:
+    """In a strip in which the first pair alone could be turned over, so that a third is looked for."""
+    strip = Outline.box((0.0, 0.0), (1.0, 0.0), 220.0, 46.0)
+    for dowel in place_dowels([strip], [strip], Room(outlines=(strip,)), 10.0):
+        assert 23.0 - abs(dowel[1]) >= 10.0 - 1e-9
+        assert 110.0 - abs(dowel[0]) >= 10.0 - 1e-9

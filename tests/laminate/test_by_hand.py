@@ -7,14 +7,20 @@ same sums against whole tables and against independent models: `tests/validation
 from __future__ import annotations
 
 import math
+from dataclasses import fields
 from typing import Any
 
 import pytest
 
 from formgen.errors import LaminateError
+from formgen.findings import Severity
+from formgen.laminate.bend import bend_findings
+from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.moisture import Moisture, PullIn, dried_radius_ratio, thickness_swelling
+from formgen.laminate.ply import Ply
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
-from formgen.laminate.tails import gap_mm, loose_stiffness, tail_length_mm
+from formgen.laminate.stock import Stock
+from formgen.laminate.tails import gap_mm, tail_length_mm
 
 
 @pytest.mark.parametrize("n", [1, 2, 3, 8, 40])
@@ -44,7 +50,19 @@ def test_what_is_pressed_comes_back_to_what_was_asked() -> None:
 
 
 def test_loose_plies() -> None:
-    assert loose_stiffness([10000.0, 12000.0], [3.0, 2.0]) == pytest.approx((10000 * 27 + 12000 * 8) / 12)
+    plain: dict[str, Any] = dict.fromkeys(f.name for f in fields(Ply))
+    plies = [Ply(**{**plain, "modulus_mpa": E, "thickness_mm": t}) for E, t in ((10000.0, 3.0), (12000.0, 2.0))]
+    assert loose_stiffness_n_mm(plies) == pytest.approx((10000 * 27 + 12000 * 8) / 12)
+
+
+def test_a_ply_is_past_its_strain_where_it_breaks_and_near_it_from_three_quarters_on() -> None:
+    plain: dict[str, Any] = dict.fromkeys(f.name for f in fields(Ply))
+    one = {"number": 1, "wood": "any", "thickness_mm": 3.0, "radius_mm": 300.0, "strain_limit": 0.01}
+    stocks = [Stock(name="any", thickness_mm=3.0, modulus_mpa=10000.0, strength_mpa=100.0)]
+    near, past = Severity.WARNING, Severity.PROBLEM
+    for strain, severity in ((0.0074, None), (0.0076, near), (0.0099, near), (0.0101, past)):
+        found = list(bend_findings([Ply(**{**plain, **one, "strain": strain})], stocks, "mm"))
+        assert [f.severity for f in found] == ([] if severity is None else [severity])
 
 
 def test_the_tail_of_an_arc() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,8 @@ import pytest
 from formgen.errors import FormError
 from formgen.form.model import Form
 from formgen.form.solid import form_assembly, piece_solid
-from formgen.form.stack import Groove
+from formgen.form.stack import Groove, Stack
+from formgen.outputs.step.check import check_step
 from formgen.outputs.step.writer import TIME_STAMP, write_step
 
 cq = pytest.importorskip("cadquery")
@@ -110,3 +112,31 @@ def test_a_groove_right_through_is_refused(band: Form) -> None:
     deep: tuple[Groove, ...] = tuple(replace(g, depth_mm=30.0) for g in piece.grooves)
     with pytest.raises(FormError, match=r"L02-1.*expected 1"):
         piece_solid(replace(piece, grooves=deep), layer.thickness_mm)
+
+
+def held(form: Form, **change: float) -> Stack:
+    """The stack with one size of its second layer, or of a groove in it, a little off."""
+    layers = list(form.stack.layers)
+    layer = layers[1]
+    if "depth_mm" in change:
+        piece = layer.pieces[0]
+        groove = replace(piece.grooves[0], depth_mm=piece.grooves[0].depth_mm + change.pop("depth_mm"))
+        pieces = (replace(piece, grooves=(groove, *piece.grooves[1:])), *layer.pieces[1:])
+        layers[1] = replace(layer, pieces=pieces)
+    else:
+        layers[1] = replace(layer, front_mm=layer.front_mm + change.pop("front_mm"))
+    return replace(form.stack, layers=tuple(layers))
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"depth_mm": 0.05}, "volume"),  # 40 mm³ of a piece of 2.8 million
+        ({"front_mm": 0.004}, "its bounding box is 0.004 mm off"),
+    ],
+)
+def test_a_piece_that_is_a_hair_off_is_told(
+    files: dict[str, Path], band: Form, change: dict[str, float], says: str
+) -> None:
+    assert list(check_step(files["band"], band.stack)) == []
+    assert any(says in line for line in check_step(files["band"], held(band, **change)))

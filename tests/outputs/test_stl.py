@@ -12,8 +12,13 @@ import pytest
 
 from formgen.errors import ExportError
 from formgen.form.model import Form
+from formgen.form.stack import Layer, Piece, Stack
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline
+from formgen.geometry.pose import Pose
 from formgen.outputs.stl import writer as stl
 from formgen.outputs.stl.writer import stack_triangles, write_stl
+from formgen.outputs.volumes import rounding_volume_mm3
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -125,3 +130,20 @@ def test_layers_of_unlike_outline_make_one_body(block: Form, shift: tuple[float,
     assert bodies[1].is_watertight
     # Moving a hole keeps the volume; its chords, on a grid of directions, stay the same.
     assert bodies[1].volume == pytest.approx(bodies[0].volume, rel=1e-6)
+
+
+def test_what_rounding_may_take_from_a_volume_is_counted_by_hand() -> None:
+    """Boards of 100 × 50 and 60 × 50, 18 thick: half a step for floor, top and the ledge between, one for the walls."""
+    layers = []
+    for i, long in enumerate((100.0, 60.0)):
+        outline, face = Outline.box((0.0, 0.0), (1.0, 0.0), long, 50.0), ArcSpline(Pose(0.0, 0.0, 0.0), ((long, 0.0),))
+        piece = Piece(name=f"L0{i + 1}", outline=outline, openings=(), holes=(), grooves=(), marks=(), labels=())
+        layers.append(
+            Layer(
+                number=i + 1, front_mm=18.0 * i, thickness_mm=18.0, outline=outline, face=face, channel=False,
+                bar_seat=False, joints=(), pieces=(piece,),
+            )
+        )  # fmt: skip
+    flat, walls = 5000.0 + 2000.0 + 3000.0, (300.0 + 220.0) * 18.0
+    stack = Stack(name="two", layers=tuple(layers))
+    assert rounding_volume_mm3(stack, 0.01) == pytest.approx((flat / 2 + walls) * 0.01)
