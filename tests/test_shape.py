@@ -18,6 +18,7 @@ from formgen.recipe.load import load_recipe
 
 ROOT = Path(__file__).parents[1]
 ORDER = (
+    "findings",
     "geometry",
     "recipe",
     "curve",
@@ -33,7 +34,7 @@ ORDER = (
     "building",
     "cli",
 )
-CORE = {"errors", "findings", "identity", "lengths", "libraries", "quoted", "stopping", "units", "verdict"}
+CORE = {"amounts", "errors", "findings", "identity", "lengths", "libraries", "quoted", "stopping", "units", "verdict"}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 
 

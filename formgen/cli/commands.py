@@ -5,7 +5,7 @@ What they need is imported inside them, so that help and completion answer at on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -237,15 +237,19 @@ def new(name: str, units: str, folder: Path) -> int:
 
 @main.command()
 @click.argument(
-    "what", type=click.Choice(["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions"])
+    "what",
+    type=click.Choice(
+        ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions", "findings"]
+    ),
 )
 @options.as_json
 @guarded
 def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue, each entry with its source."""
+    """Show the catalogue or the findings, each with its source."""
+    from formgen.findings.listing import entries as findings
     from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
 
-    tables: dict[str, Callable[[], Any]] = {
+    tables: dict[str, Callable[[], Mapping[str, Any]]] = {
         "woods": woods,
         "panels": panels,
         "veneers": veneers,
@@ -255,7 +259,7 @@ def show(what: str, *, as_json: bool) -> int:
         "adhesives": adhesives,
         "cautions": cautions,
     }
-    entries = list(tables[what]().values())
+    entries: list[Any] = list(findings()) if what == "findings" else list(tables[what]().values())
     if as_json:
         from dataclasses import asdict
 

@@ -8,10 +8,10 @@ from dataclasses import fields
 from typing import Any
 
 from formgen.findings import Finding, Severity
+from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
-from formgen.press.amounts import numbers_text
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 

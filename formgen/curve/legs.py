@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.lengths import Units, write_length
 from formgen.recipe.schema import Legs, PartAsk
@@ -111,21 +111,14 @@ def _typed(length_mm: float, units: Units) -> str:
 def _corner(
     part: PartAsk, lengths: tuple[float, float], corners: list[bool], angle_rad: float, units: Units
 ) -> Finding:
-    left_out = [(end, length) for end, length, corner in zip(_ENDS, lengths, corners, strict=True) if corner]
-    alike = len({length for _, length in left_out}) == 1
-    which = "both ends" if len(left_out) == 2 else f"the {left_out[0][0]} end"
-    long = write_length(left_out[0][1], units) if alike else " and ".join(write_length(n, units) for _, n in left_out)
-    return Finding(
-        code="curve.plumb-legs",
-        severity=Severity.WARNING,
-        message=(
-            f"The arch springs {_degrees(angle_rad)} from plumb, a corner that plies cannot take: this form makes the "
-            f"head alone, {which} square to the curve with {write_length(part.end_trim_mm, units)} of run-on "
-            f"(part.end_trim). The plumb legs ({long}) and the joint are not drawn yet: make the legs of straight "
-            "stock."
-        ),
+    left_out = {end: length for end, length, corner in zip(_ENDS, lengths, corners, strict=True) if corner}
+    return finding(
+        "curve.plumb-legs",
+        units,
         value=math.degrees(angle_rad),
         limit=math.degrees(PLUMB_WITHIN_RAD),
-        unit="deg",
-        source="part.legs, run: plumb",
+        lean=angle_rad,
+        ends="both" if len(left_out) == 2 else next(iter(left_out)),
+        run_on=part.end_trim_mm,
+        legs=tuple(dict.fromkeys(left_out.values())),
     )

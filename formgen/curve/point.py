@@ -10,12 +10,13 @@ import math
 
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
+from formgen.lengths import Units
 
 
 def to_the_plane(
-    half: ArcSpline, thickness_mm: float, end_trim_mm: float
+    half: ArcSpline, thickness_mm: float, end_trim_mm: float, units: Units
 ) -> tuple[ArcSpline, float, tuple[Finding, ...]]:
     """The half with its last arc run on or cut back to x = 0, the lean of the mitre, and what to know of it.
 
@@ -26,6 +27,7 @@ def to_the_plane(
         half: centre line from the right springing to the point; its last piece is an arc.
         thickness_mm: of the part.
         end_trim_mm: how far the part is made longer than its centre line.
+        units: in which the findings are written.
 
     Returns:
         The centre line; the angle in rad between the plane x = 0 and the square section there, 0 for a square end;
@@ -39,7 +41,7 @@ def to_the_plane(
     # x(s) = x₀ + [sin(h + κs) − sin h]/κ is 0 where the heading has this sine, on the way up to the left.
     sine = math.sin(begin.heading_rad) - curvature * begin.x_mm
     if abs(sine) >= 1.0 - 1e-9:
-        return half, 0.0, (_square(),)
+        return half, 0.0, (finding("curve.square-point", units),)
     heading = math.pi - math.asin(sine)
     length = (heading - begin.heading_rad) / curvature
     if length <= 0.0 or begin.x_mm <= 0.0:
@@ -50,29 +52,6 @@ def to_the_plane(
     mitre = math.pi - heading
     ended = ArcSpline(half.start, (*before, (length, curvature)))
     reach = thickness_mm / 2.0 * math.tan(mitre)
-    return ended, mitre, (_too_short(reach, mitre, end_trim_mm),) if reach > end_trim_mm else ()
-
-
-def _square() -> Finding:
-    return Finding(
-        code="curve.square-point",
-        severity=Severity.WARNING,
-        message=(
-            "the halves run side by side at the point and never cross midspan, so that no mitre joins them: both "
-            "ends are left square; fit them together by hand, or measure on the outside face"
-        ),
-        source="geometry",
-    )
-
-
-def _too_short(reach_mm: float, mitre_rad: float, end_trim_mm: float) -> Finding:
-    return Finding(
-        code="curve.mitre-trim",
-        severity=Severity.PROBLEM,
-        message=f"the mitre ({math.degrees(mitre_rad):.1f} deg from square) runs {size(reach_mm)} past the end "
-        "of the centre line and the part is too short for it: set part.end_trim to more than that",
-        value=reach_mm,
-        limit=end_trim_mm,
-        unit="mm",
-        source="part.end_trim",
-    )
+    if reach <= end_trim_mm:
+        return ended, mitre, ()
+    return ended, mitre, (finding("curve.mitre-trim", units, value=reach, limit=end_trim_mm, mitre=mitre),)

@@ -56,7 +56,7 @@ def make_arch(recipe: Recipe) -> Arch:
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
     findings, mitre = (*given.findings, *legs.findings), 0.0
     if kind.springs is Springs.HALF:
-        target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm)
+        target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm, recipe.units)
         findings = (*findings, *more)
     return Arch(
         recipe=recipe,

@@ -14,13 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from formgen.errors import FormError, PressError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding, phrase
 from formgen.form.bar_touch import bar_touch
 from formgen.form.free_space import WALL_MM
 from formgen.form.model import BarSeat
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline, Vertex
-from formgen.lengths import write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import BarAsk
@@ -75,19 +74,20 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) 
         return _fitted(pressing, count, sheet_mm, bar, outline)
     except _NoBarError as why:
         if wanted is not None:
+            said = phrase("form.no-bar", "why", recipe.units, why.key, **why.values)
             raise FormError(
-                f"form.spreader_bar was asked for, but {why}: leave it out, or hold the ends with clamps"
+                f"form.spreader_bar was asked for, but {said}: leave it out, or hold the ends with clamps"
             ) from why
-        note = Finding(
-            code="form.no-bar",
-            severity=Severity.NOTE,
-            message=f"No spreader bar: {why}. Hold the ends with clamps; measure the span before and after release.",
-        )
+        note = finding("form.no-bar", recipe.units, why=why.key, **why.values)
         return BarPlan(seat=None, bar=bar, findings=(note,))
 
 
 class _NoBarError(Exception):
-    """Why no bar can be fitted."""
+    """Why no bar is fitted: a key of the words of `form.no-bar`, and the values in them."""
+
+    def __init__(self, key: str, **values: float) -> None:
+        super().__init__(key)
+        self.key, self.values = key, values
 
 
 def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
@@ -104,23 +104,17 @@ def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
 def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: Outline) -> BarPlan:
     laminate = pressing.laminate
     if not laminate.arch.two_legged:
-        raise _NoBarError("the part has no two legs that face each other")
-    units = laminate.recipe.units
+        raise _NoBarError("legs")
     height = _height(pressing, bar)
     try:
         touch = bar_touch(laminate, pressing.side, height)
     except PressError as why:
-        at = write_length(height, units)
-        raise _NoBarError(f"the part does not reach the bar's height of {at} on both legs") from why
+        raise _NoBarError("reach", height=height) from why
     if touch.lean_rad > LEAN_LIMIT_RAD:
-        raise _NoBarError(
-            f"the legs lean {math.degrees(touch.lean_rad):.0f}° at the bar's height, more than "
-            f"{math.degrees(LEAN_LIMIT_RAD):.0f}°, and the bar would slip"
-        )
+        raise _NoBarError("lean", lean=touch.lean_rad, most_lean=LEAN_LIMIT_RAD)
     least = figure("least_bar_mm", laminate.recipe.shop).value
     if touch.between_mm < least:
-        between = write_length(touch.between_mm, units)
-        raise _NoBarError(f"only {between} lie between the legs there, less than a bar of {write_length(least, units)}")
+        raise _NoBarError("narrow", between=touch.between_mm, bar=least)
     numbers, findings = _layers(pressing, count, sheet_mm, bar)
     seat = BarSeat(touch=touch, layers=numbers)
     findings = (*findings, *_lost_face(pressing, seat, bar))
@@ -141,36 +135,24 @@ def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ..
     if lost <= LOST_SHARE:
         return ()
     asked = laminate.recipe.asked.form.spreader_bar
-    return (
-        Finding(
-            code="form.bar-face",
-            severity=Severity.WARNING if isinstance(asked, BarAsk) else Severity.NOTE,
-            message=f"The bar's seat takes the face away from {100.0 * lost:.0f} % of a leg in layers "
-            f"{seat.layers[0]} to {seat.layers[-1]}: lower the bar (form.spreader_bar.height), or leave it out.",
-            value=lost,
-            limit=LOST_SHARE,
-            source="common practice, no source: half a leg's face should stay",
-        ),
-    )
+    case = "asked" if isinstance(asked, BarAsk) else "usual"
+    layers = {"first": seat.layers[0], "last": seat.layers[-1]}
+    return (finding("form.bar-face", laminate.recipe.units, case, value=lost, limit=LOST_SHARE, **layers),)
 
 
 def _height(pressing: Pressing, bar: Bar) -> float:
     """The height asked for, else as low on the shorter leg as the whole bar still bears on it."""
     laminate = pressing.laminate
-    asked, units = laminate.recipe.asked.form.spreader_bar, laminate.recipe.units
+    asked = laminate.recipe.asked.form.spreader_bar
     pressed = laminate.pressed
     lowest = max(pressed.start.y_mm, pressed.end.y_mm) + bar.height_mm / 2.0
     if isinstance(asked, BarAsk):
         if asked.height_mm < lowest - 1e-6:
-            at, least = write_length(asked.height_mm, units), write_length(lowest, units)
-            raise _NoBarError(f"at {at} it hangs past the ends of the part, expected {least} or higher")
+            raise _NoBarError("hangs", height=asked.height_mm, least=lowest)
         return asked.height_mm
     straight = [0.0 if abs(k) > 1e-12 else length for length, k in (pressed.pieces[0], pressed.pieces[-1])]
     if min(straight) < bar.height_mm:
-        raise _NoBarError(
-            f"the legs run straight for {write_length(min(straight), units)}, "
-            f"less than the bar is high ({write_length(bar.height_mm, units)})"
-        )
+        raise _NoBarError("short", straight=min(straight), bar=bar.height_mm)
     return lowest
 
 
@@ -182,19 +164,10 @@ def _layers(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> tuple[
         return tuple(range(max(first, 1), min(last, count) + 1)), ()
     wanted = math.ceil((middle + half) / sheet_mm - 1e-9)
     if count < 2:
-        raise _NoBarError("a stack of one layer cannot be cut away for a bar")
+        raise _NoBarError("layer")
     if wanted < count:
         return tuple(range(count - wanted + 1, count + 1)), ()
-    shallow = Finding(
-        code="form.bar-off-middle",
-        severity=Severity.WARNING,
-        message="The bar cannot lie at mid-depth: the lowest layer must stay whole, so the bar pulls nearer the top; "
-        "use a narrower bar.",
-        value=sheet_mm + half,
-        limit=middle,
-        unit="mm",
-        source="geometry of the stack",
-    )
+    shallow = finding("form.bar-off-middle", pressing.recipe.units, value=sheet_mm + half, limit=middle)
     return tuple(range(2, count + 1)), (shallow,)
 
 

@@ -10,7 +10,7 @@ class StrengthCheck:
     """One thing that could give or break.
 
     Args:
-        what: in shop words.
+        what: key of its words in `formgen/findings/data/phrases.toml`.
         span_mm: length that it bridges or stands out.
         thickness_mm: what bears the bending.
         deflection_mm: how far it gives after hours, 0 where it is a matter of crushing alone.

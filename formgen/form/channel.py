@@ -10,11 +10,12 @@ import math
 from dataclasses import dataclass
 
 from formgen.errors import FormError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.form.body import Body
 from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.stack import Groove
 from formgen.geometry.outline import Outline, Point
+from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ChannelAsk
 
@@ -60,15 +61,7 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
                 f"form.channel was asked for in a stack of {count} layers, expected at least 3: "
                 "use a thinner sheet, or leave the channel out"
             )
-        note = Finding(
-            code="form.no-channel",
-            severity=Severity.WARNING,
-            message="No vacuum channel: the stack has no inner layer; run breather under the part's edges to the pump.",
-            value=count,
-            limit=3,
-            unit="layers",
-            source="geometry of the stack",
-        )
+        note = finding("form.no-channel", pressing.recipe.units, value=count, limit=3)
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
     inner = count - 2
     wish = math.ceil(pressing.recipe.part.depth_mm / DEPTH_PER_CHANNEL_MM)
@@ -78,7 +71,7 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
 
 
 def place_ports(
-    body: Body, part: tuple[float, float], plan: ChannelPlan, layer: Outline, sheet_mm: float, room: Room
+    body: Body, part: tuple[float, float], plan: ChannelPlan, layer: Outline, sheet_mm: float, room: Room, units: Units
 ) -> tuple[tuple[Groove, ...], tuple[Finding, ...]]:
     """The ports of a channel layer, half the sheet deep, near even steps along the part.
 
@@ -89,6 +82,7 @@ def place_ports(
         layer: outline of the channel layer, set back.
         sheet_mm: thickness of the sheet.
         room: what the reliefs, dowels and joints leave; its outlines are not looked at.
+        units: in which the findings are written.
     """
     ask = plan.ask
     count = max(1, math.ceil((part[1] - part[0]) / ask.port_spacing_mm - 1e-9))
@@ -107,17 +101,7 @@ def place_ports(
                 break
     if ports:
         return tuple(ports), ()
-    none = Finding(
-        code="form.no-port",
-        severity=Severity.WARNING,
-        message="No port of the vacuum channel finds a way out between the other features: "
-        "drill one by hand from the channel to the back.",
-        value=0,
-        limit=1,
-        unit="ports",
-        source="clearance of the form's features",
-    )
-    return (), (none,)
+    return (), (finding("form.no-port", units, value=0, limit=1),)
 
 
 def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> tuple[Point, Point] | None:

@@ -14,11 +14,12 @@ from itertools import pairwise
 from typing import Literal
 
 from formgen.errors import FormError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.form.body import Body
 from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.stack import Opening
 from formgen.geometry.outline import Outline, Point
+from formgen.lengths import Units
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Clamp
 
@@ -65,6 +66,7 @@ def place_reliefs(
     *,
     pairs: Sequence[Wish],
     asked_for: bool,
+    units: Units,
 ) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
     """Reliefs for the pair at the ends of the curve, then at even steps between, each within `ask.spacing_mm`.
 
@@ -76,6 +78,7 @@ def place_reliefs(
         room: what is free before any relief is placed.
         pairs: where a clamp must be able to stand, the right end first.
         asked_for: the recipe names them, so that a form without room for any is refused.
+        units: in which the findings are written.
 
     Raises:
         FormError: reliefs were asked for and the body has no room for a single one.
@@ -92,8 +95,8 @@ def place_reliefs(
             f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the "
             "setback"
         )
-    found = _findings(body, reliefs, [by for by in moved if by > 1e-9], without, part, ask, clamp)
-    return tuple(reliefs), (*_pair_findings(dropped), *found)
+    found = _findings(body, reliefs, [by for by in moved if by > 1e-9], without, part, ask, clamp, units)
+    return tuple(reliefs), (*_pair_findings(dropped, units), *found)
 
 
 def _placed(
@@ -157,23 +160,13 @@ def _relief(body: Body, station_mm: float, ask: ReliefAsk, clamp: Clamp) -> Reli
     return Relief(station_mm=station_mm, ground=Capsule(a=a, b=b, radius_mm=width / 2))
 
 
-def _pair_findings(dropped: Sequence[Wish]) -> list[Finding]:
+def _pair_findings(dropped: Sequence[Wish], units: Units) -> list[Finding]:
     """What to do where no relief has room for the clamp that must stay at an end of the curve."""
     ends = [wish.pair for wish in dropped if wish.pair]
     if not ends:
         return []
-    which = "both ends" if len(set(ends)) > 1 else f"the {ends[0]} end"
-    return [
-        Finding(
-            code="form.relief-pair",
-            severity=Severity.WARNING,
-            message=f"At {which} of the curve no clamp relief has room where a clamp must stay: "
-            "clamp there from the back of the form, or raise form.backing.",
-            value=float(len(ends)),
-            unit="clamps",
-            source="clearance of the form's features; where the pair stands: common practice, no source",
-        )
-    ]
+    where = "both" if len(set(ends)) > 1 else ends[0]
+    return [finding("form.relief-pair", units, value=float(len(ends)), ends=where)]
 
 
 def _findings(
@@ -184,49 +177,18 @@ def _findings(
     part: tuple[float, float],
     ask: ReliefAsk,
     clamp: Clamp,
+    units: Units,
 ) -> list[Finding]:
     if not placed:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
-        return [
-            Finding(
-                code="form.relief-none",
-                severity=Severity.WARNING,
-                message="No clamp relief has room anywhere along the part: clamp from the back of the form, or give it "
-                "more backing (form.backing), a smaller jaw or less setback.",
-                value=body.backing_mm,
-                limit=need,
-                unit="mm",
-                source="clearance of the form's features: setback, jaw with play, and a wall",
-            )
-        ]
+        return [finding("form.relief-none", units, value=body.backing_mm, limit=need)]
     found = []
     if moved:
-        found.append(
-            Finding(
-                code="form.relief-moved",
-                severity=Severity.NOTE,
-                message=f"{len(moved)} of {len(placed)} clamp reliefs moved along the face, "
-                "to keep a wall to edges, joints and each other.",
-                value=max(moved),
-                unit="mm",
-                source="clearance of the form's features",
-            )
-        )
+        found.append(finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed)))
     stations = [part[0], *(r.station_mm for r in placed), part[1]]
     gaps = [b - a for a, b in pairwise(stations[1:-1])]
     gaps.extend(2 * end for end in (stations[1] - stations[0], stations[-1] - stations[-2]))
     if dropped and max(gaps) > ask.spacing_mm + 1e-6:
-        found.append(
-            Finding(
-                code="form.relief-dropped",
-                severity=Severity.WARNING,
-                message=f"{len(dropped)} clamp reliefs found no room: more backing, a smaller jaw or less setback "
-                "makes room; "
-                "clamp there from the back of the form.",
-                value=max(gaps),
-                limit=ask.spacing_mm,
-                unit="mm",
-                source="form.clamp_reliefs.spacing",
-            )
-        )
+        gap = {"value": max(gaps), "limit": ask.spacing_mm}
+        found.append(finding("form.relief-dropped", units, **gap, dropped=len(dropped)))
     return found

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from formgen.errors import FormError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
@@ -28,7 +28,6 @@ from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.geometry.across import same_place
 from formgen.geometry.outline import Outline, Point
-from formgen.lengths import write_fine, write_length
 from formgen.makes.parts import parts_made
 from formgen.makes.trim_lines import trim_lines
 from formgen.press.setup import Pressing
@@ -143,8 +142,8 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
             *plan.channel.findings,
             *relief_findings,
             *port_findings,
-            *strength_findings(strength),
-            *weight_findings(weights, pressing.recipe.shop),
+            *strength_findings(strength, pressing.recipe.units),
+            *weight_findings(weights, pressing.recipe),
         ),
     )
 
@@ -203,7 +202,14 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
         return (), ()
     ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
     return place_reliefs(
-        plan.body, plan.part, ask, recipe.shop.clamp, room, pairs=_pair_wishes(plan), asked_for=bool(wanted)
+        plan.body,
+        plan.part,
+        ask,
+        recipe.shop.clamp,
+        room,
+        pairs=_pair_wishes(plan),
+        asked_for=bool(wanted),
+        units=recipe.units,
     )
 
 
@@ -258,38 +264,19 @@ def _ports(
     ports: dict[int, tuple[Groove, ...]] = {}
     found: list[Finding] = []
     for number in plan.channel.layers:
-        ports[number], findings = place_ports(plan.body, plan.part, plan.channel, outlines[number], plan.sheet_mm, room)
+        ports[number], findings = place_ports(
+            plan.body, plan.part, plan.channel, outlines[number], plan.sheet_mm, room, plan.pressing.recipe.units
+        )
         found.extend(findings)
     return ports, tuple(dict.fromkeys(found))
 
 
 def _stack_findings(plan: Plan) -> list[Finding]:
-    part = plan.pressing.recipe.part
-    units = plan.pressing.recipe.units
+    part, units = plan.pressing.recipe.part, plan.pressing.recipe.units
     spare = plan.count * plan.sheet_mm - part.depth_mm
-    found = [
-        Finding(
-            code="form.stack",
-            severity=Severity.NOTE,
-            message=f"{plan.count} layers of {write_fine(plan.sheet_mm, units)} as measured stand "
-            f"{write_length(spare, units)} deeper than the part: lay the part up in the middle and plane both edges.",
-            value=spare,
-            limit=2 * part.edge_trim_mm,
-            unit="mm",
-            source="part.edge_trim on each edge",
-        )
-    ]
+    stack = {"layers": plan.count, "sheet": plan.sheet_mm}
+    found = [finding("form.stack", units, value=spare, limit=2 * part.edge_trim_mm, **stack)]
     pieces = len(plan.joints.odd) + 1
     if pieces > 1:
-        found.append(
-            Finding(
-                code="form.pieces",
-                severity=Severity.NOTE,
-                message=f"Each layer is cut into {pieces} pieces; joints of odd and even layers lie apart: "
-                "glue and dowel the stack before use.",
-                value=pieces,
-                unit="pieces",
-                source="size of the sheet and form.least_pieces",
-            )
-        )
+        found.append(finding("form.pieces", units, value=pieces))
     return found

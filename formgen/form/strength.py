@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy as np
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.form.board import Material, material_of
 from formgen.form.burden import Strength, StrengthCheck
 from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
@@ -22,11 +23,12 @@ from formgen.form.stack import Layer
 from formgen.form.walls import walls
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
+from formgen.lengths import Units
 from formgen.press.air import force_kn
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 
-HOLLOW = "band, if the film bridges its hollow"
+HOLLOW = "hollow"
 
 
 def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) -> Strength:
@@ -60,25 +62,13 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
     )
 
 
-def strength_findings(strength: Strength) -> list[Finding]:
+def strength_findings(strength: Strength, units: Units) -> list[Finding]:
     """What gives or breaks; if nothing does, the one that is nearest to it."""
-    found = [_finding(check, strength) for check in strength.checks if check.use > 1.0]
+    found = [_finding(check, strength, units) for check in strength.checks if check.use > 1.0]
     if found:
         return found
     worst = strength.checks[0]
-    return [
-        Finding(
-            code="form.strong-enough",
-            severity=Severity.NOTE,
-            message=(
-                f"The form holds; nearest to a limit is the {worst.what}, which takes {100 * worst.use:.0f} % of what "
-                "it may."
-            ),
-            value=worst.use,
-            limit=1.0,
-            source=f"part.tolerance; {strength.source}",
-        )
-    ]
+    return [finding("form.strong-enough", units, value=worst.use, limit=1.0, check=worst.what, origin=strength.source)]
 
 
 def continuous_share(layers: Sequence[Layer]) -> float:
@@ -116,8 +106,7 @@ def _reaction(
     )
     moment = pressing.moment_n * depth_mm
     stress = moment * backing / 2.0 / (net * max(share, 1.0 / len(layers)))
-    counted = ", counted at its least depth," if recipe.asked.form.body == "block" else ""
-    what = f"body{counted} under the plies' own bending"
+    what = "block" if recipe.asked.form.body == "block" else "body"
     return material.check(what, face.length_mm, backing, moved / material.creep, stress)
 
 
@@ -129,17 +118,17 @@ def _in_the_bag(
     for wall in walls(layers):
         if wall.kind == "rib":
             stress = q * (wall.span_mm + wall.thickness_mm) / wall.thickness_mm
-            yield material.crush("rib between clamp reliefs", wall.span_mm, wall.thickness_mm, stress)
+            yield material.crush("rib", wall.span_mm, wall.thickness_mm, stress)
         else:
             bent = clamped_strip(q, wall.span_mm, material.stiffness(wall.thickness_mm))
-            yield material.bent("wall between clamp relief and edge", wall.span_mm, wall.thickness_mm, bent)
+            yield material.bent("wall", wall.span_mm, wall.thickness_mm, bent)
     channels = [layer for layer in layers if layer.channel]
     if channels:
         reach = _set_back_mm(layers)
         lip = cantilever_strip(q, reach, material.stiffness(sheet))
-        yield material.bent("lip beside the vacuum channel", reach, sheet, lip)
+        yield material.bent("lip", reach, sheet, lip)
         bearing = q * len(layers) / (len(layers) - len(channels))
-        yield material.crush("face beside the vacuum channel", sheet, sheet, bearing)
+        yield material.crush("face", sheet, sheet, bearing)
         yield _part_over_channel(pressing, sheet, material)
     grooves = [g for layer in channels for piece in layer.pieces for g in piece.grooves]
     if grooves:
@@ -147,7 +136,7 @@ def _in_the_bag(
         long, floor = longest.cleared.area_mm2 / longest.width_mm, sheet - longest.depth_mm
         short, long = sorted((longest.width_mm, long))
         bent = supported_rectangle(q, short, long, material.stiffness(floor), material.poisson)
-        yield material.bent("floor of a port", short, floor, bent)
+        yield material.bent("floor", short, floor, bent)
     if pressing.side == "male" and pressing.recipe.asked.form.body == "band":
         yield _hollow_band(pressing, layers, face, material)
 
@@ -172,7 +161,7 @@ def _part_over_channel(pressing: Pressing, sheet_mm: float, material: Material) 
     thickest = max(plies, key=lambda ply: ply.modulus_mpa * ply.thickness_mm)
     own = bent.moment_n * loose_stiffness_n_mm([thickest]) / whole
     return StrengthCheck(
-        what="part over the vacuum channel",
+        what="part",
         span_mm=sheet_mm,
         thickness_mm=thickest.thickness_mm,
         deflection_mm=bent.deflection_mm,
@@ -208,23 +197,12 @@ def _hollow_band(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, m
     return material.check(HOLLOW, face.length_mm / 2.0, backing, moved, stress)
 
 
-def _finding(check: StrengthCheck, strength: Strength) -> Finding:
+def _finding(check: StrengthCheck, strength: Strength, units: Units) -> Finding:
     breaks = check.stress_limit_mpa is not None and check.stress_mpa > check.stress_limit_mpa
+    numbers: dict[str, Any] = {"value": check.deflection_mm, "limit": check.deflection_limit_mm}
+    if breaks:
+        numbers = {"value": check.stress_mpa, "limit": check.stress_limit_mpa, "origin": strength.source}
     if check.what == HOLLOW:
-        code = "form.hollow"
-        remedy = "tuck the film into the hollow in pleats so that the air is on the back too, or use body: block"
-    else:
-        code = "form.breaks" if breaks else "form.gives"
-        remedy = "a larger form.backing or smaller openings"
-        if strength.pressure_kpa:
-            remedy += ", or the form outside the bag (press.way: part-bagged)"
-    verb = "is stressed past what the board bears" if breaks else "gives more than the part's tolerance"
-    return Finding(
-        code=code,
-        severity=Severity.PROBLEM if breaks and check.what != HOLLOW else Severity.WARNING,
-        message=f"The {check.what} {verb}: {remedy}.",
-        value=check.stress_mpa if breaks else check.deflection_mm,
-        limit=check.stress_limit_mpa if breaks else check.deflection_limit_mm,
-        unit="MPa" if breaks else "mm",
-        source=strength.source if breaks else "part.tolerance",
-    )
+        return finding("form.hollow", units, "breaks" if breaks else "gives", **numbers)
+    said: dict[str, Any] = {"check": check.what, "outside": strength.pressure_kpa > 0.0}
+    return finding("form.breaks" if breaks else "form.gives", units, **numbers, **said)

@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.form.burden import Weights
 from formgen.form.stack import Layer, Piece
 from formgen.laminate.plies import Ply
 from formgen.press.setup import Pressing
 from formgen.recipe.catalogue import wood, wood_names
 from formgen.recipe.figures import figure
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 
 #: Moisture at which the woods' specific gravity is given.
@@ -63,23 +64,12 @@ def weigh(pressing: Pressing, layers: Sequence[Layer]) -> Weights:
     )
 
 
-def weight_findings(weights: Weights, shop: Shop) -> list[Finding]:
+def weight_findings(weights: Weights, recipe: Recipe) -> list[Finding]:
     """What is too heavy for one person."""
-    limit = figure("lifting_limit_kg", shop)
+    limit = figure("lifting_limit_kg", recipe.shop)
     return [
-        Finding(
-            code=code,
-            severity=Severity.WARNING,
-            message=f"The {what} is too heavy for one person: lift it with a second one or a hoist.",
-            value=kg,
-            limit=limit.value,
-            unit="kg",
-            source=limit.source,
-        )
-        for code, what, kg in (
-            ("form.heavy", "form", weights.form_kg),
-            ("form.part-heavy", "part with its waste", weights.part_kg),
-        )
+        finding(code, recipe.units, value=kg, limit=limit.value, origin=limit.source)
+        for code, kg in (("form.heavy", weights.form_kg), ("form.part-heavy", weights.part_kg))
         if kg > limit.value
     ]
 

@@ -8,14 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.across import same_place
-from formgen.lengths import Units, write_length
-from formgen.press.amounts import newton_text, stress_text
+from formgen.lengths import Units
 from formgen.press.caul import CaulPressure, caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
 from formgen.press.setup import Pressing
-
-SPREAD_SOURCE = "load spreads at 45° through a stiff caul: common practice, no source"
 
 
 def widest_mm(stations_mm: Sequence[float], length_mm: float) -> float:
@@ -51,42 +48,29 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
     asked_kpa = 1000.0 * glue.asked_least_mpa
     pressure = clamp_pressure_kpa(force, spacing, depth, jaw, caul)
     if pressure < asked_kpa:
-        across, closer = clamps_across(depth, jaw, caul), spacing_for_mm(asked_kpa, force, depth, jaw, caul)
-        yield _weak_finding(pressure, asked_kpa, force, across, closer, glue.adhesive, units)
+        across = clamps_across(depth, jaw, caul)
+        yield finding(
+            "press.caul-pressure",
+            units,
+            value=pressure,
+            limit=asked_kpa,
+            each="one" if across == 1 else "several",
+            across=across,
+            force=force,
+            pressure=pressure / 1000.0,
+            asked=glue.asked_least_mpa,
+            glue=glue.adhesive,
+            closer=spacing_for_mm(asked_kpa, force, depth, jaw, caul),
+        )
 
 
 def _gap_finding(spacing: float, caul: CaulPressure, jaw_mm: float, units: Units) -> Finding:
-    reach = write_length(caul.reach_mm, units)
-    thicker = f"use a caul of {write_length(caul_for_mm(spacing, jaw_mm), units)}"
-    if caul.spacing_mm > caul.reach_mm + 1e-6:
-        way = f"Set form.clamp_reliefs.spacing to {reach}, or {thicker}."
-    else:
-        way = f"A relief had to move or was left out: set one more clamp there from the back of the form, or {thicker}."
-    return Finding(
-        code="press.caul-spacing",
-        severity=Severity.WARNING,
-        message=f"Clamps stand up to {write_length(spacing, units)} apart, or half of that from an end, and through a "
-        f"caul of {write_length(caul.caul_mm, units)} each presses {reach}; the rest of the glue line has none. "
-        f"{way}",
+    return finding(
+        "press.caul-spacing",
+        units,
+        "asked" if caul.spacing_mm > caul.reach_mm + 1e-6 else "moved",
         value=spacing,
         limit=caul.reach_mm,
-        unit="mm",
-        source=SPREAD_SOURCE,
-    )
-
-
-def _weak_finding(
-    pressure: float, asked_kpa: float, force: float, across: int, spacing: float, glue: str, units: Units
-) -> Finding:
-    each = "a clamp" if across == 1 else f"{across} clamps side by side, each"
-    return Finding(
-        code="press.caul-pressure",
-        severity=Severity.WARNING,
-        message=f"With {each} of {newton_text(force, units)} at each place the glue line gets "
-        f"{stress_text(pressure / 1000.0, units)}, and {glue} asks for {stress_text(asked_kpa / 1000.0, units)} at the "
-        f"least: set clamps {write_length(spacing, units)} apart, or use stronger ones.",
-        value=pressure,
-        limit=asked_kpa,
-        unit="kPa",
-        source=f"force over the glue line that a clamp presses; {SPREAD_SOURCE}",
+        caul=caul.caul_mm,
+        thicker=caul_for_mm(spacing, jaw_mm),
     )

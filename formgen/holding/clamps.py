@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from formgen.errors import PressError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.holding.bending.forces import STRAIGHT_PER_MM
 from formgen.laminate.plies import Laminate
-from formgen.lengths import write_length
 from formgen.press.film import Side
 from formgen.recipe.schema import Way
 
@@ -185,17 +184,14 @@ def _flat_findings(laminate: Laminate, places: Sequence[ClampPlace], jaw_mm: flo
     if not flat:
         return []
     worst = max(flat, key=lambda p: p.flat_mm)
-    numbers = ", ".join(str(p.number) for p in flat)
-    longest = math.sqrt(8.0 * worst.face_radius_mm * part.tolerance_mm)
     return [
-        Finding(
-            code="press.flat-spot",
-            severity=Severity.WARNING,
-            message=f"A flat jaw of {write_length(jaw_mm, units)} leaves a flat spot on the curve at clamp {numbers}: "
-            f"put a block cut to the radius under it, or bear on no more than {write_length(longest, units)} along it.",
+        finding(
+            "press.flat-spot",
+            units,
             value=worst.flat_mm,
             limit=part.tolerance_mm,
-            unit="mm",
-            source="sagitta under the jaw, c²/(8R), against part.tolerance",
+            jaw=jaw_mm,
+            clamps=tuple(place.number for place in flat),
+            longest=math.sqrt(8.0 * worst.face_radius_mm * part.tolerance_mm),
         )
     ]

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from formgen.findings import Finding
+from formgen.findings.wording import numbers_text
 from formgen.form.model import Form
 from formgen.form.stage import make_form
 from formgen.holding.model import Holding
 from formgen.lengths import Units
-from formgen.press.amounts import numbers_text
 from formgen.verdict import MARK, judge, problems_in
 
 #: What a person types to have it all the same.

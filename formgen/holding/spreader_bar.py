@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formgen.errors import CurveError, PressError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.across import same_place
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.off_form.standing import across_mm
 from formgen.laminate.plies import Laminate
-from formgen.lengths import write_fine, write_tape
+from formgen.lengths import write_tape
 from formgen.press.setup import Pressing
 from formgen.units import MM_PER_IN
 
@@ -125,18 +125,7 @@ def tape_findings(setting: BarSetting, laminate: Laminate) -> list[Finding]:
     moved = abs(setting.tape_error_mm * setting.span_per_bar)
     if moved <= part.tolerance_mm:
         return []
-    return [
-        Finding(
-            code="press.bar-tape",
-            severity=Severity.WARNING,
-            message=f"The nearest mark on the tape, {setting.tape}, moves the finished span by "
-            f"{write_fine(moved, units)}: set the bar with a stick cut to the length instead.",
-            value=moved,
-            limit=part.tolerance_mm,
-            unit="mm",
-            source="part.tolerance",
-        )
-    ]
+    return [finding("press.bar-tape", units, value=moved, limit=part.tolerance_mm, mark=setting.jaw_to_jaw_mm)]
 
 
 def lying_on(pressing: Pressing, faces: Faces) -> tuple[tuple[str, float], ...]:

@@ -16,7 +16,7 @@ from formgen.holding.caul_spacing import caul_findings
 from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, off_the_form
-from formgen.holding.off_form.words import no_shape_found
+from formgen.holding.off_form.findings import no_shape_found
 from formgen.holding.on_form.choose import on_the_form
 from formgen.holding.on_form.model import OnForm
 from formgen.holding.spreader_bar import BarSetting, bar_on_form, tape_findings
@@ -102,5 +102,5 @@ def _off(form: Form) -> tuple[OffForm | None, tuple[Finding, ...]]:
     try:
         off = off_the_form(form.pressing, form.bar.touch.height_mm if form.bar is not None else None)
     except NoRestError:
-        return None, (no_shape_found(),)
+        return None, (no_shape_found(form.recipe.units),)
     return off, off.findings

@@ -10,17 +10,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock
-from formgen.lengths import write_fine, write_length
 from formgen.recipe.shop import Boards
 from formgen.units import MM_PER_IN
 
 #: Plies thinner than this are bought as veneer, not sawn (mm). Common practice, no source.
 LEAST_SAWN_MM = 1.5
 BOARD_FOOT_MM3 = float(144 * MM_PER_IN**3)
-SOURCE = "shop.boards: n = ⌊(T + k)/(t + p + k)⌋"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,22 +149,10 @@ def material_findings(found: Materials, arch: Arch) -> Iterable[Finding]:
     stock, units = arch.recipe.shop.boards, arch.recipe.units
     for plan in found.resaw:
         tests = (
-            ("thick", plan.thickness_mm + stock.planing_mm, stock.thickness_mm, "buy thicker boards or veneer"),
-            ("wide", plan.strip_width_mm, stock.width_mm, "glue plies edge to edge or buy wider boards"),
-            ("long", plan.strip_length_mm, stock.length_mm, "scarf the plies, joints apart, or buy longer boards"),
+            ("thick", plan.thickness_mm + stock.planing_mm, stock.thickness_mm),
+            ("wide", plan.strip_width_mm, stock.width_mm),
+            ("long", plan.strip_length_mm, stock.length_mm),
         )
-        for what, needed, limit, advice in tests:
-            write = write_fine if what == "thick" else write_length
+        for case, needed, limit in tests:
             if limit is not None and needed > limit + 1e-6:
-                yield Finding(
-                    code="laminate.boards",
-                    severity=Severity.WARNING,
-                    message=(
-                        f"Plies of {plan.wood} want boards {write(needed, units)} {what}, "
-                        f"the shop's are {write(limit, units)}: {advice}."
-                    ),
-                    value=needed,
-                    limit=limit,
-                    unit="mm",
-                    source=SOURCE if what == "thick" else "shop.boards",
-                )
+                yield finding("laminate.boards", units, case, value=needed, limit=limit, wood=plan.wood)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
 from formgen.errors import LaminateError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding, phrase
 from formgen.laminate.moisture import chord_mm
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import asked_stocks
@@ -29,8 +29,6 @@ RESAW_MM = (1.5, 6.0)
 LISTED_WITHIN_MM = 0.1
 #: How far a spring-back that nobody measured may be off, as a share of itself. Common practice, no source.
 SPRING_BACK_DOUBT = 0.2
-
-SOURCE = "two thirds of MOR/E, at least three plies, 1.5 to 6 mm or shop.ply_thicknesses: common practice, no source"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,31 +122,30 @@ def weigh(count: int, arch: Arch, glue_line_stiffness: float, relaxation: float)
 
 def _why(chosen: Candidate, weighed: list[Candidate], units: Units) -> Finding:
     place = weighed.index(chosen)
-    fewer = "fewer would be less than three, or thicker than can be had"
-    if place:
-        fewer = f"{_said(weighed[place - 1], units)} would be too near breaking"
-    runner_up = "; more would be thinner than can be had"
-    if place + 1 < len(weighed):
-        runner_up = f"; runner-up {_said(weighed[place + 1], units)}, with less spring-back and more glue"
-    return Finding(
-        code="laminate.plies-chosen",
-        severity=Severity.NOTE,
-        message=(
-            f"Chosen: {_said(chosen, units)}, the fewest that bend within two thirds of the breaking strain; "
-            f"{fewer}{runner_up}."
-        ),
+    fewer = {"fewer": "none"} if not place else {"fewer": "weaker", "before": _said(weighed[place - 1], units)}
+    last = place + 1 == len(weighed)
+    more = {"more": "none"} if last else {"more": "next", "after": _said(weighed[place + 1], units)}
+    return finding(
+        "laminate.plies-chosen",
+        units,
         value=chosen.strain_share,
         limit=STRAIN_SHARE,
-        source=SOURCE,
+        chosen=_said(chosen, units),
+        **fewer,
+        **more,
     )
 
 
 def _said(candidate: Candidate, units: Units) -> str:
-    return (
-        f"{candidate.count} plies of {write_fine(candidate.thickness_mm, units)} "
-        f"({100.0 * candidate.strain_share:.0f} % of breaking strain, "
-        f"spring-back {100.0 * candidate.spring_back:.1f} %, "
-        f"ends {candidate.doubt_mm:.1f} mm off if that is off by a fifth)"
+    return phrase(
+        "laminate.plies-chosen",
+        "candidate",
+        units,
+        count=candidate.count,
+        thickness=candidate.thickness_mm,
+        share=candidate.strain_share,
+        spring_back=candidate.spring_back,
+        doubt=candidate.doubt_mm,
     )
 
 

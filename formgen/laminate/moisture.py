@@ -10,19 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from formgen.curve.arch import Arch
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stock import Stock
-from formgen.lengths import Units, write_fine
+from formgen.lengths import Units
 from formgen.recipe.entries import Adhesive, Wood
 
-SOURCE = (
-    "R(1 + ε_r), spring-in of curved parts; swelling by Wood Handbook FPL-GTR-190, Table 13-5; "
-    "share of the water: common practice, no source"
-)
 #: The swelling coefficients are published for 6 to 14 % of moisture; a rise past their spread is an estimate (%).
 COEFFICIENT_SPAN_PCT = 8.0
 
@@ -192,17 +188,13 @@ def chord_mm(curve: ArcSpline, arch: Arch) -> float:
     return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
 
 
-def ends_text(mm: float, units: Units) -> str:
-    """`0.041 in nearer`, or `1.20 mm further apart`."""
-    return f"{write_fine(abs(mm), units)} {'nearer' if mm <= 0.0 else 'further apart'}"
-
-
 def range_text(found: Moisture, units: Units) -> str:
-    """The middle, and from the least to the most."""
-    least, most = (ends_text(held.chord_change_mm, units) for held in (found.least, found.most))
-    return (
-        f"{ends_text(found.middle.chord_change_mm, units)} in the middle, {least} at the least and {most} at the most"
-    )
+    """How the ends move: the middle, and from the least to the most."""
+    return phrase("laminate.moisture-pull-in", "ends", units, **_range_mm(found))
+
+
+def _range_mm(found: Moisture) -> dict[str, Any]:
+    return {name: getattr(found, name).chord_change_mm for name in ("least", "middle", "most")}
 
 
 def moisture_findings(
@@ -215,52 +207,30 @@ def moisture_findings(
     """
     if found is None or found.most.radius_change == 0.0:
         return
-    ends = f"the ends come {range_text(found, units)}"
-    rough = (
-        f" The moisture rises by {found.middle.moisture_rise_pct:.0f} %, past what the wood's coefficient covers: "
-        "a rough number."
-        if found.middle.moisture_rise_pct > COEFFICIENT_SPAN_PCT
-        else ""
-    )
+    rise = found.middle.moisture_rise_pct
+    ends = {**_range_mm(found), "rough": rise > COEFFICIENT_SPAN_PCT, "rise": rise}
     if found.allowed_for:
-        yield _finding(
+        yield finding(
             "laminate.moisture-allowed",
-            Severity.NOTE,
-            "The form is made more open by the middle of what the glue's water pulls in as it dries. What is left: "
-            f"{ends}. Let the part dry before you trim it, and measure.{rough}",
-            max((found.least.chord_change_mm, found.most.chord_change_mm), key=abs),
-            math.copysign(tolerance_mm, found.least.chord_change_mm),
+            units,
+            value=max((found.least.chord_change_mm, found.most.chord_change_mm), key=abs),
+            limit=math.copysign(tolerance_mm, found.least.chord_change_mm),
+            **ends,
         )
     elif found.curvature_change_from_press > 0.0:
-        yield Finding(
-            code="laminate.moisture-pull-in",
-            severity=Severity.WARNING,
-            message=(
-                "Drying of the glue's water pulls in more than spring-back opens: it may end tighter than the form; "
-                f"as it dries {ends}. Use a glue with less water, thicker plies or less glue, and make a trial; or "
-                f"build the middle in (laminate.allow_for_moisture: true).{rough}"
-            ),
+        yield finding(
+            "laminate.moisture-pull-in",
+            units,
+            "tighter",
             value=-found.middle.radius_change / (1.0 + found.middle.radius_change),
             limit=spring_back / (1.0 - spring_back),
-            source=SOURCE,
+            **ends,
         )
     elif abs(found.most.chord_change_mm) > tolerance_mm:
         past = abs(found.middle.chord_change_mm) > tolerance_mm
-        way = "Build the middle in (laminate.allow_for_moisture: true), let" if past else "Let"
-        yield _finding(
-            "laminate.moisture-pull-in",
-            Severity.WARNING if past else Severity.NOTE,
-            f"As the glue's water dries out, over days, {ends}, and the form does not allow for it. {way} the part dry "
-            f"before you trim it, and measure.{rough}",
-            found.middle.chord_change_mm if past else found.most.chord_change_mm,
-            -tolerance_mm,
-        )
-
-
-def _finding(code: str, severity: Severity, message: str, value_mm: float, limit_mm: float) -> Finding:
-    return Finding(
-        code=code, severity=severity, message=message, value=value_mm, limit=limit_mm, unit="mm", source=SOURCE
-    )
+        moved = found.middle.chord_change_mm if past else found.most.chord_change_mm
+        case = "past" if past else "may"
+        yield finding("laminate.moisture-pull-in", units, case, value=moved, limit=-tolerance_mm, **ends)
 
 
 def _changes(wood: Wood, sawn: Sawn) -> Range | None:

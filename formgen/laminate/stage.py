@@ -53,7 +53,7 @@ def make_laminate(arch: Arch) -> Laminate:
     findings: list[Finding] = [chosen] if chosen is not None else []
     findings.extend(bend_findings(plies, stocks, arch.recipe.units))
     findings.extend(moisture_findings(moisture, s, recipe.part.tolerance_mm, recipe.units))
-    findings.extend(strength_findings(strength))
+    findings.extend(strength_findings(strength, recipe.units))
     if tails is not None:
         findings.extend(tail_findings(tails, arch))
     findings.extend(material_findings(cuts, arch))

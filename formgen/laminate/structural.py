@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.laminate.stock import Stock
+from formgen.lengths import Units
 
-NDS = "NDS and ANSI A190.1, curved glued laminated timber"
-EUROCODE = "EN 1995-1-1, 6.4.3 (eq. 6.49)"
 #: A strength left above this share is not worth a finding.
 WORTH_SAYING = 0.99
 HARD_LIMIT, SOFT_LIMIT = 1.0 / 100.0, 1.0 / 125.0
@@ -81,46 +80,24 @@ def curved_strength(stocks: Sequence[Stock], inside_radius_mm: float) -> CurvedS
     )
 
 
-def strength_findings(found: CurvedStrength | None) -> Iterable[Finding]:
+def strength_findings(found: CurvedStrength | None, units: Units) -> Iterable[Finding]:
     """Past the published radius, or what is left of the strength within it."""
     if found is None:
         return
     if found.ratio > found.ratio_limit * (1.0 + 1e-9):
-        yield Finding(
-            code="laminate.structural-radius",
-            severity=Severity.WARNING,
-            message=(
-                f"Ply {found.ply} is bent to t/R 1/{1.0 / found.ratio:.0f}, tighter than load-bearing laminated timber "
-                f"may be (1/{1.0 / found.ratio_limit:.0f}): it must carry nothing but itself, or be of thinner plies."
-            ),
+        yield finding(
+            "laminate.structural-radius",
+            units,
             value=found.ratio,
             limit=found.ratio_limit,
-            source=NDS,
+            ply=found.ply,
+            found=1.0 / found.ratio,
+            allowed=1.0 / found.ratio_limit,
         )
     elif found.curvature_factor < WORTH_SAYING:
-        yield Finding(
-            code="laminate.curvature-factor",
-            severity=Severity.NOTE,
-            message=(
-                f"Should it carry load, bending its plies leaves {100.0 * found.curvature_factor:.0f} % of the bending "
-                "strength (curvature factor): an engineer decides."
-            ),
-            value=found.curvature_factor,
-            limit=1.0,
-            source=NDS,
-        )
+        yield finding("laminate.curvature-factor", units, value=found.curvature_factor, limit=1.0)
     if found.k_r < 1.0:
-        yield Finding(
-            code="laminate.k-r",
-            severity=Severity.NOTE,
-            message=(
-                f"Should it carry load, by the European rule bending its plies leaves {100.0 * found.k_r:.0f} % of the "
-                "bending strength (k_r): an engineer decides."
-            ),
-            value=found.k_r,
-            limit=1.0,
-            source=EUROCODE,
-        )
+        yield finding("laminate.k-r", units, value=found.k_r, limit=1.0)
 
 
 def _limit(stock: Stock) -> float:

@@ -12,13 +12,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.stock import Stock
-from formgen.lengths import write_fine, write_length
-
-SOURCE = "ℓ = √(2EI′/(qR)): a free end carries no moment; beam theory"
 
 Pieces = Sequence[tuple[float, float]]
 
@@ -120,18 +117,11 @@ def tail_findings(tails: tuple[EndTail, EndTail], arch: Arch) -> Iterable[Findin
     if not short:
         return
     worst = max(short, key=lambda t: t.length_mm - t.trim_mm)
-    units = arch.recipe.units
-    where = "each end" if len(short) == 2 else f"the {worst.end} end"
-    yield Finding(
-        code="laminate.end-tail",
-        severity=Severity.NOTE,  # press.end-stands-off warns: only there is it known which side the form is on
-        message=(
-            f"Without a clamp vacuum leaves the last {write_length(worst.length_mm, units)} of the plies off the form "
-            f"at {where}, {write_fine(worst.gap_at_end_mm, units)} at the finished end: run them long by that "
-            "(part.end_trim), or clamp the ends down."
-        ),
+    yield finding(  # a note: press.end-stands-off warns, only there is it known which side the form is on
+        "laminate.end-tail",
+        arch.recipe.units,
         value=worst.length_mm,
         limit=worst.trim_mm,
-        unit="mm",
-        source=SOURCE,
+        ends="both" if len(short) == 2 else worst.end,
+        gap=worst.gap_at_end_mm,
     )

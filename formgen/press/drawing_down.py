@@ -13,12 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units
-from formgen.press.amounts import pressure_text
 from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side
 
@@ -96,43 +95,18 @@ def drawing_down_findings(drawn: DrawingDown, tolerance_mm: float, units: Units)
         tolerance_mm: of the part.
         units: in which they are written.
     """
-    enough = drawn.needed_kpa <= drawn.held_kpa
-    first = (
-        f"Bring the legs down by hand or with clamps at {pressure_text(drawn.legs_down_kpa, units)} or less, then pump"
-    )
     found = [
-        Finding(
-            code="press.pulls-to-form" if enough else "press.too-stiff",
-            severity=Severity.NOTE if enough else Severity.PROBLEM,
-            message=(
-                f"With the form in the bag full vacuum draws the stack down at its tightest station. {first}."
-                if enough
-                else "With the form in the bag full vacuum does not draw the stack down at its tightest station: use "
-                f"thinner plies, run them longer, or hold them down there with clamps and a caul. {first}."
-            ),
+        finding(
+            "press.pulls-to-form" if drawn.needed_kpa <= drawn.held_kpa else "press.too-stiff",
+            units,
             value=drawn.needed_kpa,
             limit=drawn.held_kpa,
-            unit="kPa",
-            source="statics: q = 2M/c², M = Σ E t³/12 · κ of the loose plies, c the chord to the nearer end; "
-            "hollows as beams on the form",
+            legs_down=drawn.legs_down_kpa,
         )
     ]
     worst = max(drawn.ends, key=lambda e: e.gap_mm)
     if worst.gap_mm > tolerance_mm:
-        found.append(
-            Finding(
-                code="press.end-stands-off",
-                severity=Severity.WARNING,
-                message=(
-                    f"Under vacuum and without a clamp the finished {worst.where} end stands off the form: run the "
-                    "plies longer there (part.end_trim), by what the check's table gives, or clamp the end down."
-                ),
-                value=worst.gap_mm,
-                limit=tolerance_mm,
-                unit="mm",
-                source="part.tolerance; strip on a rigid form under pressure, computed",
-            )
-        )
+        found.append(finding("press.end-stands-off", units, value=worst.gap_mm, limit=tolerance_mm, ends=worst.where))
     return found
 
 

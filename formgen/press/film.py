@@ -10,12 +10,11 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
-from formgen.lengths import Units, write_fine, write_length
+from formgen.lengths import Units
 
 Side = Literal["male", "female"]
-SOURCE = "geometry: sweep × (part + sheet) too much on the hollow side, each fold two sheets thicker"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,48 +76,31 @@ def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float, units: 
 
     Male, unless folds would break the tolerance there and fewer sheets would lie on one another on a female form.
     """
-    most, tolerance = write_fine(male.most_mm, units), write_fine(tolerance_mm, units)
-    where = share_text(male)
+    side: Side = "male"
     if male.most_mm <= tolerance_mm:
-        return "male", (
-            f"folds add {most} at most on a male form, on {where}, within the part's {tolerance}"
-            if male.most_mm
-            else "no bag gathers on a male form"
-        )
-    if female.most_mm < male.most_mm:
-        return "female", (
-            f"folds would add up to {most} on a male form, on {where}, over the part's {tolerance}; "
-            "on a female form the bag is drawn smooth"
-        )
-    return "male", (f"the curve bends both ways, so folds add up to {most} on either side, over the part's {tolerance}")
-
-
-def share_text(folds: FilmFolds) -> str:
-    """How much of the length lies on folds at the most: `2.7 % of the length`."""
-    return f"{100.0 * folds.covered_share:.1f} % of the length"
+        why = "within" if male.most_mm else "none"
+    elif female.most_mm < male.most_mm:
+        side, why = "female", "over"
+    else:
+        why = "both"
+    values = {"most": male.most_mm, "covered": male.covered_share, "tolerance": tolerance_mm}
+    return side, phrase("press.film-folds", "side", units, why, **values)
 
 
 def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float, units: Units) -> list[Finding]:
     """Folds that break the tolerance, with the way out."""
     if folds.most_mm <= tolerance_mm:
         return []
-    way = (
-        f"or use a {'female' if side == 'male' else 'male'} form, on which it is drawn smooth, or thinner sheeting"
-        if other.most_mm < folds.most_mm
-        else "or use thinner sheeting, or put form and part in one bag (press.way: form-bagged)"
-    )
+    turned = "female" if side == "male" else "male"
     return [
-        Finding(
-            code="press.film-folds",
-            severity=Severity.WARNING,
-            message=(
-                f"On this {side} form up to {write_length(folds.gathered_mm, units)} of the bag's sheet is too long "
-                f"and gathers in folds, two sheets thicker than the rest, on up to {share_text(folds)}: draw it smooth "
-                f"towards the ends as the clamps go on, and lay no pleat under a clamp; {way}."
-            ),
+        finding(
+            "press.film-folds",
+            units,
             value=folds.most_mm,
             limit=tolerance_mm,
-            unit="mm",
-            source=f"part.tolerance; {SOURCE}",
+            this=side,
+            gathered=folds.gathered_mm,
+            covered=folds.covered_share,
+            other=turned if other.most_mm < folds.most_mm else "neither",
         )
     ]

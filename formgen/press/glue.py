@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from formgen.findings import Finding, Severity
-from formgen.lengths import Units, write_fine
-from formgen.press.amounts import stress_text, temperature_text
+from formgen.findings import Finding, finding
+from formgen.lengths import Units
 from formgen.press.hollows import Hollows
 from formgen.recipe.catalogue import adhesives
 from formgen.recipe.entries import USUAL_VALUE, Adhesive
@@ -178,61 +177,39 @@ def glue_findings(
         what: what presses the plies: `bag` or `clamps`.
     """
     if adhesive is None:
-        return [_not_chosen(glue)]
+        return [finding("press.glue-not-chosen", units, value=glue.press_min, origin=USUAL_VALUE)]
     found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
         found.append(
-            Finding(
-                code="press.too-cold",
-                severity=Severity.PROBLEM,
-                message=(
-                    f"The shop is too cold for {adhesive.name}: it may never set; warm the shop, the plies and the "
-                    "form, or use another glue."
-                ),
+            finding(
+                "press.too-cold",
+                units,
                 value=glue.temperature_celsius,
                 limit=adhesive.least_temperature_c,
-                unit="°C",
-                source=adhesive.source_of("least_temperature_c"),
+                glue=adhesive.name,
+                origin=adhesive.source_of("least_temperature_c"),
             )
         )
-    return [*found, *_open_time(glue, adhesive), *_pressure_findings(glue, adhesive, units, hollows, what)]
+    return [*found, *_open_time(glue, adhesive, units), *_pressure_findings(glue, adhesive, units, hollows, what)]
 
 
-def _not_chosen(glue: Glue) -> Finding:
-    return Finding(
-        code="press.glue-not-chosen",
-        severity=Severity.WARNING,
-        message=(
-            "Glue: not chosen. Name it (laminate.adhesive, or adhesive in shop.yaml); until then its weight and times "
-            f"are left blank, and days are planned with {glue.press_min / 60.0:.0f} h in the press, the longest "
-            "that any glue usually takes."
-        ),
-        value=glue.press_min,
-        unit="min",
-        source=USUAL_VALUE,
-    )
-
-
-def _open_time(glue: Glue, adhesive: Adhesive) -> list[Finding]:
+def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> list[Finding]:
     """Laying up takes longer than the glue stays open, or may; a usual value condemns no part."""
     least, most = glue.open_least_min, glue.open_most_min
     if least is None or most is None or glue.lay_up_min <= least:
         return []
     over = glue.lay_up_min > most
-    known = "open time" not in glue.usual
+    case = "may" if not over else "over-usual" if "open time" in glue.usual else "over"
     return [
-        Finding(
-            code="press.open-time",
-            severity=Severity.PROBLEM if over and known else Severity.WARNING,
-            message=(
-                f"{glue.lines} glue lines take {glue.lay_up_min:.0f} min from the first glue until the pressure is on; "
-                f"{adhesive.name} {'stays' if over else 'may stay'} open for less: more people, a slower glue, or "
-                "two press days."
-            ),
+        finding(
+            "press.open-time",
+            units,
+            case,
             value=glue.lay_up_min,
             limit=most if over else least,
-            unit="min",
-            source=adhesive.source_of("open_min"),
+            lines=glue.lines,
+            glue=adhesive.name,
+            origin=adhesive.source_of("open_min"),
         )
     ]
 
@@ -242,21 +219,15 @@ def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
     away = abs(glue.temperature_celsius - glue.reference_celsius)
     if away == 0.0:
         return []
-    far, degrees = away > doubling.value, doubling.value * (1.8 if units == "in" else 1.0)
-    bold = "; that is further than the rule of thumb goes" if far else ""
     return [
-        Finding(
-            code="press.times-by-rule",
-            severity=Severity.WARNING if far else Severity.NOTE,
-            message=(
-                f"Open and press times are reckoned from {temperature_text(glue.reference_celsius, units)}, twice as "
-                f"long for each {degrees:.0f} degrees colder{bold}: "
-                "the table on the glue's own sheet goes before them."
-            ),
+        finding(
+            "press.times-by-rule",
+            units,
+            "far" if away > doubling.value else "near",
             value=glue.temperature_celsius,
             limit=glue.reference_celsius,
-            unit="°C",
-            source=doubling.source,
+            doubling=doubling.value,
+            origin=doubling.source,
         )
     ]
 
@@ -265,27 +236,19 @@ def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Ho
     least, most = adhesive.pressure_mpa
     if glue.available_mpa >= least:
         return []
-    gives = "give" if what.endswith("s") else "gives"
-    short = (
-        f"The {what} {gives} {stress_text(glue.available_mpa, units)} where a press is usually asked for "
-        f"{stress_text(least, units)} to {stress_text(most, units)}, "
-        f"{least / glue.available_mpa:.0f} to {most / glue.available_mpa:.0f} times as much"
-    )
-    why = (
-        f"; enough here, since the plies bend shut on it and {adhesive.name} bridges up to "
-        f"{write_fine(adhesive.gap_mm, units)}"
-        if hollows.plies_close
-        else "; and here it does not press the plies shut: use thinner or better planed plies, or a glue that bridges "
-        "more"
-    )
+    bridged = {"glue": adhesive.name, "gap": adhesive.gap_mm} if hollows.plies_close else {}
     return [
-        Finding(
-            code="press.glue-pressure",
-            severity=Severity.NOTE if hollows.plies_close else Severity.WARNING,
-            message=f"{short}{why}.",
+        finding(
+            "press.glue-pressure",
+            units,
+            "enough" if hollows.plies_close else "short",
             value=glue.available_mpa,
             limit=least,
-            unit="MPa",
-            source=adhesive.source_of("pressure_mpa"),
+            gives=what,
+            least=least,
+            most=most,
+            more=(least / glue.available_mpa, most / glue.available_mpa),
+            origin=adhesive.source_of("pressure_mpa"),
+            **bridged,
         )
     ]

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.ply import Ply
-from formgen.lengths import Units, write_fine
+from formgen.lengths import Units
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
 
@@ -79,29 +79,13 @@ def hollow_finding(hollows: Hollows, what: str, units: Units) -> Finding:
 
     Args:
         hollows: what was found.
-        what: what presses them, with its verb: `The bag presses`.
+        what: what presses them: `bag` or `clamps`.
         units: in which it is written.
     """
-    bridged = write_fine(hollows.bridged_mm, units)
     if hollows.shortest_mm == 0.0:
-        said = f"the glue bridges {bridged}, deeper than the hollows that planing leaves"
-    elif hollows.plies_close:
-        said = f"ply {hollows.ply}, the stiffest, bends shut on hollows as short as this; planing leaves longer ones"
-    else:
-        glue = (
-            f"the glue bridges {bridged} of their depth" if hollows.bridged_mm else "no glue is counted on to fill them"
-        )
-        said = (
-            f"ply {hollows.ply} shuts only on hollows longer than this, and planing leaves shorter ones; {glue}. "
-            "Use thinner plies, plane better, or take a glue that bridges more"
-        )
-    verb = "the plies shut on each other" if hollows.plies_close else "the plies, and they do not shut on each other"
-    return Finding(
-        code="press.plies-close" if hollows.plies_close else "press.plies-gape",
-        severity=Severity.NOTE if hollows.plies_close else Severity.WARNING,
-        message=f"{what} {verb}: {said}.",
-        value=hollows.shortest_mm or None,
-        limit=hollows.likely_mm if hollows.shortest_mm else None,
-        unit="mm",
-        source="clamped strip w = qL⁴/(384D); hollow depth and length in figures (common practice, no source)",
-    )
+        return finding("press.plies-close", units, "bridged", presses=what, bridged=hollows.bridged_mm)
+    numbers = {"value": hollows.shortest_mm, "limit": hollows.likely_mm}
+    if hollows.plies_close:
+        return finding("press.plies-close", units, "bent", **numbers, presses=what, ply=hollows.ply)
+    glue = {"glue": hollows.bridged_mm > 0.0, "bridged": hollows.bridged_mm}
+    return finding("press.plies-gape", units, **numbers, presses=what, ply=hollows.ply, **glue)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from formgen.curve.stage import make_arch
 from formgen.errors import CurveError, PressError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_moment_n
 from formgen.laminate.plies import Laminate
@@ -123,12 +123,10 @@ def _statics(
     """What the pressure does in this way of pressing, and what the glue makes of it."""
     recipe = laminate.recipe
     units, tolerance = recipe.units, recipe.part.tolerance_mm
-    what, presses = (
-        ("clamps", "The clamps press") if recipe.asked.press.way == "clamped" else ("bag", "The bag presses")
-    )
+    what = "clamps" if recipe.asked.press.way == "clamped" else "bag"
     return [
         *([] if drawn is None else drawing_down_findings(drawn, tolerance, units)),
-        hollow_finding(hollows, presses, units),
+        hollow_finding(hollows, what, units),
         *glue_findings(glue, glued, recipe.shop, units, hollows, what),
     ]
 
@@ -150,27 +148,17 @@ def _side(laminate: Laminate, near: Sequence[Lying], male: FilmFolds, female: Fi
     """The side asked for, or the one that `auto` takes: by the folds, unless only one of the faces exists."""
     ask = laminate.recipe.asked
     if ask.press.side != "auto":
-        return ask.press.side, "as asked"
+        return ask.press.side, phrase("press.film-folds", "side", ask.units, "asked")
     try:
         laminate.pressed.parallel(_offset(laminate, near, "male"))
     except CurveError:
-        return "female", "a male form's face would turn inside out at the tightest radius"
+        return "female", phrase("press.film-folds", "side", ask.units, "turned")
     return choose_side(male, female, ask.part.tolerance_mm, ask.units)
 
 
 def _wrap_findings(laminate: Laminate, side: str) -> list[Finding]:
-    sweep = math.degrees(abs(laminate.pressed.sweep_rad))
-    if sweep <= 180.0 + 1e-6:
+    sweep = abs(laminate.pressed.sweep_rad)
+    degrees = math.degrees(sweep)
+    if degrees <= 180.0 + 1e-6:
         return []
-    way = "wraps round" if side == "male" else "is held by the mouth of"
-    return [
-        Finding(
-            code="press.wraps-form",
-            severity=Severity.NOTE,
-            message=f"Pressed through {sweep:.1f}°, the part {way} the form: slide it off sideways, across the layers.",
-            value=sweep,
-            limit=180.0,
-            unit="deg",
-            source="geometry of the pressed curve",
-        )
-    ]
+    return [finding("press.wraps-form", laminate.recipe.units, value=degrees, limit=180.0, sweep=sweep, holds=side)]

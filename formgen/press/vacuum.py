@@ -7,9 +7,10 @@ A wish that cannot be had is never lowered in silence: it stays beside what is h
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from formgen.errors import PressError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.lengths import Units
 from formgen.press.air import (
     floor_kpa,
@@ -19,11 +20,8 @@ from formgen.press.air import (
     standard_atmosphere_kpa,
     switch_cycle_s,
 )
-from formgen.press.amounts import pressure_text
 from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
-
-ATMOSPHERE = "standard atmosphere (ISO 2533 / ICAO Doc 7488 / US 1976), troposphere"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,33 +136,14 @@ def _wish_findings(vacuum: Vacuum, share: Figure, units: Units) -> list[Finding]
     """What stands in the way of the wish: the air, the pump, or what is practical."""
     if vacuum.asked_kpa <= min(vacuum.practical_kpa, vacuum.pump_kpa):
         return []
-    above_air = vacuum.asked_kpa > vacuum.atmosphere_kpa
-    by_pump = vacuum.pump_kpa <= vacuum.practical_kpa and not above_air
-    limit = vacuum.atmosphere_kpa if above_air else min(vacuum.pump_kpa, vacuum.practical_kpa)
-    what = (
-        "is more than the air presses at this altitude"
-        if above_air
-        else "is more than this pump holds"
-        if by_pump
-        else f"is more than the {100 * share.value:.0f} % of the local air pressure that pump and bag hold in practice"
-    )
-    whose, way = "that the shop file gives its pump", "read the gauge with a bag on it and put that in the shop file"
-    if vacuum.asked_in_recipe:
-        whose, way = "asked for", "ask for that, or read the gauge and put it in the shop file"
-    return [
-        Finding(
-            code="press.vacuum-above-air" if above_air else "press.vacuum-wish",
-            severity=Severity.PROBLEM if above_air else Severity.WARNING,
-            message=(
-                f"The vacuum {whose} {what}: {pressure_text(vacuum.held_kpa, units)} is counted on in all that "
-                f"follows; {way}."
-            ),
-            value=vacuum.asked_kpa,
-            limit=limit,
-            unit="kPa",
-            source=ATMOSPHERE if above_air else "pump.vacuum in the shop file" if by_pump else share.source,
-        )
-    ]
+    by_recipe = "recipe" if vacuum.asked_in_recipe else "shop"
+    said: dict[str, Any] = {"value": vacuum.asked_kpa, "held": vacuum.held_kpa, "whose": by_recipe, "mend": by_recipe}
+    if vacuum.asked_kpa > vacuum.atmosphere_kpa:
+        return [finding("press.vacuum-above-air", units, limit=vacuum.atmosphere_kpa, **said)]
+    if vacuum.pump_kpa <= vacuum.practical_kpa:
+        return [finding("press.vacuum-wish", units, "pump", limit=vacuum.pump_kpa, **said)]
+    practice: dict[str, Any] = {"share": share.value, "origin": share.source}
+    return [finding("press.vacuum-wish", units, "practice", limit=vacuum.practical_kpa, **practice, **said)]
 
 
 def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> list[Finding]:
@@ -172,35 +151,9 @@ def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> list[Finding]:
     found = []
     least, most = figure("bag_vacuum_least_kpa", shop), figure("bag_loss_most_kpa_per_min", shop)
     if vacuum.held_kpa < least.value:
-        found.append(
-            Finding(
-                code="press.vacuum-weak",
-                severity=Severity.WARNING,
-                message=(
-                    "The vacuum is below what a bag is accepted at: look for leaks, use a stronger pump, or help with "
-                    "clamps."
-                ),
-                value=vacuum.held_kpa,
-                limit=least.value,
-                unit="kPa",
-                source=least.source,
-            )
-        )
+        found.append(finding("press.vacuum-weak", units, value=vacuum.held_kpa, limit=least.value, origin=least.source))
     if vacuum.loss_kpa_per_min > most.value:
-        found.append(
-            Finding(
-                code="press.leak",
-                severity=Severity.PROBLEM,
-                message=(
-                    "The bag lost too much in its leak test: find the leak with soapy water and seal it before any "
-                    "glue is mixed."
-                ),
-                value=vacuum.loss_kpa_per_min,
-                limit=most.value,
-                unit="kPa/min",
-                source=most.source,
-            )
-        )
+        found.append(finding("press.leak", units, value=vacuum.loss_kpa_per_min, limit=most.value, origin=most.source))
     return found + _duty_findings(vacuum, figure("pump_duty_most", shop), units)
 
 
@@ -208,33 +161,9 @@ def _duty_findings(vacuum: Vacuum, most: Figure, units: Units) -> list[Finding]:
     """A pump that never reaches its vacuum, or runs too long at it."""
     if vacuum.on_s is None:
         wanted = min(vacuum.asked_kpa, vacuum.practical_kpa, vacuum.pump_kpa)
-        return [
-            Finding(
-                code="press.pump-overcome",
-                severity=Severity.PROBLEM,
-                message=(
-                    f"{vacuum.bags} bag(s) at that leak bring in air as fast as the pump draws it, so that it never "
-                    f"stops: {pressure_text(vacuum.held_kpa, units)} is counted on in all that follows; seal the bags, "
-                    "hang fewer on it, or use a larger pump."
-                ),
-                value=wanted,
-                limit=vacuum.balance_kpa,
-                unit="kPa",
-                source="balance of leak and pump, p = Q/S, computed",
-            )
-        ]
+        held = {"bags": vacuum.bags, "held": vacuum.held_kpa}
+        return [finding("press.pump-overcome", units, value=wanted, limit=vacuum.balance_kpa, **held)]
     if vacuum.duty <= most.value:
         return []
-    return [
-        Finding(
-            code="press.pump-duty",
-            severity=Severity.WARNING,
-            message=(
-                f"With {vacuum.bags} bag(s) at that leak the pump runs most of the time and grows hot: seal the bags, "
-                "hang fewer on it, or use a larger pump."
-            ),
-            value=vacuum.duty,
-            limit=most.value,
-            source=most.source,
-        )
-    ]
+    duty = {"value": vacuum.duty, "limit": most.value}
+    return [finding("press.pump-duty", units, **duty, bags=vacuum.bags, origin=most.source)]

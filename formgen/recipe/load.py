@@ -13,8 +13,8 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from formgen.errors import RecipeError
-from formgen.findings import Finding, Severity
-from formgen.lengths import Units, write_fine
+from formgen.findings import Finding, finding
+from formgen.lengths import Units
 from formgen.quoted import escaped, visible
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
@@ -198,30 +198,11 @@ def _on_the_bag(asked: RecipeFile) -> bool:
 
 
 def _usual_bag(bag: ShopBag, units: Units) -> Finding:
-    return Finding(
-        code="recipe.bag-usual",
-        severity=Severity.NOTE,
-        message=(
-            f"The bag is taken as usual, {bag.sheeting} of {write_fine(bag.thickness_mm, units)}: measure yours and "
-            f"name it once in the shop file (bag: {{sheeting: {bag.sheeting}, thickness: {bag.thickness_mm:g} mm}}), "
-            "since it lies between part and form."
-        ),
-        value=bag.thickness_mm,
-        unit="mm",
-        source="common practice, no source",
+    return finding(
+        "recipe.bag-usual", units, value=bag.thickness_mm, sheeting=bag.sheeting, typed=f"{bag.thickness_mm:g}"
     )
 
 
 def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:
-    stock = catalogue.sheets()[name]
-    return Finding(
-        code="recipe.sheet-nominal",
-        severity=Severity.NOTE,
-        message=(
-            f"The sheet {name} is taken at its nominal thickness of {write_fine(thickness_mm, units)}; "
-            "measure yours and put it in the shop file, since the stack is made of many."
-        ),
-        value=thickness_mm,
-        unit="mm",
-        source=stock.source,
-    )
+    origin = catalogue.sheets()[name].source
+    return finding("recipe.sheet-nominal", units, value=thickness_mm, sheet=name, origin=origin)

@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any
 
 from formgen.errors import LengthError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.lengths import Units, read_length
 from formgen.recipe.data_file import read_table
 from formgen.recipe.schema import RecipeFile
@@ -21,7 +21,7 @@ from formgen.recipe.schema import RecipeFile
 _BARE = re.compile(r"\s*-?[0-9][0-9 ./-]*\s*")
 #: What an arch's table holds beside lengths.
 _NO_LENGTH = ("kind", "sweep", "fit", "file", "layer")
-_OTHER: Mapping[Units, tuple[str, Units]] = {"mm": ("inches", "in"), "in": ("millimetres", "mm")}
+_OTHER: Mapping[Units, Units] = {"mm": "in", "in": "mm"}
 
 
 @cache
@@ -54,19 +54,19 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
     sign = 1.0 if units == "mm" else -1.0
     if any(sign * mm > sign * limits[f"{what}_mm"] for what, mm in found.items()):
         return
-    other, write = _OTHER[units]
     arch_text, depth_text, thick_text = (_bare(mm, units) for mm in found.values())
-    yield Finding(
-        code="recipe.units-unlikely",
-        severity=Severity.WARNING,
-        message=(
-            f"An arch of {arch_text}, a depth of {depth_text} and a thickness of {thick_text} in a file of units: "
-            f"{units} look like {other}: write units: {write}, or the unit beside each number if they are meant."
-        ),
+    yield finding(
+        "recipe.units-unlikely",
+        units,
         value=found["depth"],
         limit=limits["depth_mm"],
-        unit="mm",
-        source=limits["source"],
+        arch=arch_text,
+        depth=depth_text,
+        thickness=thick_text,
+        written=units,
+        other=_OTHER[units],
+        likely=_OTHER[units],
+        origin=limits["source"],
     )
 
 

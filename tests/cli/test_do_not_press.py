@@ -72,7 +72,7 @@ def test_build_refuses_in_one_line_and_writes_nothing(tmp_path: Path) -> None:
         "Ply 1 (white oak, 22.00 mm)",
         WHY,
         "limit 0.0085",
-        "use thinner plies",
+        "Use thinner plies",
         f"--anyway builds it, marked {MARK}",
     )
     for said in wanted:

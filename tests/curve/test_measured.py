@@ -103,7 +103,7 @@ def test_a_bad_reading_is_named() -> None:
     _, fit, (finding,) = measured_points(ask("circle", points), 0.8, "in")
     assert finding.code == "curve.fit-residual"
     assert finding.value == fit.worst_mm > finding.limit == 0.8
-    assert "point 7 " in finding.message
+    assert "Point 7 " in finding.message
     assert fit.at_mm == tuple(points[6])
 
 

@@ -40,7 +40,7 @@ def test_the_spacing_is_kept(shipped: Form) -> None:
 def test_without_room_it_says_to_clamp_from_the_back(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("backing: 6", "backing: 2 1/2"))
     finding = next(f for f in form.findings if f.code == "form.relief-pair")
-    assert "clamp there from the back of the form" in finding.message
+    assert "Clamp there from the back of the form" in finding.message
     assert "both ends" in finding.message
 
 

@@ -50,7 +50,7 @@ def test_flat_spot_is_a_warning_past_the_tolerance(made: Made, jaw_mm: float, wa
         # clamps 1 and 9 are 122 mm up, on legs of 356 mm; 2 and 8, at 365 mm, are on the curve
         assert flat[0].limit == 0.8
         assert flat[0].value == pytest.approx(max(p.flat_mm for p in plan.places))
-        assert "clamp 2, 3, 4, 5, 6, 7, 8:" in flat[0].message
+        assert "at clamps 2, 3, 4, 5, 6, 7 and 8," in flat[0].message
 
 
 @pytest.mark.parametrize(

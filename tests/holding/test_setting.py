@@ -146,5 +146,5 @@ def test_tape_that_moves_the_span_too_far_is_a_warning(changed: Made) -> None:
     moved = abs(setting.tape_error_mm * setting.span_per_bar)
     assert (finding.value, finding.limit) == (pytest.approx(moved), 0.001)
     assert finding in form.all_findings
-    assert f"moves the finished span by {moved / 25.4:.3f} in:" in finding.message
+    assert f"moves the finished span by {moved / 25.4:.3f} in;" in finding.message
     assert tape_findings(setting, changed("porch-door-jamb").pressing.laminate) == []

@@ -80,7 +80,7 @@ def test_outside_the_bag_nobody_is_told_to_put_it_outside(changed: Callable[...,
     for way, told in (("part-bagged", False), ("clamped", False), ("form-bagged", True)):
         said = [f.message for f in pressed(changed, way, "porch-door-jamb", *thin).findings if "body" in f.message]
         assert said
-        assert any("form outside the bag" in line for line in said) is told
+        assert any("take the form out of the bag" in line for line in said) is told
 
 
 # --- clamps through a caul
@@ -185,7 +185,8 @@ def test_a_glue_that_nobody_chose_is_asked_for_and_left_blank(changed: Callable[
     assert (glue.adhesive, glue.spread_g_per_m2, glue.mixed_kg, glue.open_most_min) == (None,) * 4
     assert glue.press_min == 1440  # the longest of all classes: days may be planned with it
     (asked,) = [f for f in form.all_findings if f.code == "press.glue-not-chosen"]
-    assert asked.message.startswith("Glue: not chosen. Name it (laminate.adhesive, or adhesive in shop.yaml)")
+    assert asked.message.startswith("Glue: not chosen.")
+    assert asked.message.endswith("Name the glue (laminate.adhesive, or adhesive in shop.yaml).")
     assert asked.source == "usual value, fill in from your data sheet"
     assert rows["glue"].startswith("not chosen")
     assert "glue pressure" not in rows

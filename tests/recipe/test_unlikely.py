@@ -97,8 +97,8 @@ def test_what_the_warning_says(written: Written) -> None:
     (finding,) = [f for f in load_recipe(path, RECIPES / "shop.yaml").findings if f.code == CODE]
     assert finding.severity is Severity.WARNING
     assert finding.message == (
-        "An arch of 36, a depth of 5.25 and a thickness of 1 in a file of units: mm look like inches: write units: in, "
-        "or the unit beside each number if they are meant."
+        "An arch of 36, a depth of 5.25 and a thickness of 1 in a file of units: mm look like inches. Write units: in, "
+        "or the unit beside each number if you mean them."
     )
     path = written(SMALL, ("units: mm", "units: in"), ("SPAN", "900"), ("DEPTH", "95"), ("THICK", "18"))
     (finding,) = [f for f in load_recipe(path, RECIPES / "shop.yaml").findings if f.code == CODE]

@@ -16,7 +16,8 @@ from formgen.building.press_days.listed import Slot, best_list, merit
 from formgen.building.press_days.model import DAY_MIN, GlueUp, GlueUps, LeftOut, Means, PressDays
 from formgen.building.press_days.solver import solve
 from formgen.building.press_days.task import Task, as_task
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
+from formgen.lengths import Units
 from formgen.recipe.catalogue import cautions
 from formgen.recipe.press_hours import clock_min
 from formgen.recipe.shop import Shop
@@ -142,28 +143,13 @@ def _nights(glue_ups: Sequence[GlueUp], means: Means) -> int:
 
 
 def _findings(left_out: Sequence[LeftOut], nights: int) -> list[Finding]:
+    units: Units = "mm"  # nothing here is said in either
     found = [
-        Finding(
-            code="building.not-planned",
-            severity=Severity.PROBLEM,
-            message=f"{held.opening}: {held.count} glue-ups are in no press day: {held.why}.",
-            value=held.count,
-            unit="glue-ups",
-            source="press_days in the shop file",
-        )
+        finding("building.not-planned", units, value=held.count, opening=held.opening, why=held.why)
         for held in left_out
     ]
     if nights:
-        so_many = f"{nights} nights" if nights > 1 else "1 night"
-        found.append(
-            Finding(
-                code="building.pump-alone",
-                severity=Severity.WARNING,
-                message=f"In {so_many} a bag is on the pump with nobody there. {cautions()['pump'].line}",
-                value=nights,
-                limit=0,
-                unit="nights",
-                source=f"{cautions()['pump'].source}; press_days.overnight in the shop file",
-            )
-        )
+        pump = cautions()["pump"]
+        alone = {"caution": pump.line, "origin": pump.source}
+        found.append(finding("building.pump-alone", units, value=nights, limit=0, **alone))
     return found

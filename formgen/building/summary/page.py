@@ -17,10 +17,10 @@ from formgen.building.press_days.model import PressDays
 from formgen.building.press_days.rows import day_lines, headline, press_days_rows
 from formgen.building.summary.remarks import Remark, verdict_on, verdict_text
 from formgen.findings import Severity
+from formgen.findings.wording import numbers_text
 from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
-from formgen.press.amounts import numbers_text
 from formgen.reports.web.building_drawing import shared_figure
 from formgen.reports.web.page import Columns, page
 from formgen.sheets.model import CutSheet, Sheets

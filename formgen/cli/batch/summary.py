@@ -66,7 +66,7 @@ def _print_remarks(found: dict[str, Any], units: Units) -> None:
     from formgen.building.summary.remarks import remark_of
     from formgen.cli.tables import STYLE, console
     from formgen.findings import Severity
-    from formgen.press.amounts import numbers_text
+    from formgen.findings.wording import numbers_text
     from formgen.verdict import MARK
 
     click.echo(found["verdict"])

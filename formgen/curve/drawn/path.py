@@ -16,9 +16,9 @@ from formgen.curve.arch import LONGEST_MM, Fit
 from formgen.curve.drawn.entities import Drawn, drawn, layer_of
 from formgen.curve.drawn.joining import Joined, join
 from formgen.errors import CurveError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units
 from formgen.quoted import escaped
 from formgen.recipe.arch_kinds import Drawing
 from formgen.units import LENGTH_MM
@@ -103,15 +103,7 @@ def _unit(document: Document, file: str, units: Units, *, says: bool) -> tuple[s
             f"part.arch.file = {file!r} is drawn in unit number {code} ($INSUNITS), expected in, ft, mm, cm or m; "
             "save it in one of these"
         )
-    finding = Finding(
-        code="curve.drawing-units",
-        severity=Severity.WARNING,
-        message=(
-            f"the drawing {file} does not say its units; they were taken to be the recipe's ({units}): check the span"
-        ),
-        source="$INSUNITS of the drawing is 0 or missing",
-    )
-    return units, (finding,)
+    return units, (finding("curve.drawing-units", units, file=file, taken=units),)
 
 
 def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
@@ -165,16 +157,13 @@ def _fit(curve: ArcSpline, probes: Array, count: int) -> Fit:
 
 
 def _mended(joined: Joined, fit: Fit, file: str, units: Units) -> Finding:
-    return Finding(
-        code="curve.drawing-healed",
-        severity=Severity.NOTE,
-        message=(
-            f"{joined.healed} joint{'s' if joined.healed > 1 else ''} in {file} did not meet exactly (gaps up to "
-            f"{joined.widest_mm:.4f} mm, corners up to {math.degrees(joined.sharpest_rad):.3f} deg) and were "
-            f"smoothed; the path moved by up to {fit.worst_mm:.4f} mm ({write_length(fit.worst_mm, units)})"
-        ),
+    return finding(
+        "curve.drawing-healed",
+        units,
         value=fit.worst_mm,
         limit=0.01,
-        unit="mm",
-        source="ends within 0.01 mm and 0.1 deg count as joined: common practice, no source",
+        joints=joined.healed,
+        file=file,
+        gap=joined.widest_mm,
+        corner=joined.sharpest_rad,
     )

@@ -15,9 +15,9 @@ from formgen.curve.arch import Fit
 from formgen.curve.impossible import size
 from formgen.curve.measured import fitting
 from formgen.errors import CurveError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units
 from formgen.recipe.arch_kinds import Points
 
 #: Fitter, name for people and least number of points of every fit.
@@ -97,16 +97,13 @@ def _between_feet(curve: ArcSpline, points: Array) -> ArcSpline:
 
 
 def _too_far(fit: Fit, number: int, tolerance_mm: float, units: Units) -> Finding:
-    x, y = (write_length(v, units) for v in fit.at_mm)
-    return Finding(
-        code="curve.fit-residual",
-        severity=Severity.WARNING,
-        message=(
-            f"point {number} (x {x}, y {y}) lies {write_length(fit.worst_mm, units)} off the fitted {fit.what}, "
-            "more than the part's tolerance: measure it again, or fit another curve"
-        ),
+    return finding(
+        "curve.fit-residual",
+        units,
         value=fit.worst_mm,
         limit=tolerance_mm,
-        unit="mm",
-        source="part.tolerance",
+        number=number,
+        x=fit.at_mm[0],
+        y=fit.at_mm[1],
+        curve=fit.what,
     )

@@ -9,17 +9,15 @@ spring-back that the form allows for. The bag does not push the part to the form
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
-from formgen.lengths import Units, write_fine
-from formgen.press.amounts import small_reading
 from formgen.recipe.figures import figure
 
 Array = NDArray[np.float64]
@@ -80,17 +78,20 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
         least_gauge_kpa=least,
         at_least_gauge_mm=moves * least,
     )
-    finding = Finding(
-        code="press.soft-vacuum",
-        severity=Severity.NOTE,
-        message=_message(found, full_kpa, recipe.units),
+    case, lengths = _case(found, full_kpa)
+    said = finding(
+        "press.soft-vacuum",
+        recipe.units,
+        case,
         value=found.gauge_kpa,
         limit=full_kpa,
-        unit="kPa",
-        source=f"friction bent in, (1 − 1/n) T μ q s over Σ E t³/12 · κ: computed; friction {friction.value:.2f} "
-        f"({friction.source}); {share.value:.2f} of part.tolerance ({share.source})",
+        friction=friction.value,
+        friction_from=friction.source,
+        share=share.value,
+        share_from=share.source,
+        **lengths,
     )
-    return SoftVacuum(**{**vars(found), "findings": (finding,)})
+    return replace(found, findings=(said,))
 
 
 def ends_move_mm_per_kpa(laminate: Laminate, first_clamp_mm: float, friction: float) -> float:
@@ -155,24 +156,11 @@ def _moved(stations_mm: Array, opens: Array, points: Array) -> float:
     return float(np.hypot(np.sum(turns * arms[:, 1]), np.sum(turns * arms[:, 0])))
 
 
-def _message(found: SoftVacuum, full_kpa: float, units: Units) -> str:
-    uses = write_fine(found.uses_mm, units)
-    reading, needle = small_reading(found.gauge_kpa, units), small_reading(found.least_gauge_kpa, units)
-    begin = "Bend the stack with the bag just snug"
+def _case(found: SoftVacuum, full_kpa: float) -> tuple[str, dict[str, float]]:
+    """Which sentence holds, and the numbers in it."""
     if found.gauge_kpa >= full_kpa:
-        most = write_fine(found.mm_per_kpa * full_kpa, units)
-        return (
-            f"{begin}; here even full vacuum would move an end of the finished part by no more than {most}, by "
-            "friction bent in."
-        )
+        return "any", {"most": found.mm_per_kpa * full_kpa}
     if found.shows:
-        return (
-            f"{begin} (at most {reading}): above that, friction bent in moves an end of the finished part by more than "
-            f"{uses}. Pump when all clamps are on."
-        )
-    already = write_fine(found.at_least_gauge_mm, units)
-    return (
-        f"{begin}, the needle on its stop (at most {reading}): at {needle}, the least that a gauge shows, friction "
-        f"bent in moves an end of the finished part by {already}; {uses} is allowed. "
-        "Pump when all clamps are on."
-    )
+        return "reading", {"uses": found.uses_mm}
+    needle = {"needle": found.least_gauge_kpa, "already": found.at_least_gauge_mm}
+    return "stop", {"uses": found.uses_mm, **needle}

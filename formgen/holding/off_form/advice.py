@@ -1,7 +1,7 @@
 """Stage `holding`: may the part come off the form in its bag, held by a bar or a tie, before the glue has set?
 
 In: a Pressing and the height of the form's bar. Out: an OffForm in mm, kPa and N: the part at the least, the usual and
-the most friction, what to set bar or tie to, and the advice. The shapes come from `hanging.py`, words from `words.py`.
+the most friction, what to set bar or tie to, and the advice. The shapes come from `hanging.py`.
 """
 
 from __future__ import annotations
@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding
+from formgen.holding.off_form.findings import Case, findings_of, reason_of
 from formgen.holding.off_form.friction import Stack
 from formgen.holding.off_form.hanging import Hanging, hang
-from formgen.holding.off_form.words import Case, findings_of, reason_of
 from formgen.holding.spreader_bar import BarSetting, bar_setting, tie_setting
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side

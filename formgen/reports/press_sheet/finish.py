@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
+from formgen.amounts import temperature_text
 from formgen.holding.model import Holding
 from formgen.makes.model import Made
-from formgen.press.amounts import temperature_text
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.hold import in_order
 from formgen.reports.press_sheet.items import Item, Say, Tick, Write

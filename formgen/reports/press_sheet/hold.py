@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from formgen.amounts import pressure_text
 from formgen.holding.model import Holding
-from formgen.press.amounts import pressure_text
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.items import Grid, Item, Reading, Say, Table, Tick, Write

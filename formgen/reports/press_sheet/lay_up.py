@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from formgen.amounts import pressure_text, spread_text, temperature_text
 from formgen.holding.model import Holding
-from formgen.press.amounts import pressure_text, spread_text, temperature_text
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.items import Item, Tick, Write

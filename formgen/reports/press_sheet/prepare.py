@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
+from formgen.amounts import area_text, glue_text, pressure_text, spread_text, weight_text
 from formgen.holding.clamps import alike_at_both_ends
 from formgen.holding.model import Holding
 from formgen.laminate.boards import PlyCut
 from formgen.lengths import Units, write_tape
-from formgen.press.amounts import area_text, glue_text, pressure_text, spread_text, weight_text
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.items import Grid, Item, Say, Tick, Write

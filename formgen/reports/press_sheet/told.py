@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 
+from formgen.amounts import newton_range_text, newton_text, pressure_text, small_reading
 from formgen.holding.model import Holding
 from formgen.holding.on_form.model import StayingClamp
 from formgen.holding.spreader_bar import BarSetting, lying_on
-from formgen.press.amounts import newton_range_text, newton_text, pressure_text, small_reading
 from formgen.press.caul import CaulPressure
 from formgen.press.drawing_down import DrawingDown
 from formgen.reports.press_sheet import facts

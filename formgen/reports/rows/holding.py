@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
+from formgen.amounts import newton_range_text, newton_text, small_reading
+from formgen.findings.wording import change_text
 from formgen.holding.bending.model import Bending
 from formgen.holding.bending.soft_vacuum import SoftVacuum
 from formgen.holding.clamps import ClampPlan
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm
 from formgen.holding.off_form.standing import Standing
-from formgen.holding.off_form.words import write_change
 from formgen.holding.on_form.findings import staying_text
 from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units, write_fine, write_length, write_tape
-from formgen.press.amounts import newton_range_text, newton_text, small_reading
 
 
 def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
@@ -63,10 +63,10 @@ def _off_rows(off: OffForm, units: Units) -> Iterable[tuple[str, str]]:
 def _standing_text(stands: Standing, units: Units) -> str:
     """Departure, span and, where there are legs, feet."""
     way = "outside" if stands.departure_mm > 0 else "inside"
-    off, span = write_fine(abs(stands.departure_mm), units), write_change(stands.span_change_mm, units)
+    off, span = write_fine(abs(stands.departure_mm), units), change_text(stands.span_change_mm, units)
     text = f"{off} {way} its curve, span {span}"
     legs = abs(stands.feet_mm - stands.span_mm) > 0.0
-    return f"{text}, feet {write_change(stands.feet_change_mm, units)}" if legs else text
+    return f"{text}, feet {change_text(stands.feet_change_mm, units)}" if legs else text
 
 
 def bar_text(setting: BarSetting, units: Units) -> str:

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
+from formgen.amounts import spread_text
 from formgen.holding.model import Holding
 from formgen.laminate.moisture import range_text
 from formgen.laminate.plies import Laminate, Ply
 from formgen.laminate.tails import EndTail
 from formgen.lengths import Units, write_fine, write_length
-from formgen.press.amounts import spread_text
 
 
 def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:

@@ -8,9 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
-from formgen.holding.model import Holding
-from formgen.lengths import Units, write_fine, write_length
-from formgen.press.amounts import (
+from formgen.amounts import (
     air_text,
     altitude_text,
     area_text,
@@ -22,11 +20,13 @@ from formgen.press.amounts import (
     temperature_text,
     weight_text,
 )
+from formgen.findings import phrase
+from formgen.holding.model import Holding
+from formgen.lengths import Units, write_fine, write_length
 from formgen.press.bag import Bag
 from formgen.press.caul import CaulPressure
 from formgen.press.drawing_down import DrawingDown
 from formgen.press.ends import EndLift
-from formgen.press.film import share_text
 from formgen.press.setup import Pressing
 from formgen.press.vacuum import Vacuum
 from formgen.recipe.catalogue import cautions
@@ -56,8 +56,9 @@ def lying_rows(pressing: Pressing) -> Iterable[Row]:
     film = pressing.film
     if film.most_mm:
         gathered = write_length(film.gathered_mm, units)
-        most = f"0 to {write_fine(film.most_mm, units)} on the form's side, on up to {share_text(film)}"
-        yield "folds in the bag", f"{most} ({gathered} of sheet gathers there at the most)"
+        most = f"0 to {write_fine(film.most_mm, units)} on the form's side"
+        share = f"on up to {100.0 * film.covered_share:.1f} % of the length"
+        yield "folds in the bag", f"{most}, {share} ({gathered} of sheet gathers there at the most)"
     elif pressing.way == "part-bagged":
         yield "folds in the bag", "none on the form's side"
 
@@ -84,10 +85,11 @@ def burden_rows(form: Holding) -> Iterable[Row]:
     strength, weights = form.strength, form.weights
     for check in strength.checks:
         limit = "" if check.stress_limit_mpa is None else f" of {stress_text(check.stress_limit_mpa, units)}"
+        what = phrase("form.gives", "check", units, check.what)
         yield (
             "strength" if check is strength.checks[0] else "",
             (
-                f"{check.what}: gives {write_fine(check.deflection_mm, units)} of "
+                f"{what}: gives {write_fine(check.deflection_mm, units)} of "
                 f"{write_fine(check.deflection_limit_mm, units)}, "
                 f"stress {stress_text(check.stress_mpa, units)}{limit}"
             ),

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from formgen.amounts import glue_text, pressure_text, weight_text
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length
-from formgen.press.amounts import glue_text, pressure_text, weight_text
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.rows.holding import bar_text
 from formgen.reports.rows.press_day import hours_text

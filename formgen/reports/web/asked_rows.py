@@ -11,8 +11,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from formgen.amounts import altitude_text, pressure_text, spread_text, stress_text, temperature_text
 from formgen.lengths import Units, write_fine, write_length
-from formgen.press.amounts import altitude_text, pressure_text, spread_text, stress_text, temperature_text
 from formgen.recipe.model import Recipe
 from formgen.recipe.strict import key_of
 

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from formgen.findings import Finding, Severity
+from formgen.findings.wording import numbers_text
 from formgen.holding.model import Holding
 from formgen.outputs.picture import svg
 from formgen.outputs.record.job import versions_used
-from formgen.press.amounts import numbers_text
 from formgen.reports.rows.decisions import decisions
 from formgen.reports.rows.makes import code_text, is_shared
 from formgen.reports.web import tables

@@ -101,7 +101,7 @@ def test_where_no_few_clamps_hold_it_all_stay(changed: Callable[..., Form]) -> N
     assert not found.holds
     warning = next(f for f in form.all_findings if f.code == "holding.leave-clamps-on")
     assert warning.severity is Severity.WARNING
-    assert warning.message.startswith("Leave all clamps on")
+    assert warning.message.endswith("Leave all clamps on until the glue has set.")
     assert "holding.clamps-off" not in {f.code for f in form.all_findings}
 
 

@@ -1,4 +1,4 @@
-"""Stage `press`: pressures, weights, temperatures and the like as the shop reads them: inHg, lb, °F beside inches.
+"""Pressures, weights, temperatures and the like as the shop reads them: inHg, lb, °F beside inches.
 
 In: a number in the program's own unit, the recipe's units. Out: text. Rounded only here; lengths are in `lengths`.
 """
@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from formgen.findings import Finding
-from formgen.lengths import Units, write_measured
+from formgen.lengths import Units
 from formgen.units import (
     G_PER_M2_PER_LB_PER_1000_FT2,
     KG_PER_LB,
@@ -48,18 +47,6 @@ def amount_text(value: float, unit: str, units: Units) -> str:
         unit, convert = _INCH[unit]
         value = convert(value)
     return f"{value:.4g} {unit}".rstrip()
-
-
-def numbers_text(finding: Finding, units: Units) -> str:
-    """A finding's number and its limit as the shop reads them; empty where it has no number."""
-    if finding.value is None:
-        return ""
-    limit = "" if finding.limit is None else f", limit {_amount(finding.limit, finding.unit, units)}"
-    return f"{_amount(finding.value, finding.unit, units)}{limit}"
-
-
-def _amount(value: float, unit: str, units: Units) -> str:
-    return write_measured(value, units) if unit == "mm" else amount_text(value, unit, units)
 
 
 def pressure_text(kpa: float, units: Units) -> str:

@@ -8,8 +8,8 @@ from collections.abc import Callable
 import pint
 import pytest
 
+from formgen import amounts
 from formgen.form.model import Form
-from formgen.press import amounts
 from formgen.reports.rows.press_day import burden_rows, press_rows
 
 UNITS = pint.UnitRegistry()
