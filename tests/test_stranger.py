@@ -212,3 +212,21 @@ def test_a_recipe_key_is_three_files(copy: Copy) -> None:
     assert '"finish"' in copy.formgen("schema")
     assert "part.finsh" in copy.formgen("check", copy.recipe(("  depth: 60", "  depth: 60\n  finsh: oil")), code=1)
     assert len(copy.touched()) <= 3
+
+
+def test_a_finding_is_two_files(copy: Copy) -> None:
+    copy.add(
+        "formgen/findings/data/curve.toml",
+        '\n[curve.wide-span]\nseverity = "warning"\ntitle = "Wide opening"\n'
+        'sentence = "The curve is {value:length} long."\ndo = "Ask a second person to carry it."\n'
+        'source = "common practice, no source"\nunit = "mm"\n',
+    )
+    stage = "formgen/curve/stage.py"
+    made = '        findings=(*findings, finding("curve.wide-span", recipe.units, value=target.length_mm)),\n'
+    copy.replace(stage, "        findings=findings,\n", made)
+    copy.write(stage, "from formgen.findings import finding\n", before="from formgen.geometry.arcspline")
+    found = json.loads(copy.formgen("check", "--json", copy.recipe()))["findings"]
+    (one,) = [finding for finding in found if finding["code"] == "curve.wide-span"]
+    assert (one["severity"], one["message"][-32:]) == ("warning", "Ask a second person to carry it.")
+    assert "curve.wide-span" in copy.formgen("show", "findings", "--json")
+    assert len(copy.touched()) <= 2
