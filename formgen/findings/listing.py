@@ -9,9 +9,28 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from string import Formatter
-from typing import Any
+from typing import Annotated, Any
 
-from formgen.findings.registry import rows
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from formgen.findings.model import Severity
+from formgen.findings.registry import FindingError, Row, rows
+
+Said = Annotated[str, Field(min_length=1)]
+
+
+class _Filled(BaseModel):
+    """A row in which every text is a text, and none is empty but what to do."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    severity: Severity
+    title: Said
+    sentence: Said
+    do: str
+    source: Said
+    unit: str
+    words: Mapping[str, Said | Mapping[str, str]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,9 +60,10 @@ def entries() -> Iterator[Entry]:
     """Yield all that may be said.
 
     Raises:
-        FindingError: a row that is half filled.
+        FindingError: a row that is half filled, or holds what is no text.
     """
     for code, case, row in rows():
+        _refuse_half(code, row)
         sentence, do, source = (written_out(text, row.words) for text in (row.sentence, row.do, row.source))
         yield Entry(
             code=code,
@@ -54,6 +74,15 @@ def entries() -> Iterator[Entry]:
             what_to_do=do,
             source=source,
         )
+
+
+def _refuse_half(code: str, row: Row) -> None:
+    try:
+        _Filled.model_validate(vars(row))
+    except ValidationError as err:
+        first = err.errors()[0]
+        field = ".".join(str(step) for step in first["loc"])
+        raise FindingError(f"{code}: {field}: {first['msg'].lower()}; fill the row") from err
 
 
 def written_out(template: str, words: Mapping[str, Any]) -> str:

@@ -11,11 +11,10 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
+from dataclasses import MISSING, dataclass, fields
 from functools import cache
 from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from typing import Any
 
 from formgen.findings.model import Severity
 
@@ -24,14 +23,13 @@ DATA = Path(__file__).parent / "data"
 STAGES = ("recipe", "curve", "laminate", "press", "form", "holding", "building")
 _HEADER = re.compile(r"\[(?P<code>[a-z]+\.[a-z-]+)")
 
-Said = Annotated[str, Field(min_length=1)]
-
 
 class FindingError(LookupError):
     """A fault in the registry or in how it is called; the sentence names the code."""
 
 
-class Row(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class Row:
     """What is said under one code, in one of its cases.
 
     Args:
@@ -44,15 +42,16 @@ class Row(BaseModel):
         words: wordings that a name in braces stands for, one or by the key that is given as its value.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-    severity: Annotated[Severity, Field(strict=False)]
-    title: Said
-    sentence: Said
+    severity: Severity
+    title: str
+    sentence: str
     do: str
-    source: Said
+    source: str
     unit: str = ""
-    words: Mapping[str, Said | Mapping[str, str]] = {}
+    words: Mapping[str, Any]
+
+
+_KEYS = {field.name: field.default is MISSING for field in fields(Row)}
 
 
 def row(code: str, case: str | None = None) -> Row:
@@ -123,7 +122,7 @@ def _cases(file: str, code: str) -> dict[str | None, Row]:
     except tomllib.TOMLDecodeError as err:
         raise FindingError(f"{file}.toml: {code}: {err}") from err
     cases = whole.pop("case", {None: {}})
-    return {case: _checked(f"{file}.toml: {code}", case, whole, own) for case, own in cases.items()}
+    return {case: _filled(f"{file}.toml: {code}", case, whole, own) for case, own in cases.items()}
 
 
 @cache
@@ -132,12 +131,16 @@ def _shared() -> dict[str, Any]:
     return tomllib.loads((DATA / "phrases.toml").read_text(encoding="utf-8"))
 
 
-def _checked(where: str, case: str | None, whole: dict[str, Any], own: dict[str, Any]) -> Row:
+def _filled(where: str, case: str | None, whole: dict[str, Any], own: dict[str, Any]) -> Row:
+    """A row with what its case says over it. Of which type each text is `formgen/findings/listing.py` looks at."""
     words = {**_shared(), **whole.get("words", {}), **own.get("words", {})}
-    try:
-        return Row.model_validate({**whole, **own, "words": words})
-    except ValidationError as err:
-        first = err.errors()[0]
-        field = ".".join(str(step) for step in first["loc"])
-        named = f"{where}, case {case}" if case else where
-        raise FindingError(f"{named}: {field}: {first['msg'].lower()}; fill the row") from err
+    held = {**whole, **own, "words": words}
+    where = f"{where}, case {case}" if case else where
+    for key in _KEYS.keys() | held.keys():
+        if key not in _KEYS:
+            raise FindingError(f"{where}: {key}: no such key, expected {', '.join(_KEYS)}; take it out")
+        if key not in held and _KEYS[key]:
+            raise FindingError(f"{where}: {key}: missing; fill the row")
+    if held["severity"] not in set(Severity):
+        raise FindingError(f"{where}: severity: got {held['severity']}, expected {', '.join(Severity)}")
+    return Row(**{**held, "severity": Severity(held["severity"])})

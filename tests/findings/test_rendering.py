@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -132,7 +133,7 @@ def test_what_is_wrong_fails_at_once(code: str, case: str | None, values: dict[s
 
 
 def test_a_writer_that_there_is_not_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    row = ROWS[IDS.index("press.leak")][2].model_copy(update={"sentence": "It lost {value:buckets}."})
+    row = replace(ROWS[IDS.index("press.leak")][2], sentence="It lost {value:buckets}.")
     monkeypatch.setattr(wording, "row", lambda _code, _case: row)
     with pytest.raises(FindingError, match=r"press\.leak: value:buckets is no writer, expected length, tape"):
         finding("press.leak", "mm", value=1.0, limit=1.0, origin="x")
