@@ -29,7 +29,7 @@ SAID = {
     "Zlib": r"Zlib",
     "CC0-1.0": r"CC0",
     "PSF-2.0": r"PSF|Python Software Foundation",
-    "LGPL-3.0-or-later": r"LGPLv3\+",
+    "LGPL-3.0-or-later": r"LGPLv3\+|\bLGPL\b",
 }
 
 

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 from formgen.building.model import Building, Nesting
-from formgen.building.running.pool import Place, PlaceLostError, WorkerKilledError
+from formgen.building.running.pool import DIED, Place, PlaceLostError, WorkerKilledError
 from formgen.errors import FormgenError
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
@@ -23,7 +22,6 @@ from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.division import COUNTS, Trial, asking, divided, fewest, try_pieces
 from formgen.sheets.layout import Choice, sheet_forms
 from formgen.sheets.model import Sheets
-from formgen.stopping import deaf_children
 
 #: Fewer forms than this are laid out here: other processes would take longer to begin.
 WORTH_PROCESSES = 6
@@ -179,7 +177,7 @@ def _lane(place: Callable[[], AbstractContextManager[Place]] | None) -> Iterator
     if place is None:
         yield _one_by_one
         return
-    with place() as there, there.opened(there.workers) as executor:
+    with place() as there, there.opened() as executor:
         yield partial(_side_by_side, executor)
 
 
@@ -196,14 +194,13 @@ def _side_by_side(
     executor: Executor, tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], ended: Ended
 ) -> list[Any]:
     """Results in the order of the tasks; what a killed process leaves is run here."""
-    with deaf_children():
-        futures = [executor.submit(task, *given) for task, given in tasks]
+    futures = [executor.submit(task, *given) for task, given in tasks]
     found = []
     try:
         for future, (task, given) in zip(futures, tasks, strict=True):
             try:
                 found.append(future.result())
-            except (BrokenProcessPool, PlaceLostError, WorkerKilledError):
+            except (*DIED, PlaceLostError, WorkerKilledError):
                 found.append(task(*given))
             ended(len(found), len(tasks))
     finally:

@@ -9,18 +9,19 @@ import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import ExitStack
+from contextlib import AbstractContextManager, nullcontext
 from typing import Protocol
+
+from pebble import ProcessExpired, ProcessPool
 
 from formgen.building.running.jobs import Done, Job, build
 from formgen.stopping import deaf_children, hear_as_worker
 
-#: Jobs for each worker after which a pool is replaced by a fresh one, which keeps memory flat. (The pool's own
-#: `max_tasks_per_child` can leave it without processes and hang: CPython issue 115634.)
+#: Jobs after which a process is replaced by a fresh one, which keeps memory flat.
 TASKS_PER_PROCESS = 40
-#: Jobs that are given out for each worker at a time: enough that none waits, few enough to know who died of what.
+#: Jobs that are given out for each worker at a time: enough that none waits.
 GIVEN_OUT_PER_WORKER = 2
 
 
@@ -32,6 +33,10 @@ class PlaceLostError(Exception):
     """Nobody is left where jobs run; the message says what to do."""
 
 
+#: With these a job comes back whose process died, or whose executor broke.
+DIED = (ProcessExpired, BrokenProcessPool)
+
+
 class Place(Protocol):
     """Where jobs run."""
 
@@ -39,34 +44,44 @@ class Place(Protocol):
     def workers(self) -> int:
         """How many jobs run at once."""
 
-    @property
-    def tasks(self) -> int | None:
-        """Jobs for each worker after which a fresh executor is opened; None for never."""
-
-    def opened(self, workers: int) -> Executor:
-        """An executor with at most so many workers; asked for again where one broke."""
+    def opened(self) -> AbstractContextManager[Executor]:
+        """An executor for a while; asked for again where one broke."""
 
 
 class Processes:
-    """Processes of this machine, started afresh (spawn), all replaced after a while.
+    """Processes of this machine, started afresh (spawn), each replaced after a while.
 
     Args:
         workers: how many; None takes one for each processor.
-        tasks: jobs for each after which they are replaced.
+        tasks: jobs for each after which it is replaced.
     """
 
     def __init__(self, workers: int | None = None, tasks: int = TASKS_PER_PROCESS) -> None:
         self.workers = workers or os.cpu_count() or 1
-        self.tasks = tasks
+        self._tasks = tasks
 
-    def opened(self, workers: int) -> Executor:
+    def opened(self) -> AbstractContextManager[Executor]:
         """A pool of processes that do not hear an interrupt: the process that gives out the jobs ends them."""
-        with deaf_children():  # with its locks begins the process that tidies up after them
-            return ProcessPoolExecutor(
-                max_workers=min(workers, self.workers),
-                mp_context=multiprocessing.get_context("spawn"),
-                initializer=hear_as_worker,
-            )
+        return _Pool(self.workers, self._tasks)
+
+
+class _Pool(Executor):
+    """The library's pool behind the face of any executor."""
+
+    def __init__(self, workers: int, tasks: int) -> None:
+        self._pool = ProcessPool(workers, tasks, hear_as_worker, context=multiprocessing.get_context("spawn"))
+
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # as the base class has it
+        try:
+            with deaf_children():  # the first job begins the processes, and the thread that replaces them
+                return self._pool.schedule(fn, args, kwargs)
+        except RuntimeError as err:
+            raise BrokenProcessPool(str(err)) from err
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:  # noqa: ARG002, FBT001, FBT002 -- as the base class has it
+        """End the processes when they have done what was given out."""
+        self._pool.close()  # type: ignore[no-untyped-call]  # no types are published for it
+        self._pool.join()
 
 
 class Given:
@@ -80,21 +95,10 @@ class Given:
     def __init__(self, executor: Executor, workers: int) -> None:
         self._executor = executor
         self.workers = workers
-        self.tasks = None
 
-    def opened(self, workers: int) -> Executor:  # noqa: ARG002 -- how many run at once is the executor's own affair
-        """The executor, which closing leaves open."""
-        return _LeftOpen(self._executor)
-
-
-class _LeftOpen(Executor):
-    """Passes jobs on to an executor that somebody else closes."""
-
-    def __init__(self, executor: Executor) -> None:
-        self._executor = executor
-
-    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # as the base class has it
-        return self._executor.submit(fn, *args, **kwargs)
+    def opened(self) -> AbstractContextManager[Executor]:
+        """The executor, which is left open."""
+        return nullcontext(self._executor)
 
 
 def run_batch(
@@ -106,9 +110,8 @@ def run_batch(
 ) -> Iterator[Done]:
     """Run jobs and yield what became of each, in the order in which they end.
 
-    A worker that is killed breaks the whole pool; the jobs that were out are then run again one at a time, so that the
-    one that kills its worker is found, and only that one is lost. On an interrupt jobs that have begun are finished and
-    no other is begun; what stands by then stands.
+    A job whose process was killed is run once more, after the others. On an interrupt jobs that have begun are finished
+    and no other is begun; what stands by then stands.
 
     Args:
         jobs: what to build, each name once.
@@ -116,71 +119,53 @@ def run_batch(
         keep_going: whether further jobs are given out after one was refused; those that are out are finished.
         task: what a job is done by; a function that another process can import.
     """
-    here = place or Processes()
-    waiting, suspects = deque(jobs), deque[Job]()
-    while waiting or suspects:
-        alone = bool(suspects)
-        lane = suspects if alone else waiting
-        for done in _run(lane, suspects, here, task, 1 if alone else here.workers):
+    waiting, died = deque(jobs), set[str]()
+    while waiting:
+        for done in _run(waiting, died, place or Processes(), task):
             yield done
             if done.refused and not keep_going:
                 waiting.clear()
-                suspects.clear()
 
 
-def _run(
-    lane: deque[Job], suspects: deque[Job], place: Place, task: Callable[[Job], Done], workers: int
-) -> Iterator[Done]:
-    """Run jobs of a lane until it is empty, the executor has done its share, or it breaks with jobs out (suspects)."""
+def _run(waiting: deque[Job], died: set[str], place: Place, task: Callable[[Job], Done]) -> Iterator[Done]:
+    """Run the jobs that wait until none is left or the executor breaks; one whose process died waits again, once."""
     out: dict[Future[Done], Job] = {}
-    most = workers * GIVEN_OUT_PER_WORKER if workers > 1 else 1
-    begun, share = 0, workers * place.tasks if place.tasks else None
-    with ExitStack() as stack:
-        executor = place.opened(workers)
-        stack.callback(executor.shutdown, wait=True, cancel_futures=True)
-        stack.callback(lambda: [future.cancel() for future in out])
-        while out or (lane and begun != share):
-            try:
-                while lane and len(out) < most and begun != share:
-                    with deaf_children():
-                        out[executor.submit(task, lane[0])] = lane[0]
-                    lane.popleft()
-                    begun += 1
-            except (BrokenProcessPool, PlaceLostError) as err:
-                if not begun:  # broken before it was given anything: it will never do better
-                    yield _failed(lane.popleft(), err)
-                yield from _broken(out, suspects, err, alone=workers == 1)
-                return
-            for future in wait(out, return_when=FIRST_COMPLETED).done:
-                try:
-                    done = future.result()
-                except (BrokenProcessPool, PlaceLostError) as err:
-                    yield from _broken(out, suspects, err, alone=workers == 1)
-                    return
-                except Exception as err:
-                    done = _failed(out[future], err)
-                del out[future]
-                yield done
+    most, broken = place.workers * GIVEN_OUT_PER_WORKER if place.workers > 1 else 1, False
+    with place.opened() as executor:
+        try:
+            while out or (waiting and not broken):
+                while waiting and not broken and len(out) < most:
+                    job = waiting.popleft()
+                    out[_given(executor, task, job)] = job
+                for future in wait(out, return_when=FIRST_COMPLETED).done:
+                    job, err = out.pop(future), future.exception()
+                    broken |= isinstance(err, BrokenProcessPool)
+                    if isinstance(err, DIED) and job.name not in died:
+                        died.add(job.name)
+                        waiting.append(job)
+                    else:
+                        yield _failed(job, err) if err else future.result()
+        finally:
+            for future in out:
+                if not future.running():
+                    future.cancel()
 
 
-def _broken(
-    out: dict[Future[Done], Job], suspects: deque[Job], err: BrokenProcessPool | PlaceLostError, *, alone: bool
-) -> Iterator[Done]:
-    """What a broken pool leaves: results that came in time; a job that ran alone is lost, others are suspects."""
-    for future, job in out.items():
-        if future.done() and not future.cancelled() and future.exception() is None:
-            yield future.result()
-        elif alone or isinstance(err, PlaceLostError):
-            yield _failed(job, err)
-        else:
-            suspects.append(job)
+def _given(executor: Executor, task: Callable[[Job], Done], job: Job) -> Future[Done]:
+    """The job's result to be, or why nobody takes it."""
+    try:
+        return executor.submit(task, job)
+    except (BrokenProcessPool, PlaceLostError) as err:
+        refused: Future[Done] = Future()
+        refused.set_exception(err)
+        return refused
 
 
-def _failed(job: Job, err: Exception) -> Done:
+def _failed(job: Job, err: BaseException) -> Done:
     """What became of a job that did not end."""
     if isinstance(err, PlaceLostError):
         said = f"{job.name}: {err}"
-    elif isinstance(err, BrokenProcessPool | WorkerKilledError):
+    elif isinstance(err, (*DIED, WorkerKilledError)):
         said = f"{job.name}: its process was killed, expected it to end: is there memory left? build it again"
     else:
         text = " ".join(str(err).split())
