@@ -97,7 +97,7 @@ def _with_edges(plan: BarPlan, outline: Outline) -> BarPlan:
     cut = plan.cut_away(outline, plan.seat.layers[0])[0]
     whole = 2 * plan.notch_depth_mm * (plan.bar.height_mm + 2 * plan.bar.play_mm)
     if outline.area_mm2 - cut.area_mm2 < whole * (1 - 1e-9):
-        raise _NoBarError("the form's legs have no straight outer edge as long as the bar's notch at that height")
+        raise _NoBarError("edge")
     return plan
 
 
