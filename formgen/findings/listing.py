@@ -96,6 +96,8 @@ def written_out(template: str, words: Mapping[str, Any]) -> str:
         choices = [word] if isinstance(word, str) else list(word.values()) if word else []
         texts = [written_out(choice, words) or "–" for choice in choices]
         _, slash, several = (spec or "").partition("/")
-        said.append(" | ".join(texts).join("()" if len(texts) > 1 else ("", "")) if texts else f"{{{name}}}")
+        said.append(
+            " | ".join(texts).join("()" if len(texts) > 1 else ("", "")) if texts else f"{{{name.replace('_', ' ')}}}"
+        )
         said.append(f" {several}" if slash else "")
     return "".join(said)

@@ -68,7 +68,9 @@ def strength_findings(strength: Strength, units: Units) -> list[Finding]:
     if found:
         return found
     worst = strength.checks[0]
-    return [finding("form.strong-enough", units, value=worst.use, limit=1.0, check=worst.what, origin=strength.source)]
+    return [
+        finding("form.strong-enough", units, value=worst.use, limit=1.0, check=worst.what, board_source=strength.source)
+    ]
 
 
 def continuous_share(layers: Sequence[Layer]) -> float:
@@ -201,7 +203,7 @@ def _finding(check: StrengthCheck, strength: Strength, units: Units) -> Finding:
     breaks = check.stress_limit_mpa is not None and check.stress_mpa > check.stress_limit_mpa
     numbers: dict[str, Any] = {"value": check.deflection_mm, "limit": check.deflection_limit_mm}
     if breaks:
-        numbers = {"value": check.stress_mpa, "limit": check.stress_limit_mpa, "origin": strength.source}
+        numbers = {"value": check.stress_mpa, "limit": check.stress_limit_mpa, "board_source": strength.source}
     if check.what == HOLLOW:
         return finding("form.hollow", units, "breaks" if breaks else "gives", **numbers)
     said: dict[str, Any] = {"check": check.what, "outside": strength.pressure_kpa > 0.0}

@@ -68,7 +68,7 @@ def weight_findings(weights: Weights, recipe: Recipe) -> list[Finding]:
     """What is too heavy for one person."""
     limit = figure("lifting_limit_kg", recipe.shop)
     return [
-        finding(code, recipe.units, value=kg, limit=limit.value, origin=limit.source)
+        finding(code, recipe.units, value=kg, limit=limit.value, figure_source=limit.source)
         for code, kg in (("form.heavy", weights.form_kg), ("form.part-heavy", weights.part_kg))
         if kg > limit.value
     ]

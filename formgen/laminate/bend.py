@@ -68,7 +68,7 @@ def _panels(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iter
                 wood=ply.wood,
                 way="any" if listed(panel, ply.thickness_mm) is None else "this",
                 known=tuple(row[0] for row in panel.layers),
-                origin=panel.source,
+                panel_source=panel.source,
             )
         elif ply.radius_mm < ply.radius_limit_mm:
             yield finding(
@@ -79,5 +79,5 @@ def _panels(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iter
                 ply=ply.number,
                 wood=ply.wood,
                 thickness=ply.thickness_mm,
-                origin=panel.source,
+                panel_source=panel.source,
             )

@@ -177,7 +177,7 @@ def glue_findings(
         what: what presses the plies: `bag` or `clamps`.
     """
     if adhesive is None:
-        return [finding("press.glue-not-chosen", units, value=glue.press_min, origin=USUAL_VALUE)]
+        return [finding("press.glue-not-chosen", units, value=glue.press_min, glue_source=USUAL_VALUE)]
     found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
         found.append(
@@ -187,7 +187,7 @@ def glue_findings(
                 value=glue.temperature_celsius,
                 limit=adhesive.least_temperature_c,
                 glue=adhesive.name,
-                origin=adhesive.source_of("least_temperature_c"),
+                glue_source=adhesive.source_of("least_temperature_c"),
             )
         )
     return [*found, *_open_time(glue, adhesive, units), *_pressure_findings(glue, adhesive, units, hollows, what)]
@@ -209,7 +209,7 @@ def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> list[Finding]:
             limit=most if over else least,
             lines=glue.lines,
             glue=adhesive.name,
-            origin=adhesive.source_of("open_min"),
+            glue_source=adhesive.source_of("open_min"),
         )
     ]
 
@@ -227,7 +227,7 @@ def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
             value=glue.temperature_celsius,
             limit=glue.reference_celsius,
             doubling=doubling.value,
-            origin=doubling.source,
+            figure_source=doubling.source,
         )
     ]
 
@@ -248,7 +248,7 @@ def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Ho
             least=least,
             most=most,
             more=(least / glue.available_mpa, most / glue.available_mpa),
-            origin=adhesive.source_of("pressure_mpa"),
+            glue_source=adhesive.source_of("pressure_mpa"),
             **bridged,
         )
     ]

@@ -142,7 +142,7 @@ def _wish_findings(vacuum: Vacuum, share: Figure, units: Units) -> list[Finding]
         return [finding("press.vacuum-above-air", units, limit=vacuum.atmosphere_kpa, **said)]
     if vacuum.pump_kpa <= vacuum.practical_kpa:
         return [finding("press.vacuum-wish", units, "pump", limit=vacuum.pump_kpa, **said)]
-    practice: dict[str, Any] = {"share": share.value, "origin": share.source}
+    practice: dict[str, Any] = {"share": share.value, "figure_source": share.source}
     return [finding("press.vacuum-wish", units, "practice", limit=vacuum.practical_kpa, **practice, **said)]
 
 
@@ -151,9 +151,13 @@ def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> list[Finding]:
     found = []
     least, most = figure("bag_vacuum_least_kpa", shop), figure("bag_loss_most_kpa_per_min", shop)
     if vacuum.held_kpa < least.value:
-        found.append(finding("press.vacuum-weak", units, value=vacuum.held_kpa, limit=least.value, origin=least.source))
+        found.append(
+            finding("press.vacuum-weak", units, value=vacuum.held_kpa, limit=least.value, figure_source=least.source)
+        )
     if vacuum.loss_kpa_per_min > most.value:
-        found.append(finding("press.leak", units, value=vacuum.loss_kpa_per_min, limit=most.value, origin=most.source))
+        found.append(
+            finding("press.leak", units, value=vacuum.loss_kpa_per_min, limit=most.value, figure_source=most.source)
+        )
     return found + _duty_findings(vacuum, figure("pump_duty_most", shop), units)
 
 
@@ -166,4 +170,4 @@ def _duty_findings(vacuum: Vacuum, most: Figure, units: Units) -> list[Finding]:
     if vacuum.duty <= most.value:
         return []
     duty = {"value": vacuum.duty, "limit": most.value}
-    return [finding("press.pump-duty", units, **duty, bags=vacuum.bags, origin=most.source)]
+    return [finding("press.pump-duty", units, **duty, bags=vacuum.bags, figure_source=most.source)]

@@ -204,5 +204,5 @@ def _usual_bag(bag: ShopBag, units: Units) -> Finding:
 
 
 def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:
-    origin = catalogue.sheets()[name].source
-    return finding("recipe.sheet-nominal", units, value=thickness_mm, sheet=name, origin=origin)
+    source = catalogue.sheets()[name].source
+    return finding("recipe.sheet-nominal", units, value=thickness_mm, sheet=name, sheet_source=source)

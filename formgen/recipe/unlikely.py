@@ -66,7 +66,7 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
         written=units,
         other=_OTHER[units],
         likely=_OTHER[units],
-        origin=limits["source"],
+        sizes_source=limits["source"],
     )
 
 

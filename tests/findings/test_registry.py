@@ -197,7 +197,7 @@ def test_show_lists_all_of_it() -> None:
     listed = json.loads(CliRunner().invoke(main, ["show", "findings", "--json"]).output)
     assert [(entry["code"], entry["case"]) for entry in listed] == [(code, case) for code, case, _ in ROWS]
     legs = next(entry for entry in listed if entry["code"] == "curve.plumb-legs")
-    assert "(both ends | the right end | the left end) square to the curve with {run_on} of run-on" in legs["sentence"]
+    assert "(both ends | the right end | the left end) square to the curve with {run on} of run-on" in legs["sentence"]
     assert set(legs) == {"code", "case", "severity", "title", "sentence", "what_to_do", "source"}
     stack = next(entry for entry in listed if entry["code"] == "form.stack")
     assert stack["sentence"].startswith("{layers} layers of {sheet} as measured")

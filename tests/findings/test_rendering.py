@@ -120,10 +120,15 @@ def test_every_writer_is_asked_for() -> None:
         ("jig.warps", None, {}, "jig.warps: no such finding"),
         ("press.leak", "slow", {"value": 1.0}, "press.toml: press.leak: got case slow, expected none"),
         ("press.open-time", None, {}, "press.toml: press.open-time: got case None, expected over, over-usual, may"),
-        ("press.leak", None, {"limit": 1.0, "origin": "x"}, "press.leak: value is missing"),
-        ("press.leak", None, {"value": 1.0, "limit": 1.0}, "press.leak: origin is missing"),
-        ("press.leak", None, {"value": 1.0, "limit": 1.0, "origin": "x", "bags": 2}, "press.leak: no word says bags"),
-        ("press.leak", None, {"value": float("nan"), "limit": 1.0, "origin": "x"}, "press.leak: value = nan"),
+        ("press.leak", None, {"limit": 1.0, "figure_source": "x"}, "press.leak: value is missing"),
+        ("press.leak", None, {"value": 1.0, "limit": 1.0}, "press.leak: figure_source is missing"),
+        (
+            "press.leak",
+            None,
+            {"value": 1.0, "limit": 1.0, "figure_source": "x", "bags": 2},
+            "press.leak: no word says bags",
+        ),
+        ("press.leak", None, {"value": float("nan"), "limit": 1.0, "figure_source": "x"}, "press.leak: value = nan"),
         ("press.wraps-form", None, {"value": 190.0, "sweep": 3.3, "holds": "both"}, "press.wraps-form: holds = both"),
     ],
 )
@@ -136,4 +141,4 @@ def test_a_writer_that_there_is_not_is_named(monkeypatch: pytest.MonkeyPatch) ->
     row = replace(ROWS[IDS.index("press.leak")][2], sentence="It lost {value:buckets}.")
     monkeypatch.setattr(wording, "row", lambda _code, _case: row)
     with pytest.raises(FindingError, match=r"press\.leak: value:buckets is no writer, expected length, tape"):
-        finding("press.leak", "mm", value=1.0, limit=1.0, origin="x")
+        finding("press.leak", "mm", value=1.0, limit=1.0, figure_source="x")

@@ -150,6 +150,6 @@ def _findings(left_out: Sequence[LeftOut], nights: int) -> list[Finding]:
     ]
     if nights:
         pump = cautions()["pump"]
-        alone = {"caution": pump.line, "origin": pump.source}
+        alone = {"caution": pump.line, "caution_source": pump.source}
         found.append(finding("building.pump-alone", units, value=nights, limit=0, **alone))
     return found
