@@ -99,6 +99,16 @@ def test_the_words_are_a_foremans(code: str, case: str | None, row: Row) -> None
     assert not re.search(r"\b(reckoned|gives? more than|in the mean)\b|! ", f"{row.sentence} {row.do}"), case
 
 
+def test_no_count_stands_bare_before_its_noun() -> None:
+    """`{layers} layers` would read 1 layers; `{layers:layer/layers}` does not."""
+    said = [t for _, _, row in ROWS for w in (row.sentence, row.do, *row.words.values())
+            for t in ([w] if isinstance(w, str) else w.values())]  # fmt: skip
+    nouns = {spec.partition("/")[2].split()[0] for text in said for _, spec in named(text) if "/" in spec}
+    assert {"layers", "plies", "clamps"} <= nouns
+    for text in said:
+        assert not re.search(rf"\{{\w+\}} ({'|'.join(nouns - {'clamp', 'glue'})})\b", text), text
+
+
 def test_one_of_a_kind_is_one() -> None:
     texts = {n: finding("form.pieces", "mm", value=n) for n in (1, 3)}
     assert "into 1 piece;" in texts[1].message
