@@ -114,103 +114,140 @@ def run_building(
         tell(Event(what="stands", done=count, of=count))
         lost = tuple(before["not_made"])
         return Outcome(record=before, built=(), stood=count, not_made=lost, left_over=())
-    return _made(schedule, output, place, options, tell, key, before)
+    return _Batch(schedule=schedule, output=output, place=place, options=options, tell=tell).run(key, before)
 
 
-def _made(
-    schedule: Schedule,
-    output: Path,
-    place: Callable[[], AbstractContextManager[Place]],
-    options: Options,
-    tell: Tell,
-    key: str,
-    before: dict[str, Any] | None,
-) -> Outcome:
-    from formgen.building.running.checking import cannot_be_made, line_of
-    from formgen.building.running.sheets import laid_sheets
-    from formgen.building.sharing.forms import plan_building
+@dataclass(kw_only=True)
+class _Batch:
+    """A batch on its way: what it was given, and what was lost and what ended so far.
 
-    building = plan_building(schedule.openings, options.share, tell, apart=options.apart, anyway=options.anyway)
-    refused = sorted([*schedule.refused, *building.refused], key=lambda row: row.row)
-    lost = list(dict.fromkeys(line for row in refused for line in row.lines))
-    if lost and not options.keep_going:
-        raise RecipeError(*lost)
-    for row in refused:
-        tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
-    _refuse_name(building)
-    names = {form.name for form in building.forms}
-    division = _divided(building, output, place, options, tell, lost)
-    building = division.building
-    jobs = [Job(recipe=form.recipe, output=output, anyway=options.anyway) for form in building.forms]
-    standing = {job.name for job in jobs if not options.force and stands(job)}
-    bad = cannot_be_made(building, standing, place, tell, anyway=options.anyway)
-    building = _without(building, bad, options, tell, lost)
-    jobs = [job for job in jobs if job.name not in bad]
-    tell(Event(what="planned", done=len(standing), of=len(jobs), message=_plan_text(building)))
-    missing = [job for job in jobs if job.name not in standing]
-    ended: dict[str, Done] = {}
-    if missing:
-        with place() as there:
-            for done in run_batch(missing, there, keep_going=options.keep_going):
-                ended[done.name] = done
-                tell(_event(done, len(standing) + len(ended), len(jobs)))
-    lost += [line_of(form, ended[form.name].refused) for form in building.forms if _was_refused(ended.get(form.name))]
-    built = [form.name for form in building.forms if form.name in ended and not ended[form.name].refused]
-    made = [form for form in building.forms if form.name in standing or form.name in built]
-    sheets = laid_sheets(division, [form.name for form in made], options.nesting, place, tell, output)
-    settled = not any(done.refused for done in ended.values())  # else a next run tries those again
-    _write(key if settled else "", schedule, building, made, lost, output, sheets)
-    record = read_record(output) or {}
-    tell(Event(what="written", done=len(made), of=len(jobs)))
-    earlier = [form["name"] for form in (before or {"found": {"forms": []}})["found"]["forms"]]
-    return Outcome(
-        record=record,
-        built=tuple(built),
-        stood=len(standing),
-        not_made=tuple(lost),
-        left_over=tuple(name for name in earlier if name not in names and (output / name).is_dir()),
-        unwritten=any(done.unwritten for done in ended.values()),
-    )
-
-
-def _divided(
-    building: Building,
-    output: Path,
-    place: Callable[[], AbstractContextManager[Place]],
-    options: Options,
-    tell: Tell,
-    lost: list[str],
-) -> Division:
-    """The building with its pieces a layer chosen, without the forms that cannot be cut, looked at before."""
-    from formgen.building.running.checking import cannot_be_made, looked_at, standing_forms
-    from formgen.building.running.sheets import divided_building
-
-    known = set() if options.force else standing_forms(building, output, anyway=options.anyway)
-    alone = {form.name for form in building.forms if not form.recipe.makes}
-    # Without sheets the next thing done is to make each form: looking before would only make it twice.
-    building, bad = looked_at(building, known | alone if options.nesting is None else known, place, tell)
-    if bad and not options.keep_going:  # so that all that is wrong is said at once
-        bad = cannot_be_made(building, known, place, tell, anyway=options.anyway)
-    building = _without(building, bad, options, tell, lost)
-    while True:
-        division = divided_building(building, options.nesting, place, tell)
-        if not division.too_large:
-            return division
-        building = _without(building, division.too_large, options, tell, lost)
-
-
-def _without(building: Building, bad: Mapping[str, str], options: Options, tell: Tell, lost: list[str]) -> Building:
-    """The building without forms that are refused, each with its line; they are told, and the lines lost.
-
-    Raises:
-        RecipeError: some are, and the batch is not to go on without them.
+    Args:
+        schedule: as read.
+        output: folder for results.
+        place: opens where jobs run.
+        options: how.
+        tell: told each event.
+        lost: a line for each row or form that there is none for.
+        ended: what became of each job, by the form's name.
     """
-    if bad and not options.keep_going:
-        raise RecipeError(*bad.values())
-    for name, line in bad.items():
-        tell(Event(what="refused", name=name, message=line))
-    lost += bad.values()
-    return replace(building, forms=tuple(form for form in building.forms if form.name not in bad))
+
+    schedule: Schedule
+    output: Path
+    place: Callable[[], AbstractContextManager[Place]]
+    options: Options
+    tell: Tell
+    lost: list[str] = field(default_factory=list)
+    ended: dict[str, Done] = field(default_factory=dict)
+
+    def run(self, key: str, before: dict[str, Any] | None) -> Outcome:
+        """Plan, cut into pieces, judge, build, lay out and write; `before` is what an earlier batch left."""
+        from formgen.building.running.sheets import laid_sheets
+
+        planned = self._planned()
+        division = self._divided(planned)
+        building, standing = self._judged(division.building)
+        self._build(building, standing)
+        bad = {name for name, done in self.ended.items() if done.refused}
+        built = tuple(form.name for form in building.forms if form.name in self.ended.keys() - bad)
+        made = [form for form in building.forms if form.name in standing or form.name in built]
+        names = [form.name for form in made]
+        sheets = laid_sheets(division, names, self.options.nesting, self.place, self.tell, self.output)
+        # where a form was refused a next run tries again
+        _write("" if bad else key, self.schedule, building, made, self.lost, self.output, sheets)
+        self.tell(Event(what="written", done=len(made), of=len(building.forms)))
+        return Outcome(
+            record=read_record(self.output) or {},
+            built=built,
+            stood=len(standing),
+            not_made=tuple(self.lost),
+            left_over=self._left_over(planned, before),
+            unwritten=any(done.unwritten for done in self.ended.values()),
+        )
+
+    def _planned(self) -> Building:
+        """The building as it is shared; refused rows are told, and their lines lost.
+
+        Raises:
+            RecipeError: some are, and the batch is not to go on without them.
+        """
+        from formgen.building.sharing.forms import plan_building
+
+        options = self.options
+        building = plan_building(
+            self.schedule.openings, options.share, self.tell, apart=options.apart, anyway=options.anyway
+        )
+        refused = sorted([*self.schedule.refused, *building.refused], key=lambda row: row.row)
+        self.lost += dict.fromkeys(line for row in refused for line in row.lines)
+        if self.lost and not options.keep_going:
+            raise RecipeError(*self.lost)
+        for row in refused:
+            self.tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
+        _refuse_name(building)
+        return building
+
+    def _divided(self, building: Building) -> Division:
+        """The building with its pieces a layer chosen, without the forms that cannot be cut, looked at before."""
+        from formgen.building.running.checking import cannot_be_made, looked_at, standing_forms
+        from formgen.building.running.sheets import divided_building
+
+        options, place, tell = self.options, self.place, self.tell
+        known = set() if options.force else standing_forms(building, self.output, anyway=options.anyway)
+        alone = {form.name for form in building.forms if not form.recipe.makes}
+        # Without sheets the next thing done is to make each form: looking before would only make it twice.
+        building, bad = looked_at(building, known | alone if options.nesting is None else known, place, tell)
+        if bad and not options.keep_going:  # so that all that is wrong is said at once
+            bad = cannot_be_made(building, known, place, tell, anyway=options.anyway)
+        building = self._without(building, bad)
+        while True:
+            division = divided_building(building, options.nesting, place, tell)
+            if not division.too_large:
+                return division
+            building = self._without(building, division.too_large)
+
+    def _judged(self, building: Building) -> tuple[Building, set[str]]:
+        """The building without the forms that cannot be made or pressed on, and the names of those that stand."""
+        from formgen.building.running.checking import cannot_be_made
+
+        standing = {job.name for job in self._jobs(building) if not self.options.force and stands(job)}
+        bad = cannot_be_made(building, standing, self.place, self.tell, anyway=self.options.anyway)
+        return self._without(building, bad), standing
+
+    def _build(self, building: Building, standing: set[str]) -> None:
+        """Build what does not stand; what ends is told, and lines of what is refused are lost."""
+        from formgen.building.running.checking import line_of
+
+        count, text = len(building.forms), f"{building.openings} openings, {len(building.forms)} forms"
+        self.tell(Event(what="planned", done=len(standing), of=count, message=text))
+        missing = [job for job in self._jobs(building) if job.name not in standing]
+        if missing:
+            with self.place() as there:
+                for done in run_batch(missing, there, keep_going=self.options.keep_going):
+                    self.ended[done.name] = done
+                    self.tell(_event(done, len(standing) + len(self.ended), count))
+        ended = [(form, self.ended[form.name]) for form in building.forms if form.name in self.ended]
+        self.lost += [line_of(form, done.refused) for form, done in ended if done.refused]
+
+    def _jobs(self, building: Building) -> list[Job]:
+        return [Job(recipe=form.recipe, output=self.output, anyway=self.options.anyway) for form in building.forms]
+
+    def _without(self, building: Building, bad: Mapping[str, str]) -> Building:
+        """The building without forms that are refused, each with its line; they are told, and the lines lost.
+
+        Raises:
+            RecipeError: some are, and the batch is not to go on without them.
+        """
+        if bad and not self.options.keep_going:
+            raise RecipeError(*bad.values())
+        for name, line in bad.items():
+            self.tell(Event(what="refused", name=name, message=line))
+        self.lost += bad.values()
+        return replace(building, forms=tuple(form for form in building.forms if form.name not in bad))
+
+    def _left_over(self, planned: Building, before: dict[str, Any] | None) -> tuple[str, ...]:
+        """Forms that an earlier batch left in the folder and that nobody asks for any longer."""
+        asked = {form.name for form in planned.forms}
+        earlier = [form["name"] for form in before["found"]["forms"]] if before else []
+        return tuple(name for name in earlier if name not in asked and (self.output / name).is_dir())
 
 
 def _refuse_name(building: Building) -> None:
@@ -221,17 +258,9 @@ def _refuse_name(building: Building) -> None:
             raise RecipeError(mark.placed(f"{form.name} is the folder of the sheets, expected another mark: rename it"))
 
 
-def _plan_text(building: Building) -> str:
-    return f"{building.openings} openings, {len(building.forms)} forms"
-
-
 def _event(done: Done, settled: int, of: int) -> Event:
     what = "refused" if done.refused else "built"
     return Event(what=what, name=done.name, message=done.refused, done=settled, of=of, seconds=done.seconds)
-
-
-def _was_refused(done: Done | None) -> bool:
-    return done is not None and bool(done.refused)
 
 
 def _write(
