@@ -68,12 +68,28 @@ def test_the_process_ends_when_the_program_is_killed(tmp_path: Path) -> None:
 
 def test_a_process_that_dies_in_the_middle_of_its_answer_is_told_in_one_line() -> None:
     near, far = get_context("spawn").Pipe()
-    result = Kernel(near).begin(os.getpid)
+    kernel = Kernel(near)
+    result = kernel.begin(os.getpid)
     os.write(far.fileno(), b"\0\0\4\0half")
     far.close()
     with pytest.raises(ExportError, match="memory"):
         result()
-    near.close()
+    kernel.close()
+
+
+def test_a_pipe_is_not_closed_while_a_task_is_being_sent() -> None:
+    """Its number would be another file's at once, and the rest of the task would be written there."""
+    near, far = get_context("spawn").Pipe()
+    kernel = Kernel(near)
+    kernel.begin(len, bytes(5_000_000))
+    closing = Thread(target=kernel.close, daemon=True)
+    closing.start()
+    closing.join(0.2)
+    assert closing.is_alive()
+    assert not near.closed
+    far.close()  # the other process ends
+    closing.join(60.0)
+    assert near.closed
 
 
 def test_a_form_larger_than_the_pipe_is_sent_while_nobody_reads() -> None:

@@ -63,6 +63,15 @@ class Kernel:
 
         return result
 
+    def close(self) -> None:
+        """Close the pipe when nobody writes to it any more: a number of a closed file may be another file's at once.
+
+        The process must have ended, or be reading: what is being sent is waited for.
+        """
+        if self._sending is not None:
+            self._sending.join()
+        self._connection.close()
+
     def _send(self, task: bytes, after: Thread | None) -> None:
         """Send a task when the one before it is sent; a process that died is told of where its answer is awaited."""
         if after is not None:
@@ -80,7 +89,7 @@ def begun(kernel: Kernel | None, task: Callable[P, T], *args: P.args, **kwargs: 
 def warm_kernel() -> Iterator[Kernel | None]:
     """A process that is loading the kernel already; None on a machine with one processor.
 
-    When the pipe closes, be it that this process was killed, the other ends at once.
+    It is ended when the work is; when this process is killed, the pipe closes, and the other ends by itself.
     """
     if (os.cpu_count() or 1) < 2:
         yield None
@@ -91,10 +100,13 @@ def warm_kernel() -> Iterator[Kernel | None]:
     with deaf_children():
         process.start()
     far.close()
+    kernel = Kernel(near)
     try:
-        yield Kernel(near)
+        yield kernel
     finally:
-        near.close()
+        process.kill()  # it may still be loading, and read nothing of what is being sent
+        process.join()
+        kernel.close()
 
 
 def _serve(connection: Connection) -> None:
