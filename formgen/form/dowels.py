@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import combinations
+from itertools import combinations, compress
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +41,7 @@ def place_dowels(
     places = _places(room, room.outlines[0], max(GRID_MM, (x1 - x0) / GRID_STEPS, (y1 - y0) / GRID_STEPS), diameter_mm)
     dowels: list[Point] = []
     for cell in cells:
-        mine = places[Room(outlines=(cell,)).free(places) > diameter_mm] if len(places) else places
+        mine = places[Room(outlines=(cell,)).inside(places)] if len(places) else places
         dowels.extend(_farthest_pair(mine, diameter_mm + WALL_MM))
     # A dowel added for one piece stands in pieces of other layers too, so all are looked at until none asks for more.
     before = -1
@@ -54,9 +54,9 @@ def place_dowels(
 
 def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> None:
     """Adds the dowels that one piece still needs; looks closer where the grid of the whole body has no place."""
-    inside = Room(outlines=(piece,))
-    held = [d for d, free in zip(dowels, inside.free(np.array(dowels).reshape(-1, 2)), strict=True) if free > 0]
-    mine, finer = places[inside.free(places) > diameter_mm], list(FINER_MM)
+    inside = Room(outlines=(piece,)).inside
+    held = list(compress(dowels, inside(np.array(dowels).reshape(-1, 2))))
+    mine, finer = places[inside(places)], list(FINER_MM)
     while len(held) < 2 or fits_turned(held, diameter_mm / 2):
         extra = _key_place(mine, held, diameter_mm)
         if extra is not None:
@@ -64,7 +64,7 @@ def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: lis
             held.append(extra)
         elif finer:
             closer = _places(room, piece, finer.pop(0), diameter_mm)
-            mine = closer[inside.free(closer) > diameter_mm]
+            mine = closer[inside(closer)]
         else:
             raise FormError(
                 f"form.backing: a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, "
