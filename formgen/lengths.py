@@ -1,7 +1,7 @@
 """Lengths as people write them, read exactly and written back.
 
 In: text such as `4 9/16`, `5' 11-1/2"`, `2.4 m`. Out: mm. Reading is exact on fractions and rounds once, to the
-float that is returned; writing rounds to 1/64 in or 0.1 mm and says so with `≈`. Knows nothing of recipes.
+float that is returned; writing rounds to 1/64 in or 0.1 mm, with no mark for it. Knows nothing of recipes.
 """
 
 from __future__ import annotations
@@ -21,8 +21,6 @@ LONGEST_TEXT = 40
 LIMIT_MM = 100_000
 #: Shorter than this nobody takes a tape to it.
 CALIPER_MM = 10.0
-#: Rounding by less than this is not worth a mark (in).
-EXACT_IN = Fraction(1, 10**6)
 
 _EXAMPLES = "expected a length such as 48 1/2 in, 5' 11-1/2\" or 1232 mm"
 
@@ -135,7 +133,7 @@ def _advice(plain: str) -> str:
 
 
 def write_length(mm: float, units: Units) -> str:
-    """The length for people: inches to the nearest 1/64 (`≈` where that changed it), or mm to 0.1.
+    """The length for people: inches to the nearest 1/64, or mm to 0.1.
 
     Args:
         mm: length in mm, finite.
@@ -147,11 +145,10 @@ def write_length(mm: float, units: Units) -> str:
 
 
 def write_tape(mm: float, units: Units, denominator: int = 16) -> str:
-    """The nearest mark on a tape: 1/16 in (or another denominator), or whole mm; `≈` where that changed it."""
+    """The nearest mark on a tape: 1/16 in (or another denominator), or whole mm."""
     if units == "in":
         return _write_inches(mm, denominator)
-    mark = round(Fraction(mm))
-    return f"{_about(Fraction(mm) - mark)}{mark} mm"
+    return f"{round(Fraction(mm))} mm"
 
 
 def write_fine(mm: float, units: Units) -> str:
@@ -172,17 +169,12 @@ def _half_up(number: float, places: int) -> float:
 
 
 def _write_inches(mm: float, denominator: int) -> str:
-    inches = Fraction(mm) / MM_PER_IN
-    marks = round(inches * denominator)
+    marks = round(Fraction(mm) / MM_PER_IN * denominator)
     whole, part = divmod(abs(marks), denominator)
     fraction = Fraction(part, denominator)
     number = " ".join(str(n) for n in (whole, fraction) if n) or "0"
     minus = "-" if marks < 0 else ""
-    return f"{_about((inches - Fraction(marks, denominator)) * MM_PER_IN)}{minus}{number} in"
-
-
-def _about(rounded_by_mm: Fraction) -> str:
-    return "≈ " if abs(rounded_by_mm) > EXACT_IN * MM_PER_IN else ""
+    return f"{minus}{number} in"
 
 
 def _no_minus_zero(value: float) -> float:

@@ -14,7 +14,7 @@ from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline
-from formgen.lengths import Units, write_length
+from formgen.lengths import Units, read_length, write_length
 from formgen.recipe.schema import Legs, PartAsk
 
 #: An arch that springs within half a degree of plumb springs plumb: 3 mm on a leg of 340 mm.
@@ -104,8 +104,9 @@ def _what_to_type(asked: Legs, angle_rad: float, units: Units) -> str:
 
 def _typed(length_mm: float, units: Units) -> str:
     """The length as the recipe could write it, nothing rounded away."""
-    text = write_length(length_mm, units) if units == "in" else ""
-    return text if text and not text.startswith("≈") else f"{length_mm:.10g} mm"
+    text = write_length(length_mm, units)
+    exact = units == "in" and math.isclose(read_length(text, units), length_mm, abs_tol=1e-6)
+    return text if exact else f"{length_mm:.10g} mm"
 
 
 def _corner(

@@ -10,7 +10,7 @@ from formgen.lengths import Units, write_fine, write_length
 
 def size(mm: float, units: Units) -> str:
     """A size: `18 31/64`, or `471.1`; whole mm without a point."""
-    text = write_length(mm, units).removeprefix("≈ ").removesuffix(f" {units}")
+    text = write_length(mm, units).removesuffix(f" {units}")
     return text.removesuffix(".0") if units == "mm" else text
 
 

@@ -13,8 +13,6 @@ from formgen.drafting.paper import NARROW, PLAIN, text_width_mm
 
 #: What the face cannot show, and what stands for it.
 _INSTEAD = {
-    "≈ ": "",
-    "≈": "",
     "≤ ": "at most ",
     "≤": "at most ",
     "≥ ": "at least ",

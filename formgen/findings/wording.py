@@ -30,16 +30,6 @@ from formgen.lengths import Units, write_fine, write_length, write_measured, wri
 from formgen.units import MM_PER_IN, STANDARD_GRAVITY_M_PER_S2
 
 
-def length_text(mm: float, units: Units) -> str:
-    """Return a length to 1/64 in or 0.1 mm."""
-    return write_length(mm, units).removeprefix("≈ ")
-
-
-def tape_text(mm: float, units: Units, denominator: int = 16) -> str:
-    """Return a length to the nearest mark on a tape, 1/16 in (or another denominator) or 1 mm."""
-    return write_tape(mm, units, denominator).removeprefix("≈ ")
-
-
 def change_text(mm: float, units: Units) -> str:
     """Return how much wider or narrower a span is: `0.041 in wide`, or `true`."""
     text = write_fine(abs(mm), units)
@@ -57,10 +47,6 @@ def _angle_text(rad: float, _: Units) -> str:
     """Whole degrees; tenths under 10."""
     degrees = math.degrees(rad)
     return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
-
-
-def _measured_text(mm: float, units: Units) -> str:
-    return write_measured(mm, units).removeprefix("≈ ")
 
 
 def _hair_text(mm: float, units: Units) -> str:
@@ -87,11 +73,11 @@ def _range_text(least: str, most: str, after: str) -> str:
 #: The writers that a name in braces may ask for.
 WRITERS: Mapping[str, Callable[[Any, Units], str]] = MappingProxyType(
     {
-        "length": length_text,
-        "tape": tape_text,
-        "eighth": lambda mm, units: tape_text(mm, units, 8),
+        "length": write_length,
+        "tape": write_tape,
+        "eighth": lambda mm, units: write_tape(mm, units, 8),
         "fine": write_fine,
-        "measured": _measured_text,
+        "measured": write_measured,
         "hair": _hair_text,
         "nearer": _ends_text,
         "change": change_text,
@@ -119,7 +105,7 @@ WRITERS: Mapping[str, Callable[[Any, Units], str]] = MappingProxyType(
 RANGES: Mapping[str, Callable[[float, float, Units], str]] = MappingProxyType(
     {
         "newtons": newton_range_text,
-        "eighths": lambda a, b, units: _range_text(tape_text(a, units, 8), tape_text(b, units, 8), f" {units}"),
+        "eighths": lambda a, b, units: _range_text(write_tape(a, units, 8), write_tape(b, units, 8), f" {units}"),
         "times": lambda a, b, _: _range_text(f"{a:.0f}", f"{b:.0f}", "") + (" times" if round(b) != 1 else ""),
     }
 )
@@ -181,7 +167,7 @@ def numbers_text(found: Finding, units: Units) -> str:
 
 def _amount(value: float, unit: str, units: Units) -> str:
     if unit == "mm":
-        return _measured_text(value, units)
+        return write_measured(value, units)
     return amount_text(value, unit.removesuffix("s") if value == 1.0 else unit, units)  # 1 layer, 3 layers
 
 

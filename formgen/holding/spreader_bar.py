@@ -39,7 +39,7 @@ class BarSetting:
         jaw_to_jaw_mm: what the shop sets: over film, breather and the like on both faces, as pressed, the bag on.
         lies: (name, thickness mm) of what lies under each jaw, from the part outward.
         between_legs_mm: wood to wood at that height.
-        tape: the mark on the shop's tape nearest to jaw_to_jaw_mm, `≈` where that changed it.
+        tape: the mark on the shop's tape nearest to jaw_to_jaw_mm.
         tape_error_mm: what that rounding adds to the distance.
         stations_mm: stations on the pressed centre line that are held, right and left.
         face_offset_mm: from the centre line to the wood's faces there, positive toward the inside.

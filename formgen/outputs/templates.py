@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 #: Spaces inside a length or between a number and its unit, at which a line must not end.
 _TIED = (
-    re.compile(r"(?<=≈) "),
     re.compile(r"(?<=\d) (?=\d+/\d+)"),
     re.compile(r"(?<=\d) (?=(?:in|mm|m|m²|ft|ft²|ft³|l|lb|lbf|psi|inHg|kPa|MPa|GPa|kN|N|kg|g/m²|min|h|s|°F|°C|%)\b)"),
     re.compile(r"(?<=\d) (?=%)"),

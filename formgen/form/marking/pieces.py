@@ -84,7 +84,7 @@ class Writer:
         radii = sorted({round(1 / abs(k), 6) for _, k in self.pressing.face.pieces if abs(k) > 1e-9})
         if not radii:
             return "FACE STRAIGHT"
-        ends = [write_length(r, units).replace("≈ ", "").replace("≈", "") for r in (radii[0], radii[-1])]
+        ends = [write_length(r, units) for r in (radii[0], radii[-1])]
         return f"FACE R {ends[0]}" if ends[0] == ends[1] else f"FACE R {ends[0]} TO {ends[1]}"
 
     def _place(

@@ -62,7 +62,7 @@ def _stations(found: Ordinates, plate: GaugePlate, units: Units) -> Iterable[tup
     """Each tick's distance from A, behind its end."""
     height = min(STATION_MM, 0.28 * found.step_mm)
     for tick in plate.ticks:
-        text = write_length(tick.from_a_mm, units).removeprefix("≈ ").removesuffix(f" {units}")
+        text = write_length(tick.from_a_mm, units).removesuffix(f" {units}")
         text = text.removesuffix(".0")
         x = tick.end[0] - text_width(text, height) / 2.0
         down = tick.end[1] < tick.start[1]

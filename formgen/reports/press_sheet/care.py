@@ -71,7 +71,7 @@ def care_of(holding: Holding, key: str, brief: int) -> Iterable[Care]:
             yield Care(text=caution.line, source=caution.source)
     for finding in holding.all_findings:
         if key in _steps_of(finding) and (brief < 2 or finding.severity is Severity.PROBLEM):
-            yield Care(text=finding.message.replace("≈ ", ""), source=finding.source.replace("_", " "))
+            yield Care(text=finding.message, source=finding.source.replace("_", " "))
 
 
 def _named(holding: Holding) -> Iterable[str]:

@@ -113,8 +113,8 @@ def _bag(holding: Holding) -> Iterable[Item]:
         return
     holds = "the part alone" if bag.holds == "part" else "form and part"
     yield Tick(
-        text=f"Bag for {holds}: a tube {_tape(bag.flat_width_mm, units)} wide laid flat, {_tape(bag.length_mm, units)} "
-        "long; its cock, check valve and gauge; leak test passed."
+        text=f"Bag for {holds}: a tube {write_tape(bag.flat_width_mm, units)} wide laid flat, "
+        f"{write_tape(bag.length_mm, units)} long; its cock, check valve and gauge; leak test passed."
     )
     width = holding.laminate.materials.cuts[0].width_mm
     length = holding.laminate.pressed.length_mm + sum(holding.arch.waste_mm)
@@ -122,17 +122,12 @@ def _bag(holding: Holding) -> Iterable[Item]:
         cloths = list(alike)
         count = f"{len(cloths)} of " if len(cloths) > 1 else ""
         yield Tick(
-            text=f"{capital(name)}: {count}{_tape(width, units)} × {_tape(length, units)} "
+            text=f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
             f"({area_text(cloths[0].area_m2, units)}), wider by the laps."
             if name in ("breather", "mesh")
-            else f"{capital(name)}: {count}{_tape(width, units)} × {_tape(length, units)} "
+            else f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
             f"({area_text(cloths[0].area_m2, units)})."
         )
-
-
-def _tape(mm: float, units: Units) -> str:
-    """A length of cloth or film: the next mark on the tape will do."""
-    return write_tape(mm, units).removeprefix("≈ ")
 
 
 def dry_run(holding: Holding) -> Iterable[Item]:

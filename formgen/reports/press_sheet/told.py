@@ -168,7 +168,7 @@ def why_all_stay(holding: Holding) -> str:
 
 def bar_large(setting: BarSetting) -> str:
     """The setting that is read across the bench: jaw to jaw, over what lies there."""
-    return setting.tape.removeprefix("≈ ")
+    return setting.tape
 
 
 def bar_word(holding: Holding) -> str:

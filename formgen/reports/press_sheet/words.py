@@ -22,13 +22,13 @@ HOW_ROUNDED: dict[Units, str] = {
 def tape(mm: float, units: Units) -> str:
     """A length as the tape gives it: to 1/32 in, or to half a mm."""
     if units == "in":
-        return _bare(write_tape(mm, units, 32))
+        return write_tape(mm, units, 32)
     return f"{round(2.0 * mm) / 2.0:g} mm"
 
 
 def checked(mm: float, units: Units) -> str:
     """A length that is held against the tolerance: to 1/64 in, or to 0.1 mm."""
-    return _bare(write_length(mm, units))
+    return write_length(mm, units)
 
 
 def thin(mm: float, units: Units) -> str:
@@ -77,7 +77,3 @@ def many(count: int, noun: str) -> str:
 def capital(text: str) -> str:
     """The text with a capital first."""
     return f"{text[:1].upper()}{text[1:]}"
-
-
-def _bare(text: str) -> str:
-    return text.removeprefix("≈ ")

@@ -106,7 +106,7 @@ def _row(part: Made, units: Units) -> Row:
         part.ply_lengths_mm[0], part.ply_lengths_mm[-1], part.ply_step_mm,
     )  # fmt: skip
     woods = ", ".join(dict.fromkeys(ply.wood for ply in laminate.plies))
-    bare = (write_length(mm, units).removesuffix(f" {units}").removeprefix("≈ ") for mm in lengths)
+    bare = (write_length(mm, units).removesuffix(f" {units}") for mm in lengths)
     return (part.mark, part.code, str(part.quantity), part.measured_on, *bare, woods)
 
 
