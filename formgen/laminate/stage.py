@@ -170,7 +170,7 @@ def _moisture(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> Moistu
     if found is None and ask.allow_for_moisture:
         why = "a wood whose swelling and density are known" if name is not None else "a glue"
         raise LaminateError(
-            f"laminate.allow_for_moisture = true, expected {why}, whose water can be reckoned: "
+            f"laminate.allow_for_moisture = true, expected {why}, to calculate what its water does: "
             "name it, or leave this out"
         )
     return found

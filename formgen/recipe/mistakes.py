@@ -135,7 +135,7 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
 ) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
-        return at_missing(source, path, f"expected it{_under(path[:-1])}; add {path[-1]}: with its value")
+        return at_missing(source, path, f"and must be given; add {path[-1]}:{_under(path[:-1])}")
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":

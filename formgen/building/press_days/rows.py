@@ -92,8 +92,8 @@ def headline(plan: PressDays) -> str:
     early = (
         "none has its parts out earlier"
         if plan.fewest and plan.earliest
-        else f"parts are out {plan.total_min / len(plan.glue_ups) / 60:.1f} h after the first morning in the mean, "
-        f"at best {plan.total_at_least_min / len(plan.glue_ups) / 60:.1f} h"
+        else f"a part is out {plan.total_min / len(plan.glue_ups) / 60:.1f} h after the first morning on average, and "
+        f"no plan does better than {plan.total_at_least_min / len(plan.glue_ups) / 60:.1f} h"
     )
     return f"{days}: {proof}; {early}; most days are needed by {plan.demands[0].what}"
 

@@ -132,7 +132,7 @@ def sheets_from_record(record: Mapping[str, Any], forms: Sequence[Form]) -> Shee
         )
     except (KeyError, TypeError, ValueError, IndexError, AttributeError, ArithmeticError) as err:
         told = escaped(repr(err))
-        raise ExportError(f"sheet-map.json: tells of what there is not ({told}): lay out the sheets again") from err
+        raise ExportError(f"sheet-map.json names what no form here has ({told}): run formgen sheets again") from err
 
 
 def _placement(held: Mapping[str, Any], sheet: int, by_piece: Mapping[tuple[str, str], Part]) -> Placement:

@@ -65,7 +65,7 @@ def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
 
 def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
     """What the curvature does from the press to the finished part."""
-    text = f"{100 * laminate.spring_back:.2f} % of the curvature"
+    text = f"opens {100 * laminate.spring_back:.2f} % of the curvature"
     if (laminate.glue_line_stiffness, laminate.relaxation) != (1.0, 1.0):
         text += (
             f", {100 * laminate.spring_back_elastic:.2f} % before glue-line stiffness "
@@ -74,8 +74,8 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
     yield "spring-back", text
     glue = laminate.recipe.asked.laminate.adhesive or laminate.recipe.shop.adhesive
     if laminate.moisture is None:
-        unnamed = "not reckoned while no glue is named: laminate.adhesive"
-        yield "moisture pull-in", unnamed if glue is None else "not known: density or swelling of a ply is not"
+        lacks = "name the glue (laminate.adhesive)" if glue is None else "density or swelling of a ply is not known"
+        yield "moisture pull-in", f"not calculated: {lacks}"
         return
     wet, units = laminate.moisture, laminate.recipe.units
     radii = ", ".join(f"{100 * held.radius_change:+.2f}" for held in (wet.least, wet.middle, wet.most))
