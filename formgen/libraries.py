@@ -1,7 +1,8 @@
 """Libraries kept to what they are asked for: what somebody keeps at home for them changes no file and stops no run.
 
 One looks at home for settings, another for a list of fonts; a home that is closed, a plain file or nowhere is no
-failure of ours. Called once, before any of them is loaded; processes begun later find the same.
+failure of ours. Called once, before any of them is loaded; processes begun later find the same. `load_ezdxf` loads that
+library past the settings that lie in the working folder.
 """
 
 from __future__ import annotations
@@ -26,6 +27,20 @@ def keep_to_themselves() -> None:
     for name, usual in _EZDXF.items():
         if not _can_be_looked_into(os.environ.get(name) or usual):
             os.environ[name] = os.devnull
+
+
+def load_ezdxf() -> None:
+    """Import ezdxf with its own settings: an `ezdxf.ini`, at home or in the working folder, is not read."""
+    if "ezdxf" in sys.modules:
+        return
+    from configparser import ConfigParser
+
+    read = ConfigParser.read
+    ConfigParser.read = lambda *_, **__: []  # type: ignore[method-assign]
+    try:
+        import ezdxf  # noqa: F401
+    finally:
+        ConfigParser.read = read  # type: ignore[method-assign]
 
 
 def _can_be_looked_into(folder: str) -> bool:

@@ -100,7 +100,7 @@ def test_no_name_begins_with_what_a_folder_could_be_called() -> None:
     [
         ("cadquery", {"form/solid.py", "form/solid_kernel.py", "outputs/step"}),
         ("OCP", {"form/solid.py", "outputs/step"}),
-        ("ezdxf", {"curve/drawn", "outputs/dxf", "drafting"}),
+        ("ezdxf", {"libraries.py", "curve/drawn", "outputs/dxf", "drafting"}),
     ],
 )
 def test_kernels_sit_at_the_edge(library: str, places: set[str]) -> None:

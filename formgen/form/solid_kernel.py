@@ -8,6 +8,8 @@ from __future__ import annotations
 import sys
 from types import ModuleType
 
+from formgen.libraries import load_ezdxf
+
 
 def load_cadquery() -> None:
     """Import CadQuery without the whole of VTK, which is a third of the wait.
@@ -20,6 +22,7 @@ def load_cadquery() -> None:
     stands_in = "vtk" not in sys.modules
     if stands_in:
         sys.modules["vtk"] = ModuleType("vtk")
+    load_ezdxf()  # CadQuery would import it otherwise
     try:
         import cadquery  # noqa: F401
     finally:

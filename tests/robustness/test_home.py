@@ -68,8 +68,12 @@ HOMES: dict[str, Callable[[Path], None]] = {
 }
 
 
+#: What ezdxf would read in the working folder: another face for sizes; and a file that its reader breaks off at.
+_HERE = ("[core]\nDEFAULT_DIMENSION_TEXT_STYLE = OpenSans\nSUPPORT_DIRS = /nowhere\n", "[core\nno end")
+
+
 def _built(folder: Path, home: Path | None, name: str) -> tuple[int, str, dict[str, bytes]]:
-    """What a build said, and its files; as a user who may not look into what is closed, also where root tests."""
+    """What a build in its own folder said, and its files; as a user who may not look into what is closed."""
     recipe = put(put(SOUND, ("part", "depth"), 30), ("form",), {"body": "band", "backing": 130})
     written(folder, flow(SHOP), "shop.yaml")
     command: list[str | Path] = [sys.executable, *(["-c", _NOBODY] if home is None else ["-m", "formgen"])]
@@ -79,7 +83,8 @@ def _built(folder: Path, home: Path | None, name: str) -> tuple[int, str, dict[s
         environment["HOME"] = str(home)
     if os.geteuid() == 0 and (powerless := shutil.which("setpriv")):
         command = [powerless, "--bounding-set=-all", "--inh-caps=-all", *command]
-    done = subprocess.run(list(map(str, command)), env=environment, capture_output=True, check=False, timeout=120)
+    words = list(map(str, command))
+    done = subprocess.run(words, cwd=folder, env=environment, capture_output=True, check=False, timeout=120)
     said = done.stderr.decode().replace(str(folder / name), "OUT")
     return done.returncode, said, files_in(folder / name)
 
@@ -104,3 +109,22 @@ def test_a_home_changes_nothing(
             os.chown(home, 65534, 65534)
     assert _built(tmp_path, None if kind == "nobody's" else home, "output") == usual
     tried("homes")
+
+
+@pytest.mark.parametrize("text", _HERE)
+def test_settings_that_lie_in_the_working_folder_change_nothing(
+    tmp_path: Path, usual: tuple[int, str, dict[str, bytes]], tried: Callable[[str], None], text: str
+) -> None:
+    (tmp_path / "home").mkdir()
+    (tmp_path / "ezdxf.ini").write_text(text, encoding="utf-8")
+    assert _built(tmp_path, tmp_path / "home", "output") == usual
+    tried("homes")
+
+
+@pytest.mark.parametrize("text", _HERE)
+def test_a_drawing_is_read_whatever_settings_lie_in_the_working_folder(tmp_path: Path, text: str) -> None:
+    (tmp_path / "ezdxf.ini").write_text(text, encoding="utf-8")
+    command = [sys.executable, "-m", "formgen", "check", str(ROOT / "recipes" / "reference-alcove.yaml")]
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr.decode()

@@ -19,6 +19,7 @@ from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.lengths import Units
+from formgen.libraries import load_ezdxf
 from formgen.quoted import escaped
 from formgen.recipe.arch_kinds import Drawing
 from formgen.units import LENGTH_MM
@@ -77,6 +78,7 @@ def _inside(folder: Path, file: str) -> Path:
 
 
 def _document(path: Path, file: str) -> Document:
+    load_ezdxf()
     from ezdxf.filemanagement import readfile
 
     if path.stat().st_size > LARGEST_BYTES:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from formgen.geometry.circle import whole_circle
 from formgen.geometry.outline import Outline, Point, Vertex
 from formgen.lengths import Units
+from formgen.libraries import load_ezdxf
 from formgen.outputs.dxf.names import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -147,6 +148,7 @@ def fixed_document(version: str, units: Units) -> Iterator[Drawing]:
         version: `R12` to `R2018`.
         units: drawing units, mm or in.
     """
+    load_ezdxf()
     from ezdxf._options import options
     from ezdxf.document import Drawing
 
