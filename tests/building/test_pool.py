@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import signal
 import sys
+import time
 from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
 from threading import Barrier, Event
 
 import pytest
+from pebble import ProcessExpired
 
+from formgen.building.running import processes
 from formgen.building.running.cluster import Cluster
 from formgen.building.running.engine import EngineError, opened_engine
 from formgen.building.running.jobs import Done, Job
-from formgen.building.running.pool import Given, Processes, run_batch
+from formgen.building.running.pool import Given, run_batch
+from formgen.building.running.processes import Processes
 from formgen.building.schedule.opening import Schedule
 from tests.building.failing import dies_of_two, goes_wrong
 
@@ -102,6 +107,47 @@ def test_processes_are_replaced_after_their_share(jobs: Callable[..., list[Job]]
     pids = [d.seconds for d in done]
     assert [d.name for d in done] == names
     assert [pids.count(pid) for pid in dict.fromkeys(pids)] == [3, 3, 1]
+
+
+class _Careless(Processes):
+    """A pool that loses the first job it is given, as when a process dies between taking a job and saying so."""
+
+    def opened(self) -> AbstractContextManager[Executor]:
+        executor = super().opened()
+        workers = executor._pool._pool_manager.worker_manager  # type: ignore[attr-defined]
+        send, lost = workers.dispatch, []
+        workers.dispatch = lambda task: send(task) if lost else lost.append(task)
+        return executor
+
+
+def test_a_job_that_went_down_unsaid_with_its_process_is_done_again(
+    jobs: Callable[..., list[Job]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(processes, "TAKEN_S", 0.5)
+    done = list(run_batch(jobs("a", "b", "c"), _Careless(1), task=dies_of_two))
+    assert [d.name for d in done if not d.refused] == ["b", "c", "a"]
+
+
+def test_an_interrupt_does_not_wait_for_a_job_that_nobody_has(jobs: Callable[..., list[Job]]) -> None:
+    """The usual patience would take a minute."""
+    begin = time.monotonic()
+    done = run_batch(jobs("a", "b", "c"), _Careless(2), task=dies_of_two)
+    assert {next(done).name, next(done).name} == {"b", "c"}
+    done.close()  # as an interrupt does
+    assert time.monotonic() - begin < processes.TAKEN_S / 2
+
+
+def test_a_job_whose_process_was_gone_before_it_said_so_is_given_back() -> None:
+    """The word that it took the job comes in when its end is known already."""
+    with Processes(1).opened() as executor:
+        watch = executor._pool._pool_manager  # type: ignore[attr-defined]
+        watch.worker_manager.dispatch = lambda _: None
+        future = executor.submit(pow, 2, 5)
+        while not watch.task_manager.tasks:
+            time.sleep(0.01)
+        watch.task_manager.task_start(next(iter(watch.task_manager.tasks)), 999_999_999)
+        with pytest.raises(ProcessExpired):
+            future.result(timeout=60.0)
 
 
 def test_an_engine_that_is_none_is_refused() -> None:

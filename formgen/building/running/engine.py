@@ -14,7 +14,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from formgen.building.running.cluster import Cluster
-from formgen.building.running.pool import Given, Place, Processes
+from formgen.building.running.pool import Given, Place
+from formgen.building.running.processes import Processes
 from formgen.errors import FormgenError
 
 _ADDRESS = re.compile(r"dask=((?:tcp|tls)://[^\s/]+:[0-9]+)")

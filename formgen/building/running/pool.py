@@ -5,8 +5,6 @@ In: jobs and where they run. Out: what became of each, as it becomes known. Any 
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
@@ -14,13 +12,11 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, nullcontext
 from typing import Protocol
 
-from pebble import ProcessExpired, ProcessPool
+from pebble import ProcessExpired
 
 from formgen.building.running.jobs import Done, Job, build
-from formgen.stopping import deaf_children, hear_as_worker
+from formgen.building.running.processes import Processes
 
-#: Jobs after which a process is replaced by a fresh one, which keeps memory flat.
-TASKS_PER_PROCESS = 40
 #: Jobs that are given out for each worker at a time: enough that none waits.
 GIVEN_OUT_PER_WORKER = 2
 
@@ -46,42 +42,6 @@ class Place(Protocol):
 
     def opened(self) -> AbstractContextManager[Executor]:
         """An executor for a while; asked for again where one broke."""
-
-
-class Processes:
-    """Processes of this machine, started afresh (spawn), each replaced after a while.
-
-    Args:
-        workers: how many; None takes one for each processor.
-        tasks: jobs for each after which it is replaced.
-    """
-
-    def __init__(self, workers: int | None = None, tasks: int = TASKS_PER_PROCESS) -> None:
-        self.workers = workers or os.cpu_count() or 1
-        self._tasks = tasks
-
-    def opened(self) -> AbstractContextManager[Executor]:
-        """A pool of processes that do not hear an interrupt: the process that gives out the jobs ends them."""
-        return _Pool(self.workers, self._tasks)
-
-
-class _Pool(Executor):
-    """The library's pool behind the face of any executor."""
-
-    def __init__(self, workers: int, tasks: int) -> None:
-        self._pool = ProcessPool(workers, tasks, hear_as_worker, context=multiprocessing.get_context("spawn"))
-
-    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]  # as the base class has it
-        try:
-            with deaf_children():  # the first job begins the processes, and the thread that replaces them
-                return self._pool.schedule(fn, args, kwargs)
-        except RuntimeError as err:
-            raise BrokenProcessPool(str(err)) from err
-
-    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:  # noqa: ARG002, FBT001, FBT002 -- as the base class has it
-        """End the processes when they have done what was given out."""
-        self._pool.close()  # type: ignore[no-untyped-call]  # no types are published for it
-        self._pool.join()
 
 
 class Given:
