@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import fields
+from textwrap import wrap
 from typing import Any
+
+import click
 
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.outputs.templates import tied
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 
@@ -23,31 +29,43 @@ STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold 
 
 def print_decisions(form: Holding) -> None:
     """The table of `formgen check`, on stdout; above it DO NOT PRESS and why, where the part must not be pressed."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-    from rich.text import Text
-
-    screen = console()
-    recipe = form.recipe
-    for said in reasons(form.all_findings, recipe.units):
-        screen.print(Text(f"{MARK}: {said}", style=STYLE[Severity.PROBLEM]))
-    table = Table(title=recipe.name, title_justify="left", title_style="bold", box=SIMPLE_HEAD, show_header=False)
-    table.add_column(no_wrap=True, style="bold")
-    table.add_column(no_wrap=True)
-    table.add_column(overflow="fold")
-    for section in decisions(form):
-        for i, (what, answer) in enumerate(section.rows):
-            table.add_row(section.title if i == 0 else "", what, Text(answer), end_section=i == len(section.rows) - 1)
+    units, screen = form.recipe.units, sys.stdout.isatty()
+    blocks = [(section.title, section.rows, "") for section in decisions(form)]
     for severity, alike in _by_severity(form.all_findings):
-        for i, finding in enumerate(alike):
-            style = STYLE[severity]
-            table.add_row(
-                Text(f"{severity.title()}s" if i == 0 else "", style=style),
-                finding.code,
-                Text(_sentence(finding, recipe.units), style=style),
-                end_section=i == len(alike) - 1,
-            )
-    screen.print(table)
+        said_of = tuple((finding.code, _sentence(finding, units)) for finding in alike)
+        blocks.append((f"{severity.title()}s", said_of, STYLE[severity]))
+    first = max(len(title) for title, _, _ in blocks)
+    second = max(len(what) for _, rows, _ in blocks for what, _ in rows)
+    room = max((shutil.get_terminal_size().columns if screen else PIPED_WIDTH) - first - second - 6, 24)
+    styled = _styled if screen and "NO_COLOR" not in os.environ else _plain
+    lines = [styled(f"{MARK}: {said}", "bold red") for said in reasons(form.all_findings, units)]
+    lines.append(styled(form.recipe.name, "bold"))
+    for title, rows, style in blocks:
+        lines.append("")
+        for i, (what, answer) in enumerate(rows):
+            for j, line in enumerate(_wrapped(answer, room)):
+                head = (title if i + j == 0 else "").ljust(first)
+                lines.append(
+                    f"  {styled(head, 'bold')}  {(what if j == 0 else '').ljust(second)}  {styled(line, style)}"
+                )
+    sys.stdout.write("".join(f"{line.rstrip()}\n" for line in lines))
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """Lines of a text, none of which ends between a number and its unit."""
+    lines = wrap(tied(text), width, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines] or [""]
+
+
+def _styled(text: str, style: str) -> str:
+    if not style or not text.strip():
+        return text
+    colours = [word for word in style.split() if word != "bold"]
+    return click.style(text, fg=colours[0] if colours else None, bold="bold" in style or None)
+
+
+def _plain(text: str, _style: str) -> str:
+    return text
 
 
 def findings_text(form: Holding) -> Iterable[str]:
