@@ -7,12 +7,17 @@ understood; 3 files differ from the model; 4 files or answers cannot be read or 
 
 import gc
 import os
+import sys
+from types import ModuleType
 from typing import Any
 
 # Small matrices by the hundred: threads that wait for one another cost fifty times what they share on a busy machine.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-# No plugin of another package has a say in what a recipe is; to look for one reads the metadata of all packages.
-os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+# No plugin of another package has a say in what a recipe is: to look for one reads the metadata of all packages, and
+# to be able to look takes as long as reading a recipe. This stands in for the module that does it.
+_no_plugins: Any = ModuleType("pydantic.plugin._loader")
+_no_plugins.get_plugins = tuple
+sys.modules.setdefault(_no_plugins.__name__, _no_plugins)
 
 # A start makes objects by the hundred thousand that all stay: to look for waste among them takes a tenth of a `check`.
 gc.set_threshold(100_000, 20, 20)
