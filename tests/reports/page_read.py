@@ -7,11 +7,13 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2 as pdfium
+from numpy.typing import NDArray
 from pypdfium2 import raw
 
 from formgen.form.model import Form
@@ -121,9 +123,11 @@ def box_of(points: Sequence[Point]) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def overlap(a: Box, b: Box) -> bool:
-    """Whether two boxes share ground."""
-    return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
+def over(words: Sequence[Box], others: Sequence[Box]) -> NDArray[np.bool_]:
+    """Whether each word, a row, shares ground with each of other boxes, a column."""
+    b = np.array(others).reshape(-1, 4)
+    shared = (np.minimum(word[2:], b[:, 2:]) - np.maximum(word[:2], b[:, :2]) for word in words)
+    return np.array([np.all(ground > 0.05, axis=1) for ground in shared]).reshape(len(words), len(b))
 
 
 def in_order(content: bytes, margin_mm: float = 8.0, number: int = 0, pages: int = 1) -> Read:
@@ -136,10 +140,9 @@ def in_order(content: bytes, margin_mm: float = 8.0, number: int = 0, pages: int
     for x0, y0, x1, y1 in (*page.words, *page.lines, *map(box_of, page.curved)):
         assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
         assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
-    assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
-    assert [(w, line) for w in page.words for line in page.lines if overlap(w, inked(line))] == []
-    dots = [(x, y, x + 0.2, y + 0.2) for points in page.curved for x, y in points]
-    assert [(w, dot) for w in page.words for dot in dots if overlap(w, dot)] == []
+    assert not np.any(np.triu(over(page.words, page.words), 1))
+    assert not np.any(over(page.words, [inked(line) for line in page.lines]))
+    assert not np.any(over(page.words, [dot(x, y) for points in page.curved for x, y in points]))
     return page
 
 
@@ -149,12 +152,18 @@ def in_order_with_pictures(content: bytes, number: int, strip: tuple[float, floa
     for x0, y0, x1, y1 in (*page.words, *page.lines, *map(box_of, page.curved)):
         assert margin_mm <= x0 <= x1 <= page.size[0] - margin_mm
         assert margin_mm <= y0 <= y1 <= page.size[1] - margin_mm
-    assert [pair for pair in combinations(page.words, 2) if overlap(*pair)] == []
-    for word, at in zip(page.words, page.word_order, strict=True):
-        pictured = strip[0] < word[1] < strip[1]
-        later = [points for i, points in page.chains if i > at or not pictured]
-        assert [p for points in later for p in _dense(points) if overlap(word, (*p, p[0] + 0.2, p[1] + 0.2))] == []
+    assert not np.any(np.triu(over(page.words, page.words), 1))
+    dots = [(order, dot(x, y)) for order, points in page.chains for x, y in _dense(points)]
+    struck = over(page.words, [box for _, box in dots])
+    earlier = np.array(page.word_order)[:, None] >= np.array([order for order, _ in dots])
+    pictured = np.array([strip[0] < word[1] < strip[1] for word in page.words])
+    assert not np.any(struck & ~(earlier & pictured[:, None]))
     return page
+
+
+def dot(x: float, y: float) -> Box:
+    """The ink of a point."""
+    return x, y, x + 0.2, y + 0.2
 
 
 def _dense(points: Sequence[Point]) -> Iterator[Point]:
