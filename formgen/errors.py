@@ -1,4 +1,4 @@
-"""What stops a job: one tree of exceptions, each of which reads as one line for the shop.
+"""Errors that stop a job: one tree of exceptions, each of which reads as one line for the shop.
 
 Every message says what, where, what was got, what was expected and what to do. Children double as
 built-ins, so that a library caller may catch `ValueError` and never hear of this module.

@@ -49,7 +49,7 @@ def code_of(name: str, asked: Mapping[str, Any]) -> str:
 
 
 def code_stands(code: str) -> bool:
-    """Whether a code that somebody typed can be one: its signs, their number, and its check; capitals do not matter."""
+    """Tell whether a typed code can be one: its signs, their number, and its check; capitals do not matter."""
     signs = code.strip().upper()
     if len(signs) != LENGTH or any(sign not in SIGNS for sign in signs):
         return False

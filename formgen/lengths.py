@@ -118,7 +118,7 @@ def _signed(sign: str, value: Fraction) -> Fraction:
 
 
 def _advice(plain: str) -> str:
-    """What to do about a text that is not read, as far as can be guessed."""
+    """Say what to do about a text that is not read, as far as can be guessed."""
     if not plain:
         return "write a length"
     if re.search(r"[0-9]\.?e[-+]?[0-9]", plain, re.IGNORECASE):

@@ -44,7 +44,7 @@ def load_ezdxf() -> None:
 
 
 def _can_be_looked_into(folder: str) -> bool:
-    """Whether it can be asked what lies there; nothing at all is an answer too."""
+    """Tell whether it can be asked what lies there; nothing at all is an answer too."""
     try:
         (Path(folder).expanduser() / "ezdxf" / "any").lstat()
     except (FileNotFoundError, NotADirectoryError):

@@ -60,7 +60,7 @@ def refuse_problems(form: Holding) -> None:
 
 
 def _placed(recipe: Recipe, stage: Callable[[Any], Any], before: object) -> object:
-    """What a stage makes, its refusal with the recipe's file and line in front."""
+    """Return what a stage makes, its refusal with the recipe's file and line in front."""
     try:
         return stage(before)
     except FormgenError as err:

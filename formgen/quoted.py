@@ -1,4 +1,4 @@
-"""What a person typed, made fit to stand in a one-line message."""
+"""Quoting: text that a person typed, made fit to stand in a one-line message."""
 
 from __future__ import annotations
 

@@ -51,7 +51,7 @@ def hear_nothing() -> None:
 
 @contextmanager
 def put_away_first(put_away: Callable[[], object] | None = None) -> Iterator[None]:
-    """What is done inside has something to put away.
+    """Put something away before the process ends, as long as the context lasts.
 
     A worker that was told to stop ends here, when that is done: nobody waits for what it would have answered.
 

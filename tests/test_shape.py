@@ -95,6 +95,16 @@ def test_no_name_begins_with_what_a_folder_could_be_called() -> None:
         assert not [p for p, n in prefixes.items() if n + (p in alone) > 2], package
 
 
+def test_docstrings_begin_with_what_is_done_or_returned() -> None:
+    """A verb or a thing: a question word in front makes a title of it that says less."""
+    asking = re.compile(r"(What|Whether|How|Where|Which|When|Why)\b")
+    kinds = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            said = (ast.get_docstring(node) or "") if isinstance(node, kinds) else ""
+            assert not asking.match(said), f"{path.relative_to(ROOT)}: {said.splitlines()[0]}"
+
+
 @pytest.mark.parametrize(
     ("library", "places"),
     [

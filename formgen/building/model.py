@@ -62,7 +62,7 @@ class SharedForm:
 
 @dataclass(frozen=True, kw_only=True)
 class Building:
-    """What is to be made.
+    """The forms to be made, and the openings that come off each.
 
     Args:
         forms: in the order of their first openings.
@@ -87,7 +87,7 @@ class Building:
 
 @dataclass(frozen=True, kw_only=True)
 class Nesting:
-    """How sheets are laid out.
+    """The way sheets are laid out: engine and effort.
 
     Args:
         engine: `auto`, `quick` or `dense`.

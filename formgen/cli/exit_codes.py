@@ -1,4 +1,4 @@
-"""What the program refuses, as its lines on stderr and an exit code; nothing else is caught."""
+"""Refusals as lines on stderr and an exit code; nothing else is caught."""
 
 from __future__ import annotations
 

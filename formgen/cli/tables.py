@@ -123,7 +123,7 @@ def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Findi
 
 
 def console() -> Any:
-    """Where tables go: stdout, as wide as the screen, or wide enough where it is piped."""
+    """Open a console on stdout, as wide as the screen, or wide enough where it is piped."""
     from rich.console import Console
 
     return Console(width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False, emoji=False, markup=False)

@@ -15,7 +15,7 @@ LONGEST_MM = 30_000
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """How well a curve meets the points or the drawing that it was made from.
+    """The fit of a curve to the points or the drawing that it was made from.
 
     Args:
         worst_mm: greatest distance of a given point from the measured line.

@@ -153,7 +153,7 @@ class Given(NamedTuple):
 
 
 class Springs(StrEnum):
-    """What an arch stands on before the recipe gives it legs."""
+    """The springings of an arch before the recipe gives it legs."""
 
     LEVEL_PAIR = "two level springing points"
     HALF = "one springing point, and a mitre at the crown: the opening takes two such parts"

@@ -43,7 +43,7 @@ def _near_zero(angle_rad: float) -> float:
 
 
 def carried(point: tuple[float, float], before: Pose, after: Pose) -> tuple[float, float]:
-    """Where a point goes when a pose is moved bodily from `before` to `after` and takes it along."""
+    """Find where a point goes when a pose is moved bodily from `before` to `after` and takes it along."""
     turn = after.heading_rad - before.heading_rad
     dx, dy = point[0] - before.x_mm, point[1] - before.y_mm
     c, s = math.cos(turn), math.sin(turn)

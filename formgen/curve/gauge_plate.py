@@ -84,7 +84,7 @@ def gauge_plate(found: Ordinates) -> GaugePlate:
 
 
 def _on_legs(found: Ordinates) -> bool:
-    """Whether the plate runs down on both legs."""
+    """Tell whether the plate runs down on both legs."""
     right, left = found.springing_mm[0], found.centre.length_mm - found.springing_mm[1]
     return found.base == "springing line" and min(right, left) >= SHORT_LEG_MM
 
@@ -108,7 +108,7 @@ def _bounds(curve: ArcSpline) -> tuple[float, float, float, float]:
 
 
 def _hooked(curve: ArcSpline, *, outside: bool) -> bool:
-    """Whether a straight cut from either end to the back would meet the face again."""
+    """Tell whether a straight cut from either end to the back would meet the face again."""
     for end, way in ((curve.start, 1.0), (curve.end, -1.0)):
         if outside:  # outward, level
             beyond = [curve.pose(s) for s in curve.at_height(end.y_mm)]

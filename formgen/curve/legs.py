@@ -72,7 +72,7 @@ def standing_legs(
 
 
 def off_plumb_rad(curve: ArcSpline, level_rad: float = 0.0) -> tuple[float, float]:
-    """How far the curve leans from plumb at its right and its left end (0 to π/2, whichever way it leans).
+    """Find how far the curve leans from plumb at its right and its left end (0 to π/2, whichever way it leans).
 
     Args:
         curve: from the right end to the left.

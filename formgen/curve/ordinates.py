@@ -206,7 +206,7 @@ def _points(arch: Arch, offset_mm: float, springing_mm: tuple[float, float]) -> 
 
 
 def _heights(face: ArcSpline, stations_mm: Sequence[float], tolerance_mm: float) -> list[Height | None]:
-    """Where the face passes an upright at each station, the farthest from the base line."""
+    """List where the face passes an upright at each station, the farthest from the base line."""
     upright = face.moved(0.0, 0.0, math.pi / 2.0)  # its heights are now the face's x
     heights: list[Height | None] = []
     for x in stations_mm:

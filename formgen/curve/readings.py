@@ -96,7 +96,7 @@ def _place(across: Across, found: Ordinates) -> str:
 
 
 def _height_mm(across: Across, found: Ordinates) -> float:
-    """How high a span is read: the middle between its two ends."""
+    """Find how high a span is read: the middle between its two ends."""
     if across.where == "springing line":
         return 0.0
     return (found.centre.start.y_mm + found.centre.end.y_mm) / 2.0

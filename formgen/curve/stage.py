@@ -110,7 +110,7 @@ def _springing(curve: ArcSpline) -> tuple[float, float]:
 
 
 def _two_legged(springs: Springs, curve: ArcSpline, springing: tuple[float, float]) -> bool:
-    """Whether a bar can hold both legs: level springing points under a curve that bends one way."""
+    """Tell whether a bar can hold both legs: level springing points under a curve that bends one way."""
     if springs not in {Springs.AS_ENDS_LIE, Springs.AS_LEGS_LEAN}:
         return springs is Springs.LEVEL_PAIR
     other_way = math.fsum(-n * k for n, k in curve.pieces if k < 0.0)

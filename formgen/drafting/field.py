@@ -65,7 +65,7 @@ class Box:
         )
 
     def crossed_by(self, segments: Array) -> NDArray[np.bool_]:
-        """Which of the segments (n, 4: x, y, x, y) pass through it, touching not counted."""
+        """Return which of the segments (n, 4: x, y, x, y) pass through it, touching not counted."""
         if not len(segments):
             return np.zeros(0, dtype=bool)
         c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
@@ -84,7 +84,7 @@ class Box:
         return np.asarray(inside & (leave - enter > 1e-9))
 
     def meets(self, other: Box) -> bool:
-        """Whether two boxes overlap (separating axes)."""
+        """Tell whether two boxes overlap (separating axes)."""
         a, b = self.bounds, other.bounds
         if a[2] <= b[0] + 1e-9 or b[2] <= a[0] + 1e-9 or a[3] <= b[1] + 1e-9 or b[3] <= a[1] + 1e-9:
             return False
@@ -160,7 +160,7 @@ class Field:
         self._strips.append(box)
 
     def is_free(self, box: Box) -> bool:
-        """Whether a text's box, and the white round it, holds nothing yet."""
+        """Tell whether a text's box, and the white round it, holds nothing yet."""
         grown = box.grown(CLEAR_MM)
         if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
@@ -171,7 +171,7 @@ class Field:
         return not bool(grown.crossed_by(_near(self._segments[0], grown.bounds)).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
-        """Whether strokes cross no text."""
+        """Tell whether strokes cross no text."""
         runs = np.concatenate([segments_of(stroke) for stroke in strokes])
         xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
         reach = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))

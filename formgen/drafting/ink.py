@@ -19,7 +19,7 @@ Anchor = Literal["left", "middle", "right"]
 
 @dataclass(frozen=True, kw_only=True)
 class Pen:
-    """How a line is drawn.
+    """The look of a line: width, dashes, colour.
 
     Args:
         name: of the drawing layer that holds it.

@@ -91,7 +91,7 @@ def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
 
 
 def placed(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
-    """How each block is shifted so that all lie in a room, placed in their order; None where they do not fit."""
+    """List how each block is shifted so that all lie in a room, placed in their order; None where they do not fit."""
     free = [room]
     shifts = []
     for item in blocks:
@@ -108,7 +108,7 @@ def placed(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | N
 
 
 def may_fit(sizes_mm: Iterable[tuple[float, float]], room: Room) -> bool:
-    """Whether a room is as large as blocks of these widths and heights together: where not, `placed` places none.
+    """Tell whether a room is as large as blocks of these widths and heights together: where not, `placed` places none.
 
     Each block counts with the white on its right and below it, the room with as much more.
     """

@@ -96,7 +96,7 @@ def face_size(capital_mm: float) -> float:
 
 
 def text_width_mm(text: str, capital_mm: float, face: str = PLAIN) -> float:
-    """How long a line of text is."""
+    """Measure a line of text."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     _know_faces()

@@ -58,7 +58,7 @@ def broken(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) -> 
 
 
 def wide(text: str, capital_mm: float, face: str = PLAIN) -> float:
-    """How long a line of text is, mm: remembered for each text, since a page is tried at several sizes."""
+    """Find how long a line of text is, mm: remembered for each text, since a page is tried at several sizes."""
     return capital_mm * _wide_at_one(text, face)
 
 

@@ -19,7 +19,7 @@ LEFT_MM, EDGE_MM, STRIP_MM = 15.0, 8.0, 15.0
 
 @dataclass(frozen=True, kw_only=True)
 class Title:
-    """What the strip says."""
+    """The words of the title strip."""
 
     name: str
     what: str

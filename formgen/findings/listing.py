@@ -35,7 +35,7 @@ class _Filled(BaseModel):
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """What may be said under one code, in one of its cases.
+    """A row of the list: one code, in one of its cases.
 
     Args:
         code: name, stage first.

@@ -1,4 +1,4 @@
-"""What somebody must know although the job goes on: findings, gathered through all stages.
+"""Findings: what somebody must know although the job goes on, gathered through all stages.
 
 A finding states the number, the limit it was held against and where that limit comes from.
 """
@@ -10,7 +10,7 @@ from enum import StrEnum
 
 
 class Severity(StrEnum):
-    """How much a finding matters, lightest first."""
+    """The weight of a finding, lightest first."""
 
     NOTE = "note"
     WARNING = "warning"

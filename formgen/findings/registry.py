@@ -30,7 +30,7 @@ class FindingError(LookupError):
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """What is said under one code, in one of its cases.
+    """The words under one code, in one of its cases.
 
     Args:
         severity: how much it matters.

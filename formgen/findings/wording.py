@@ -50,7 +50,7 @@ def _angle_text(rad: float, _: Units) -> str:
 
 
 def _hair_text(mm: float, units: Units) -> str:
-    """What no caliper shows: to 0.00001 in, or 0.0001 mm."""
+    """Say what no caliper shows: to 0.00001 in, or 0.0001 mm."""
     return f"{mm / float(MM_PER_IN):.5f} in" if units == "in" else f"{mm:.4f} mm"
 
 

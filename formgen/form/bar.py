@@ -40,7 +40,7 @@ class BarPlan:
     findings: tuple[Finding, ...] = ()
 
     def cut_away(self, outline: Outline, layer: int) -> list[Outline]:
-        """What the seat leaves of a layer or a piece of it; on layers without a seat, the outline itself."""
+        """List what the seat leaves of a layer or a piece of it; on layers without a seat, the outline itself."""
         if self.seat is None or layer not in self.seat.layers:
             return [outline]
         half = self.bar.height_mm / 2.0 + self.bar.play_mm
@@ -50,7 +50,7 @@ class BarPlan:
 
     @property
     def notch_depth_mm(self) -> float:
-        """How deep the notches of a female form go into its legs."""
+        """The depth of the notches of a female form in its legs."""
         return self.bar.height_mm / 2.0
 
 
@@ -83,7 +83,7 @@ def plan_bar(pressing: Pressing, count: int, sheet_mm: float, outline: Outline) 
 
 
 class _NoBarError(Exception):
-    """Why no bar is fitted: a key of the words of `form.no-bar`, and the values in them."""
+    """Raised where no bar is fitted: a key of the words of `form.no-bar`, and the values in them."""
 
     def __init__(self, key: str, **values: float) -> None:
         super().__init__(key)
@@ -122,7 +122,7 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
 
 
 def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ...]:
-    """How much of the legs has no face behind it in the layers that end above the bar of a male form."""
+    """List how much of the legs has no face behind it in the layers that end above the bar of a male form."""
     laminate = pressing.laminate
     if pressing.side == "female":
         return ()

@@ -35,7 +35,7 @@ class BarTouch:
 
 
 def bar_touch(laminate: Laminate, side: Side, height_mm: float) -> BarTouch:
-    """Where a bar at that height bears: on the outside faces for a male form, on the inside faces for a female one.
+    """Find where a bar at that height bears: on the outside faces for a male form, the inside faces for a female one.
 
     Raises:
         PressError: the part does not reach that height on two legs.

@@ -57,7 +57,7 @@ class Body:
 
     @property
     def is_sound(self) -> bool:
-        """Whether the outline exists and runs nowhere through itself."""
+        """True if the outline exists and runs nowhere through itself."""
         try:
             outline = self.outline()
         except CurveError:
@@ -169,7 +169,7 @@ def widest_band_mm(face: ArcSpline, inward: int, most_mm: float) -> float:
 
 
 def _unsound(body: Body, units: Units) -> str:
-    """What is wrong with a body that runs through itself, and what would go."""
+    """Say what is wrong with a body that runs through itself, and what would go."""
     if body.kind == "block":
         return "form.body = block, the block runs through itself on this curve, expected a band; use body: band"
     widest = widest_band_mm(body.face, body.inward, body.backing_mm)

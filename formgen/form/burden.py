@@ -36,7 +36,7 @@ class StrengthCheck:
 
 @dataclass(frozen=True, kw_only=True)
 class Strength:
-    """What the form bears.
+    """The form's strength: checks, and the board that they are held to.
 
     Args:
         moment_n_mm: bending moment of the loose plies at the tightest station, over the part's whole depth.

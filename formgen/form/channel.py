@@ -29,14 +29,14 @@ RUN_OUT_MM, STEP_MM = 3.0, 5.0
 
 @dataclass(frozen=True, kw_only=True)
 class ChannelPlan:
-    """Which layers stand back, by how much, and what the ports measure; no layers where there is no channel."""
+    """The layers that stand back, by how much, and the size of the ports; no layers where there is no channel."""
 
     ask: ChannelAsk
     layers: tuple[int, ...]
     findings: tuple[Finding, ...] = ()
 
     def set_back_mm(self, layer: int) -> float:
-        """How far a layer's face stands behind the form face."""
+        """Find how far a layer's face stands behind the form face."""
         return self.ask.depth_mm if layer in self.layers else 0.0
 
 
@@ -126,7 +126,7 @@ def _line(body: Body, plan: ChannelPlan, station_mm: float, layer: Outline) -> t
 
 
 def _is_free(line: tuple[Point, Point], width_mm: float, room: Room) -> bool:
-    """Whether a port keeps a wall to every feature. Walls to the outline do not apply: it runs out through it."""
+    """Tell whether a port keeps a wall to every feature. Walls to the outline do not apply: it runs out through it."""
     features = Room(outlines=(), taken=room.taken)
     return features.fits_along(*line, width_mm / 2 + WALL_MM, samples=max(9, int(math.dist(*line) / 5.0)))
 

@@ -44,7 +44,7 @@ class Jump:
 
     @property
     def out_on_leg(self) -> bool:
-        """Whether the clamp stands on the straight run rather than on the curve."""
+        """True if the clamp stands on the straight run rather than on the curve."""
         return self.toward == self.spring_line
 
     def furthest_mm(self, tolerance_mm: float) -> float:
@@ -52,7 +52,7 @@ class Jump:
         return math.sqrt(LIFT_SHARE * tolerance_mm / self.by_per_mm)
 
     def usual_mm(self, tolerance_mm: float, closing_mm: float) -> float | None:
-        """Where its clamp is put: `closing_mm` beyond, nearer where the tolerance asks; None where there is no room."""
+        """Put its clamp `closing_mm` beyond, nearer where the tolerance asks; None where there is no room."""
         distance = min(closing_mm, self.furthest_mm(tolerance_mm), self.room_mm)
         return distance if distance >= min(NEAREST_MM, self.furthest_mm(tolerance_mm)) else None
 
@@ -104,7 +104,7 @@ def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, *, right: bool) -> Jum
 
 @dataclass(frozen=True, kw_only=True)
 class Stand:
-    """Where a clamp must be able to stand: the station wished for, those between which it may, and the end nearby."""
+    """A place where a clamp must be able to stand: the station wished for, its range, and the end nearby."""
 
     station_mm: float
     least_mm: float
@@ -113,7 +113,7 @@ class Stand:
 
 
 def stands(pressed: ArcSpline, side: Side, tolerance_mm: float, closing_mm: float) -> tuple[Stand, ...]:
-    """Where clamps must be able to stand: at both ends of the curve first, then at every jump of curvature in between.
+    """List where clamps must be able to stand: at both ends of the curve, then at every jump of curvature in between.
 
     With a leg on a male form it is on the leg beyond the spring line, on a female form on the curve before it; without
     a leg at the trim line.

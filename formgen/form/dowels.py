@@ -74,7 +74,7 @@ def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: lis
 
 
 def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
-    """Whether a piece with these holes would also go over its dowels turned over or turned round.
+    """Tell whether a piece with these holes would also go over its dowels turned over or turned round.
 
     Every motion of the plane that is not the identity and brings every hole within `near_mm` of some hole
     counts, mirror images included; a single hole, or two, always fit.

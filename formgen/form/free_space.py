@@ -53,11 +53,11 @@ class Room:
         return free
 
     def inside(self, points: Array) -> Mask:
-        """Whether each point, (n, 2), lies inside every outline, (n,)."""
+        """Tell whether each point, (n, 2), lies inside every outline, (n,)."""
         return _all_good(points, [edges.inside for edges in self._edges])
 
     def fits(self, points: Array, radius_mm: float) -> Mask:
-        """Whether a circle fits at each point, (n, 2): `free` is no less than its radius, (n,)."""
+        """Tell whether a circle fits at each point, (n, 2): `free` is no less than its radius, (n,)."""
 
         def far_enough(distance: Callable[[Array], Array]) -> Callable[[Array], Mask]:
             return lambda left: distance(left) >= radius_mm
@@ -67,13 +67,13 @@ class Room:
         return _all_good(points, [*extents, *inside, *map(far_enough, self._distances)])
 
     def fits_along(self, a: Point, b: Point, radius_mm: float, samples: int = 9) -> bool:
-        """Whether a circle fits everywhere on a segment."""
+        """Tell whether a circle fits everywhere on a segment."""
         t = np.linspace(0.0, 1.0, samples)[:, None]
         return bool(np.all(self.fits(np.asarray(a) * (1 - t) + np.asarray(b) * t, radius_mm)))
 
     @property
     def _distances(self) -> tuple[Callable[[Array], Array], ...]:
-        """What measures to capsules and to edges, the quickest first."""
+        """Measures of the way to capsules and to edges, the quickest first."""
         edges = tuple(e.distances_mm for e in self._edges)
         return (self._to_capsules, *edges) if self.taken else edges
 
@@ -102,12 +102,12 @@ class _Edges(Edges):
         self.chords = Lines([e.a for e in arcs], [e.b for e in arcs])
 
     def within(self, points: Array, radius_mm: float) -> Mask:
-        """Whether a circle at each point may lie inside, as far as the outline's extents tell."""
+        """Tell whether a circle at each point may lie inside, as far as the outline's extents tell."""
         reach = radius_mm - 1e-6
         return np.asarray(((points - reach >= self.low) & (points + reach <= self.high)).all(axis=1))
 
     def inside(self, points: Array) -> Mask:
-        """Whether each point lies inside: the winding of the vertices, mended by each arc's own segment."""
+        """Tell whether each point lies inside: the winding of the vertices, mended by each arc's own segment."""
         edges, chords, (x, y) = self.all, self.chords, points.T
         below = edges.y <= points[:, 1:]
         point, edge = np.nonzero(below != below[:, self.following])
@@ -128,7 +128,7 @@ def _edges_of(outline: Outline) -> _Edges:
 
 
 def _all_good(points: Array, tests: Sequence[Callable[[Array], Mask]]) -> Mask:
-    """Which points pass every test, (n,): each test sees only what those before it left."""
+    """Return which points pass every test, (n,): each test sees only what those before it left."""
     left = np.arange(len(points))
     for test in tests:
         if len(left):

@@ -33,7 +33,7 @@ MOST_PIECES = 60
 
 @dataclass(frozen=True, kw_only=True)
 class Joints:
-    """Where the layers are cut into pieces.
+    """The joints that cut the layers into pieces.
 
     Args:
         body: what is cut.
@@ -66,7 +66,7 @@ class Joints:
         return found
 
     def cells(self) -> list[Outline]:
-        """What all joints of both sets leave of a plain layer: a piece of either set is made of whole cells."""
+        """List what all joints of both sets leave of a plain layer: a piece of either set is made of whole cells."""
         return list(_pieces(self.body, tuple(sorted({*self.odd, *self.even}, reverse=self.body.kind == "block")), 0.0))
 
 
@@ -103,7 +103,7 @@ def _most_pieces(body: Body) -> int:
 
 
 def is_splinter(piece: Outline) -> bool:
-    """Whether a piece is too small to be lined up and labelled: the tip that an upright joint cuts off a leg."""
+    """Tell whether a piece is too small to be lined up and labelled: the tip that an upright joint cuts off a leg."""
     return piece.area_mm2 < SPLINTER_MM2 or float(np.min(_widths(piece))) < SPLINTER_MM
 
 
@@ -114,7 +114,7 @@ def _widths(piece: Outline) -> NDArray[np.float64]:
 
 
 def fits(piece: Outline, room: tuple[float, float]) -> bool:
-    """Whether a piece, turned by some whole number of degrees, lies within a length and a width (mm)."""
+    """Tell whether a piece, turned by some whole number of degrees, lies within a length and a width (mm)."""
     across = _widths(piece)
     w, h = across[:90], across[90:]
     return bool(np.any((np.maximum(w, h) <= max(room)) & (np.minimum(w, h) <= min(room))))

@@ -19,7 +19,7 @@ from formgen.recipe.model import Recipe
 
 @dataclass(frozen=True, kw_only=True)
 class BarSeat:
-    """Where the spreader bar goes.
+    """The seat of the spreader bar.
 
     Args:
         touch: height of its centre line, and where it bears on the part.

@@ -19,7 +19,7 @@ from formgen.geometry.outline import Outline, Point
 
 @dataclass(frozen=True, kw_only=True)
 class Features:
-    """What is cut through the stack, and what of it falls on a piece; pieces alike in outline are looked at once."""
+    """The features cut through the stack, and those of a piece; pieces alike in outline are looked at once."""
 
     reliefs: tuple[Relief, ...]
     dowels: tuple[Point, ...]

@@ -46,7 +46,7 @@ class Relief:
 
 @dataclass(frozen=True, kw_only=True)
 class Wish:
-    """Where a relief should stand on the face, and the stations between which it may.
+    """A relief's wished station on the face, and the stations between which it may stand.
 
     `pair` names the end of the part whose curve the clamp there holds down; empty for all others.
     """
@@ -161,7 +161,7 @@ def _relief(body: Body, station_mm: float, ask: ReliefAsk, clamp: Clamp) -> Reli
 
 
 def _pair_findings(dropped: Sequence[Wish], units: Units) -> list[Finding]:
-    """What to do where no relief has room for the clamp that must stay at an end of the curve."""
+    """List what to do where no relief has room for the clamp that must stay at an end of the curve."""
     ends = [wish.pair for wish in dropped if wish.pair]
     if not ends:
         return []

@@ -89,7 +89,7 @@ def _wire(outline: Outline) -> cq.Wire:
 
 
 def _groove_tool(groove: Groove, thickness_mm: float) -> cq.Solid:
-    """What the cutter sweeps: from above the piece down to the groove's floor."""
+    """Return what the cutter sweeps: from above the piece down to the groove's floor."""
     import cadquery as cq
 
     above_mm = 1.0  # clear of the upper face, so that the two faces never lie in one plane

@@ -98,7 +98,7 @@ class Piece:
 
     @property
     def cut(self) -> tuple[object, ...]:
-        """What makes the solid: pieces that are equal in this are cut alike, whatever is written on them."""
+        """The part of it that makes the solid: pieces equal in this are cut alike, whatever is written on them."""
         return self.outline, self.openings, self.holes, self.grooves
 
 

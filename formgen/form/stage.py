@@ -214,7 +214,7 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
 
 
 def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
-    """Where clamps must be able to stand at the ends of the curve and where it jumps, on the form face.
+    """Return where clamps must be able to stand at the ends of the curve and where it jumps, on the form face.
 
     Only where the bag goes round the part alone do other clamps come off; elsewhere all stay, as evenly as they can.
     """

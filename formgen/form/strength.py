@@ -32,7 +32,7 @@ HOLLOW = "hollow"
 
 
 def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) -> Strength:
-    """What the form bears, and how well.
+    """Return what the form bears, and how well.
 
     Args:
         pressing: the stage before.
@@ -63,7 +63,7 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
 
 
 def strength_findings(strength: Strength, units: Units) -> list[Finding]:
-    """What gives or breaks; if nothing does, the one that is nearest to it."""
+    """List what gives or breaks; if nothing does, the one that is nearest to it."""
     found = [_finding(check, strength, units) for check in strength.checks if check.use > 1.0]
     if found:
         return found
@@ -144,7 +144,7 @@ def _in_the_bag(
 
 
 def _set_back_mm(layers: Sequence[Layer]) -> float:
-    """How far a channel layer stands back from the face of the others."""
+    """Find how far a channel layer stands back from the face of the others."""
     channel = next(layer.face for layer in layers if layer.channel)
     plain = next(layer.face for layer in layers if not layer.channel)
     return math.dist((channel.start.x_mm, channel.start.y_mm), (plain.start.x_mm, plain.start.y_mm))

@@ -23,7 +23,7 @@ SAMPLED_MM = 0.05
 
 @dataclass(frozen=True, kw_only=True)
 class Wall:
-    """What is left beside an opening: `edge` (to the edge of the piece) or `rib` (to the next opening)."""
+    """The wall left beside an opening: `edge` (to the edge of the piece) or `rib` (to the next opening)."""
 
     kind: Literal["edge", "rib"]
     span_mm: float

@@ -65,7 +65,7 @@ def weigh(pressing: Pressing, layers: Sequence[Layer]) -> Weights:
 
 
 def weight_findings(weights: Weights, recipe: Recipe) -> list[Finding]:
-    """What is too heavy for one person."""
+    """List what is too heavy for one person."""
     limit = figure("lifting_limit_kg", recipe.shop)
     return [
         finding(code, recipe.units, value=kg, limit=limit.value, figure_source=limit.source)

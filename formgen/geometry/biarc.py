@@ -161,7 +161,7 @@ def _arc(one: Array, other: Array, chord: Array | None = None) -> tuple[float, f
 
 
 def _stands_off(curve: Smooth, begin: float, end: float) -> tuple[float, list[tuple[float, float]]]:
-    """How far the biarc over a stretch of the curve stands off it (infinite if there is none), and its arcs."""
+    """Return how far the biarc over a stretch of the curve stands off it (infinite if there is none), and its arcs."""
     u = np.linspace(begin, end, _PROBES)
     points, tangents = curve.point(u), curve.tangent(u)
     turns = np.unwrap(np.arctan2(tangents[:, 1], tangents[:, 0]))

@@ -80,7 +80,7 @@ class Arcs:
         return points[:, :1] - self.x, points[:, 1:] - self.y
 
     def face(self, angles_rad: Array, which: Which = slice(None)) -> Mask:
-        """Whether each arc has a point in that direction from its centre."""
+        """Tell whether each arc has a point in that direction from its centre."""
         turn = (angles_rad - self.begin[which]) * self.turns[which] % (2.0 * math.pi)
         return np.asarray(turn <= self.sweep[which])
 

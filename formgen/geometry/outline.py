@@ -132,7 +132,7 @@ class Outline:
         return x0, y0, x1, y1
 
     def contains(self, p: Point) -> bool:
-        """Whether the point lies inside (points on the edge may go either way)."""
+        """Tell whether the point lies inside (points on the edge may go either way)."""
         inside = False
         for e in self.edges:
             for t in e.crossings(p, 1.0, 0.0):
@@ -147,7 +147,7 @@ class Outline:
         return [(a, b) for a, b in zip(ts[::2], ts[1::2], strict=False) if b - a > 1e-9]
 
     def cut(self, p: Point, ux: float, uy: float) -> list[Outline]:
-        """What lies left of the line through p along unit vector u: a shape or several, or none."""
+        """List what lies left of the line through p along unit vector u: a shape or several, or none."""
         runs: list[list[Vertex]] = []  # open runs of kept vertices, in order round the outline
         run: list[Vertex] | None = None
         for e in self.edges:

@@ -114,7 +114,7 @@ def clamp_plan(
 
 
 def alike_at_both_ends(laminate: Laminate) -> bool:
-    """Whether the middle of every ply lies at the crown, so that plies slide towards both ends alike."""
+    """Tell whether the middle of every ply lies at the crown, so that plies slide towards both ends alike."""
     right, left = laminate.arch.waste_mm
     legs_mm = laminate.springing_mm[0], laminate.pressed.length_mm - laminate.springing_mm[1]
     return laminate.arch.two_legged and abs(right - left) < 1e-6 and abs(legs_mm[0] - legs_mm[1]) < 1e-6

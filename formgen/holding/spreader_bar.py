@@ -31,7 +31,7 @@ Faces = Literal["outside", "inside"]
 
 @dataclass(frozen=True, kw_only=True)
 class BarSetting:
-    """What the bar, or a tie across the two ends, holds, with the part as it is pressed and in its bag.
+    """The setting of the bar, or of a tie across the two ends, with the part as it is pressed and in its bag.
 
     Args:
         height_mm: y of the bar's centre line; of a tie, y midway between the two places.
@@ -61,7 +61,7 @@ class BarSetting:
 
     @property
     def span_mm_per_sixteenth(self) -> float:
-        """How far the finished span moves, mm, where the bar is 1/16 in out."""
+        """The move of the finished span, mm, for 1/16 in of bar."""
         return self.span_per_bar * float(MM_PER_IN) / MARKS_PER_IN
 
 
@@ -118,7 +118,7 @@ def tie_setting(pressing: Pressing) -> BarSetting:
 
 
 def tape_findings(setting: BarSetting, laminate: Laminate) -> list[Finding]:
-    """Where setting the bar to the nearest mark alone moves the finished span past the tolerance."""
+    """List where setting the bar to the nearest mark alone moves the finished span past the tolerance."""
     if not math.isfinite(setting.span_per_bar):
         return []
     part, units = laminate.recipe.part, laminate.recipe.units
@@ -129,7 +129,7 @@ def tape_findings(setting: BarSetting, laminate: Laminate) -> list[Finding]:
 
 
 def lying_on(pressing: Pressing, faces: Faces) -> tuple[tuple[str, float], ...]:
-    """What lies on the part's outside or inside face: the form's side carries `between`, the other `over`."""
+    """List what lies on the part's outside or inside face: the form's side carries `between`, the other `over`."""
     near: Faces = "inside" if pressing.side == "male" else "outside"
     return pressing.between if faces == near else pressing.over
 

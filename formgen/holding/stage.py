@@ -84,7 +84,7 @@ def _bar(form: Form) -> BarSetting | None:
 
 
 def _on(form: Form) -> OnForm | None:
-    """What the part does on the form with most clamps off; only where the bag goes round the part alone."""
+    """Return what the part does on the form with most clamps off; only where the bag goes round the part alone."""
     pressing = form.pressing
     if pressing.way != "part-bagged":
         return None
@@ -93,7 +93,7 @@ def _on(form: Form) -> OnForm | None:
 
 
 def _off(form: Form) -> tuple[OffForm | None, tuple[Finding, ...]]:
-    """What becomes of the part if it leaves the form in its bag, and what to know of it.
+    """Return what becomes of the part if it leaves the form in its bag, and what to know of it.
 
     Without a bag of its own it cannot; where no shape is found that bar or tie would hold, it must not.
     """

@@ -19,7 +19,7 @@ NEAR_SHARE = 0.75
 
 
 def bend_findings(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iterable[Finding]:
-    """What is known to break, what comes near it, and what nothing is known about."""
+    """List what is known to break, what comes near it, and what nothing is known about."""
     if all(s.strength_mpa is None and s.panel is None for s in stocks):
         yield finding("laminate.no-strength", units)
     yield from _strain(plies, units)

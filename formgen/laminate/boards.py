@@ -43,7 +43,7 @@ class PlyCut:
 
 @dataclass(frozen=True, kw_only=True)
 class ResawPlan:
-    """How plies of one wood and thickness come out of boards.
+    """The way plies of one wood and thickness come out of boards.
 
     Args:
         wood: the wood.
@@ -75,7 +75,7 @@ class ResawPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class Materials:
-    """What to cut: rows from the inside ply outward, spares last, and a plan for each wood and thickness."""
+    """The cuts: rows from the inside ply outward, spares last, and a plan for each wood and thickness."""
 
     cuts: tuple[PlyCut, ...]
     resaw: tuple[ResawPlan, ...]

@@ -51,7 +51,7 @@ class Candidate:
 
     @property
     def bends(self) -> bool:
-        """Whether it keeps within the share of the breaking strain."""
+        """True if it keeps within the share of the breaking strain."""
         return self.strain_share <= STRAIN_SHARE
 
 

@@ -29,7 +29,7 @@ Range = tuple[float, float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class PullIn:
-    """What drying does after release, if so much of the water swells the plies.
+    """The effect of drying after release, if so much of the water swells the plies.
 
     Args:
         water_share: the part of the glue's water that has swollen the plies when the glue locks.
@@ -48,7 +48,7 @@ class PullIn:
 
 @dataclass(frozen=True, kw_only=True)
 class Moisture:
-    """What drying does after release.
+    """The effect of drying after release, as a range.
 
     Args:
         adhesive: its name.
@@ -69,7 +69,7 @@ class Moisture:
 
     @property
     def built_in(self) -> float:
-        """What every curvature in the press is multiplied by to allow for it; 1 where nothing is allowed for."""
+        """The factor on every curvature in the press that allows for it; 1 where nothing is allowed for."""
         return 1.0 + self.middle.radius_change if self.allowed_for else 1.0
 
 
@@ -127,7 +127,7 @@ def pull_in(
     stocks: Sequence[Stock], adhesive: Adhesive, spread_g_per_m2: Range, sawn: Sawn, least_share: float,
     spring_back: float, arch: Arch, *, allow: bool,
 ) -> Moisture | None:  # fmt: skip
-    """What drying does to this part; None where a ply's density or swelling is not known.
+    """Return what drying does to this part; None where a ply's density or swelling is not known.
 
     Args:
         stocks: the plies.
@@ -189,7 +189,7 @@ def chord_mm(curve: ArcSpline, arch: Arch) -> float:
 
 
 def range_text(found: Moisture, units: Units) -> str:
-    """How the ends move: the middle, and from the least to the most."""
+    """Say how the ends move: the middle, and from the least to the most."""
     return phrase("laminate.moisture-pull-in", "ends", units, **_range_mm(found))
 
 

@@ -74,7 +74,7 @@ def adjusted_ratio(spring_back: float, glue_line_stiffness: float, relaxation: f
 
 
 def pressed_curvature_factor(spring_back: float) -> float:
-    """What every target curvature is multiplied by to give the curvature in the press: 1/(1 − s).
+    """Find what every target curvature is multiplied by to give the curvature in the press: 1/(1 − s).
 
     Raises:
         LaminateError: s outside 0 ≤ s < 1: one ply alone gives back everything, and so do plies between which glue

@@ -91,7 +91,7 @@ def factors(recipe: Recipe) -> tuple[float, float]:
 
 
 def _tails(arch: Arch, stocks: Sequence[Stock], pressed: ArcSpline) -> tuple[EndTail, EndTail] | None:
-    """How the ends stand off; only on a form in the bag does the air push them to it."""
+    """Return how the ends stand off; only on a form in the bag does the air push them to it."""
     recipe = arch.recipe
     if recipe.asked.press.way != "form-bagged":
         return None
@@ -153,7 +153,7 @@ def _ply(index: int, stocks: Sequence[Stock], pressed: ArcSpline, arch: Arch) ->
 
 
 def _moisture(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> Moisture | None:
-    """What the glue's water does; None where neither recipe nor shop file names an adhesive, or a wood is not known.
+    """Find what the glue's water does; None where neither recipe nor shop file names a glue, or a wood is not known.
 
     Raises:
         LaminateError: it is to be allowed for and is not known.

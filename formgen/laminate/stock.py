@@ -20,7 +20,7 @@ from formgen.recipe.shop import Shop
 
 @dataclass(frozen=True, kw_only=True)
 class Stock:
-    """What one ply is made of.
+    """The material of one ply.
 
     Args:
         name: the wood or panel, or `modulus given`.

@@ -19,7 +19,7 @@ HARD_LIMIT, SOFT_LIMIT = 1.0 / 100.0, 1.0 / 125.0
 
 @dataclass(frozen=True, kw_only=True)
 class CurvedStrength:
-    """What curving the plies leaves of the part's bending strength.
+    """The bending strength that curving the plies leaves the part.
 
     Args:
         ply: number of the ply that decides.

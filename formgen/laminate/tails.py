@@ -40,7 +40,7 @@ class EndTail:
 
 
 def tail_length_mm(pieces_from_tip: Pieces, stiffness: float, pressure_mpa: float) -> float:
-    """How far from a free tip the plies stand off a form.
+    """Find how far from a free tip the plies stand off a form.
 
     Where they lie on a form of curvature κ they carry the moment EI′κ. At a distance x from the tip pressure can
     have made no more than q x²/2, so that they touch only from where q x²/2 reaches EI′κ: on an arc ℓ = √(2EI′/(qR)).

@@ -30,7 +30,7 @@ def legs_mm(arch: Arch) -> tuple[float, float]:
 
 
 def is_arc_on_legs(arch: Arch) -> bool:
-    """Whether it is one arc of at most half a turn between two legs: such arcs share a form by their sweep."""
+    """Tell whether it is one arc of at most half a turn between two legs: such arcs share a form by their sweep."""
     arc = one_arc(arch)
     if arc is None or not all(legs_mm(arch)):
         return False

@@ -17,7 +17,7 @@ MeasuredFrom = Literal["centre line", "form's right trim line", "form's left tri
 
 @dataclass(frozen=True, kw_only=True)
 class Trim:
-    """Where the part's ends are sawn, from a line that is drawn on the form; a length is negative beyond that line.
+    """The saw cuts at the part's ends, from a line that is drawn on the form; negative beyond that line.
 
     Args:
         measured_from: that line: the form's centre line; for half an arch the form's left trim line, its point; for
@@ -86,5 +86,5 @@ class Made:
 
     @property
     def ply_step_mm(self) -> float:
-        """How much longer each ply is than the one inside it, the most."""
+        """The most by which a ply is longer than the one inside it."""
         return self.pressing.laminate.ply_step_mm

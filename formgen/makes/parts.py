@@ -105,7 +105,7 @@ def _line(form: Pressing) -> tuple[MeasuredFrom, float, float]:
 
 
 def has_middle_mark(form: Pressing) -> bool:
-    """Whether a form without two legs has a centre line all the same: where openings are laid on it middle on middle.
+    """Tell whether a form without two legs has a centre line all the same: where openings lie on it middle on middle.
 
     It is drawn square to the face, midway between the springing points.
     """
@@ -121,7 +121,7 @@ def _at_axis(curve: ArcSpline, near_mm: float) -> float:
 
 
 def _past_at_face_mm(pressing: Pressing, form: Pressing) -> tuple[float, float]:
-    """How much farther out the saw cut at each end crosses the form's face than the centre line; 0 if square."""
+    """Find how much farther out the saw cut at each end crosses the form's face than the centre line; 0 if square."""
     right, left = pressing.arch.mitre_rad
     pressed, offset = pressing.laminate.pressed, form.face_offset_mm
     square = face_of(pressed, offset, (0.0, 0.0)).length_mm

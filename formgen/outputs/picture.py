@@ -128,7 +128,7 @@ def _walls(ring: Sequence[Point], low: float, high: float, view: _View) -> Itera
 
 
 def _tone(step: tuple[Point, Point]) -> int | None:
-    """Which tone a wall has, None where it faces away: the outward normal lies to the right of travel."""
+    """Find which tone a wall has, None where it faces away: the outward normal lies to the right of travel."""
     (ax, ay), (bx, by) = _turned(step[0], 0.0), _turned(step[1], 0.0)
     away = math.sin(TILT)
     nx, ny = -(by - ay) / away, bx - ax  # to the right of travel, on a paper whose y runs down

@@ -70,7 +70,7 @@ def floor_kpa(leak: float, flow_m3_per_h: float) -> float:
 def switch_cycle_s(
     volume_l: float, flow_m3_per_h: float, leak: float, deepest_kpa: float, band_kpa: float
 ) -> tuple[float, float | None]:
-    """How long a pump on a vacuum switch stands and then runs: (off, on) in s; on is None where it never gets there.
+    """Time a pump on a vacuum switch: it stands and runs for (off, on) s; on is None where it never gets there.
 
     Args:
         volume_l: air space.

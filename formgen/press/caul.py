@@ -48,7 +48,7 @@ def spread_mm(jaw_mm: float, caul_mm: float) -> float:
 
 
 def clamps_across(depth_mm: float, jaw_mm: float, caul_mm: float) -> int:
-    """How many clamps stand side by side across the depth of the part, at least 1.
+    """Count how many clamps stand side by side across the depth of the part, at least 1.
 
     Assumptions:
         A jaw is as wide across the part as along it, and its load spreads as for `spread_mm`.
@@ -91,7 +91,7 @@ def caul_for_mm(spacing_mm: float, jaw_mm: float) -> float:
 
 
 def caul_pressure(caul_mm: float, depth_mm: float, asked: ReliefAsk | None, shop: Shop) -> CaulPressure:
-    """What the shop's clamps press.
+    """Return what the shop's clamps press.
 
     Args:
         caul_mm: thickness of all that lies between jaw and part.

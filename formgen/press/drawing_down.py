@@ -24,7 +24,7 @@ from formgen.press.film import Side
 
 @dataclass(frozen=True, kw_only=True)
 class DrawingDown:
-    """What the pressure does to the stack on a form inside the bag.
+    """The stack drawn down by the pressure, on a form inside the bag.
 
     Args:
         held_kpa: the pressure.
@@ -62,7 +62,7 @@ def plan_drawing_down(
     held_kpa: float,
     legs_down_kpa: float,
 ) -> DrawingDown:
-    """What the pressure does to these plies.
+    """Return what the pressure does to these plies.
 
     Args:
         plies: the stack.

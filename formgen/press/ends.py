@@ -41,7 +41,7 @@ class EndLift:
 
 
 def lifted_end_mm(moment_n: float, pressure_mpa: float, side: Side) -> float:
-    """How far from a free end a stack stands off a curved form: √(2M/q) on a male, √(4M/q) on a female.
+    """Find how far from a free end a stack stands off a curved form: √(2M/q) on a male, √(4M/q) on a female.
 
     Args:
         moment_n: M = Σ E t³/12 · κ, per mm of depth.

@@ -77,7 +77,7 @@ def glue_kg(lines: int, line_m2: float, spread_g_per_m2: float) -> float:
 
 
 def slower(temperature_celsius: float, reference_celsius: float, doubling_celsius: float) -> float:
-    """How many times longer the glue takes than at the reference temperature.
+    """Count how many times longer the glue takes than at the reference temperature.
 
     Assumptions:
         The rate of setting halves with every `doubling_celsius` that it is colder: a rule of thumb (common practice,
@@ -153,7 +153,7 @@ def _lay_up_min(glued_m2: float, shop: Shop, pump_down_s: float | None) -> float
 
 
 def _usual(adhesive: Adhesive | None, *, asked_spread: bool) -> tuple[str, ...]:
-    """What is a usual value: of a chosen glue all that neither recipe nor shop says; of none the planned time."""
+    """List what is a usual value: of a chosen glue all that neither recipe nor shop says; of none the planned time."""
     if adhesive is None:
         return (_CALLED["clamp_min"],)
     return tuple(

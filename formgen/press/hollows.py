@@ -19,7 +19,7 @@ from formgen.recipe.shop import Shop
 
 @dataclass(frozen=True, kw_only=True)
 class Hollows:
-    """What the pressure does to hollows in the plies.
+    """The hollows in the plies under the pressure.
 
     Args:
         pressure_kpa: of ply on ply.
@@ -37,7 +37,7 @@ class Hollows:
 
     @property
     def plies_close(self) -> bool:
-        """Whether the plies bend shut on the hollows that they are likely to have."""
+        """True if the plies bend shut on the hollows that they are likely to have."""
         return self.shortest_mm <= self.likely_mm
 
 
@@ -55,7 +55,7 @@ def closed_hollow_mm(stiffness_n_mm: float, depth_mm: float, pressure_mpa: float
 
 
 def plan_hollows(plies: Sequence[Ply], pressure_kpa: float, bridged_mm: float, shop: Shop) -> Hollows:
-    """Whether these plies close.
+    """Tell whether these plies close.
 
     Args:
         plies: the stack.

@@ -78,7 +78,7 @@ class Pressing:
 
     @property
     def form_in_bag(self) -> bool:
-        """Whether the form is inside the vacuum bag."""
+        """True if the form is inside the vacuum bag."""
         return self.way == "form-bagged"
 
     @property

@@ -27,7 +27,7 @@ BOX_POINTS = 241
 
 @dataclass(frozen=True, kw_only=True)
 class Squeeze:
-    """What presses the plies on each other.
+    """The pressure of the plies on each other, and what gives it.
 
     Args:
         vacuum: what vacuum is held, pump-down, leak and duty; None without a bag.
@@ -45,7 +45,7 @@ class Squeeze:
 def plan_squeeze(
     laminate: Laminate, near: Sequence[Lying], far: Sequence[Lying], side: Side
 ) -> tuple[Squeeze, tuple[Finding, ...]]:
-    """What presses this part, and what to know about it.
+    """Return what presses this part, and what to know about it.
 
     Args:
         laminate: the plies.

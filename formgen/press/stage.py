@@ -120,7 +120,7 @@ def _glue(laminate: Laminate, glued: Adhesive | None, squeeze: Squeeze) -> Glue:
 def _statics(
     laminate: Laminate, drawn: DrawingDown | None, hollows: Hollows, glue: Glue, glued: Adhesive | None
 ) -> list[Finding]:
-    """What the pressure does in this way of pressing, and what the glue makes of it."""
+    """List what the pressure does in this way of pressing, and what the glue makes of it."""
     recipe = laminate.recipe
     units, tolerance = recipe.units, recipe.part.tolerance_mm
     what = "clamps" if recipe.asked.press.way == "clamped" else "bag"

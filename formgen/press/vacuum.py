@@ -133,7 +133,7 @@ def plan_vacuum(
 
 
 def _wish_findings(vacuum: Vacuum, share: Figure, units: Units) -> list[Finding]:
-    """What stands in the way of the wish: the air, the pump, or what is practical."""
+    """List what stands in the way of the wish: the air, the pump, or what is practical."""
     if vacuum.asked_kpa <= min(vacuum.practical_kpa, vacuum.pump_kpa):
         return []
     by_recipe = "recipe" if vacuum.asked_in_recipe else "shop"

@@ -19,7 +19,7 @@ from formgen.recipe.model import Recipe
 
 
 def asked_record(recipe: Recipe) -> dict[str, Any]:
-    """What was asked, complete, as the record holds it: recipe, openings, sheet and shop in mm, and what nobody set.
+    """Record what was asked, complete: recipe, openings, sheet and shop in mm, and what nobody set.
 
     `makes` holds the openings of a form that was made for several; they have the form's sheet and shop.
     """
@@ -37,7 +37,7 @@ def asked_record(recipe: Recipe) -> dict[str, Any]:
 
 
 def what_was_asked(recipe: Recipe) -> dict[str, Any]:
-    """What a code is made from: the record without quantities and without who set what, with the hashes of drawings.
+    """Gather what a code is made from: the record without quantities and who set what, with the hashes of drawings.
 
     A record that was read says no longer what nobody had set, and one more copy is the same part.
     """

@@ -40,7 +40,7 @@ def sheets() -> Mapping[str, StockSheet]:
 
 @cache
 def layers_between() -> Mapping[str, Between]:
-    """What the catalogue knows to lie between part and form, by name."""
+    """Return what the catalogue knows to lie between part and form, by name."""
     return named_entries(Between, "between")
 
 
@@ -169,7 +169,7 @@ def between(name: str, shop: Shop) -> float:
 
 
 def folds(name: str, shop: Shop) -> bool:
-    """Whether it is the bag itself, which is drawn round the part whole and gathers in a hollow."""
+    """Tell whether it is the bag itself, which is drawn round the part whole and gathers in a hollow."""
     own = shop.between.get(name)
     if isinstance(own, ShopBetween):
         return own.folds

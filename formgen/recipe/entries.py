@@ -149,7 +149,7 @@ class Adhesive:
     own_source: str = ""
 
     def source_of(self, field: str) -> str:
-        """Where one value comes from; a figure from memory is no citation, and says what to do instead."""
+        """Say where one value comes from; a figure from memory is no citation, and says what to do instead."""
         if field in self.own:
             return f"{self.name}: {self.own_source} (shop file)"
         if self.how_sure in ("from memory", "shop file"):

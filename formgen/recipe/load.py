@@ -93,7 +93,7 @@ def load_shop(path: Path) -> Shop:
 
 
 def is_shop_file(path: Path) -> bool:
-    """Whether a file can be read and holds keys of a shop file alone; what is wrong with it is left to who reads it."""
+    """Tell whether a file can be read and holds keys of a shop file alone; its mistakes are left to who reads it."""
     try:
         return _reads_as_shop(read_source(path))
     except RecipeError:
@@ -192,7 +192,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
 
 
 def _on_the_bag(asked: RecipeFile) -> bool:
-    """Whether the shop's own bag lies between part and form, so that its thickness decides the size."""
+    """Tell whether the shop's own bag lies between part and form, so that its thickness decides the size."""
     ask = asked.press
     return ask.way == "part-bagged" and (ask.between is None or catalogue.BAG in ask.between)
 

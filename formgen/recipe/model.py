@@ -16,7 +16,7 @@ from formgen.recipe.shop import Sheet, Shop
 
 @dataclass(frozen=True, kw_only=True)
 class Recipe:
-    """What the shop asked for, every default written out.
+    """The shop's asking, every default written out.
 
     Args:
         asked: the recipe file, lengths in mm.
@@ -54,12 +54,12 @@ class Recipe:
 
     @property
     def part(self) -> PartAsk:
-        """What was asked of the finished part."""
+        """The asking for the finished part."""
         return self.asked.part
 
     @property
     def openings(self) -> tuple[Recipe, ...]:
-        """What comes off its form: the openings that it was made for, or itself alone."""
+        """The openings that its form was made for, or itself alone."""
         return self.makes or (self,)
 
     @property

@@ -18,7 +18,7 @@ USUAL: dict[Units, tuple[Size, Size]] = {"in": ("letter", "tabloid"), "mm": ("A4
 
 
 class Paper(Strict):
-    """What the shop prints on: `size` holds every drawing on that paper; `projection` says where its views stand."""
+    """The shop's paper: `size` holds every drawing on it; `projection` says where its views stand."""
 
     size: Size | None = None
     projection: Literal["third-angle", "first-angle"] | None = None
@@ -28,5 +28,5 @@ class Paper(Strict):
         return USUAL[units] if self.size is None else (self.size,)
 
     def third_angle(self, units: Units) -> bool:
-        """Whether views stand on the side that they are seen from."""
+        """Tell whether views stand on the side that they are seen from."""
         return self.projection == "third-angle" if self.projection is not None else units == "in"

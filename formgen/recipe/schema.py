@@ -125,7 +125,7 @@ PliesAsk = Annotated[
 
 
 class LaminateAsk(Strict):
-    """Which plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
+    """The plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
 
     `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
     stand, which are 1 unless somebody measured. `sawn` says how the growth rings lie in a ply, which decides how its
@@ -168,7 +168,7 @@ Way = Literal["part-bagged", "form-bagged", "clamped"]
 
 
 class PressAsk(Strict):
-    """How it is pressed: which side the form is on, what goes into the bag, what lies against the part.
+    """The pressing: which side the form is on, what goes into the bag, what lies against the part.
 
     `way: part-bagged` puts the bag round the part alone and the form outside it, `form-bagged` puts both in one bag,
     `clamped` takes no bag but cauls under clamps. `between` lies on the form's side of the part and `over` on the

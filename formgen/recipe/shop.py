@@ -38,7 +38,7 @@ class StockSize(Strict):
 
 
 class Offcut(Strict):
-    """What is left of a sheet from other work, square and sound: used before new sheets."""
+    """A piece of sheet left from other work, square and sound: used before new sheets."""
 
     sheet: Line
     length_mm: PositiveMm
@@ -47,7 +47,7 @@ class Offcut(Strict):
 
 
 class Nesting(Strict):
-    """How pieces may be turned on a sheet (degrees), and the shorter side from which what is left is worth keeping.
+    """The turns allowed for pieces on a sheet (degrees), and the shorter side from which a rest is worth keeping.
 
     Pieces are never mirrored: their labels and grooves are on the upper face.
     """
@@ -134,7 +134,7 @@ class ShopWood(Strict):
 
 
 class Boards(Strict):
-    """What plies are sawn from: rough boards, the saw's kerf, and what planing takes off a ply, both faces together.
+    """The boards that plies are sawn from, the saw's kerf, and what planing takes off a ply, both faces together.
 
     Without a width one strip of the plies' width is counted from a board; without a length boards are long enough.
     """
@@ -186,7 +186,7 @@ class DxfLayers(Strict):
 
 
 class Router(Strict):
-    """What the router's control reads."""
+    """The drawings that the router's control reads: version, layer names, letters."""
 
     dxf_version: Literal["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"] = "R2010"
     units: Literal["in", "mm"] | None = None

@@ -54,7 +54,7 @@ _WORDS: Mapping[str, bool | None] = {
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a key and its value stand, counted from 1, and what was typed (None for tables and lists)."""
+    """The place of a key and its value, counted from 1, and what was typed (None for tables and lists)."""
 
     key_line: int
     key_column: int
@@ -105,7 +105,7 @@ def read_source(path: Path) -> Source:
 
 
 def read_value(text: str) -> Any:
-    """What a text would be after a key of a recipe: `[a, b]` and `{a: 1}` by YAML, anything else as it stands.
+    """Return what a text would be after a key of a recipe: `[a, b]` and `{a: 1}` by YAML, anything else as it stands.
 
     Raises:
         ValueError: brackets that do not close, or something in them that a recipe has no use for.

@@ -59,7 +59,7 @@ def _as_tuples(value: Any) -> Any:
 
 
 def shape_of(value: Any) -> str:
-    """Which tag a written value belongs to: a table, a list or a single value."""
+    """Say which tag a written value belongs to: a table, a list or a single value."""
     if isinstance(value, dict | BaseModel):
         return TABLE
     return LIST if isinstance(value, list | tuple) else VALUE

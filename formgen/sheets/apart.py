@@ -49,7 +49,7 @@ def _box(e: Edge) -> Box:
 
 
 def _faces(arc: Edge, ux: float, uy: float) -> bool:
-    """Whether the arc has a point in this direction from its centre."""
+    """Tell whether the arc has a point in this direction from its centre."""
     return arc.share_of(math.atan2(uy, ux)) <= 1.0
 
 
@@ -80,7 +80,7 @@ def _square_mm(t: Edge, u: Edge) -> Iterator[float]:
 
 
 def _cross(t: Edge, u: Edge) -> bool:
-    """Whether two edges meet in a point inside both."""
+    """Tell whether two edges meet in a point inside both."""
     if t.bulge and u.bulge:
         return any(_faces(t, *_from(t, p)) and _faces(u, *_from(u, p)) for p in _circles_meet(t, u))
     if t.bulge or u.bulge:

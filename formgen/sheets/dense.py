@@ -24,7 +24,7 @@ SPARE_MM = 1e-3
 
 
 def dense_installed() -> bool:
-    """Whether the library is there."""
+    """Tell whether the library is there."""
     return find_spec("packingsolver") is not None
 
 
@@ -68,7 +68,7 @@ def _take(left: list[int], filled: Sequence[Filled]) -> None:
 def _solved(
     task: Task, left: Sequence[int], rooms: Sequence[Room], most: int, objective: str, moves: int
 ) -> list[Filled]:
-    """What the library makes of it; nothing where it finds no layout."""
+    """Have the library lay it out; nothing where it finds no layout."""
     import packingsolver.irregular as solver
 
     instance = solver.InstanceBuilder()

@@ -27,7 +27,7 @@ COUNTS = (1, 2, 3)
 
 @dataclass(frozen=True, kw_only=True)
 class Trial:
-    """What one number of pieces a layer takes.
+    """A trial with one number of pieces a layer.
 
     Args:
         least_pieces: the number that bands were asked for.
@@ -73,7 +73,7 @@ def asking(recipe: Recipe, count: int) -> Recipe:
 def try_pieces(
     recipes: Sequence[Recipe], shop: Shop, count: int, effort: Effort = "preview", *, engine: Choice = "auto"
 ) -> Trial:
-    """What the forms of some recipes take with a number of pieces a layer, the same for all bands.
+    """Return what the forms of some recipes take with a number of pieces a layer, the same for all bands.
 
     Recipes of which no form can be made are left out.
     """

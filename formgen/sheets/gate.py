@@ -19,7 +19,7 @@ FUZZ_MM = 1e-6
 
 
 def check_layout(sheets: Sheets) -> list[str]:
-    """What is wrong with a layout: pieces too near each other or the edge, turned wrongly, left out, laid out twice."""
+    """Find faults of a layout: pieces too near each other or the edge, turned wrongly, left out, laid out twice."""
     found = [line for sheet in sheets.sheets for line in _sheet(sheet, sheets.rules)]
     return [*found, *_counts(sheets)]
 
@@ -38,7 +38,7 @@ def _sheet(sheet: CutSheet, rules: Rules) -> Iterator[str]:
 
 
 def _alone(p: Placement, sheet: CutSheet, rules: Rules) -> Iterator[str]:
-    """What is wrong with one piece, whatever lies beside it."""
+    """List what is wrong with one piece, whatever lies beside it."""
     stock = sheet.stock
     if p.sheet != sheet.number:
         yield f"says that it lies on sheet {p.sheet}"

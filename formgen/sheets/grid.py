@@ -80,7 +80,7 @@ class Ground:
         self._empty = True
 
     def free(self, shape: Shape) -> Mask:
-        """Where the shape's lower left corner may go, in cells; empty where it is larger than the sheet."""
+        """Return where the shape's lower left corner may go, in cells; empty where it is larger than the sheet."""
         from scipy import fft
 
         nx = math.floor((self.length_mm - shape.length_mm + 1e-9) / self.cell_mm) + 1

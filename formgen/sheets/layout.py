@@ -127,7 +127,7 @@ def sheet_parts(
 def sheet_tasks(
     parts: Sequence[Part], stock: Sequence[Stock], rules: Rules
 ) -> dict[str, tuple[Task, list[list[Part]]]]:
-    """What an engine is given for each board, and the parts of each kind in it.
+    """Return what an engine is given for each board, and the parts of each kind in it.
 
     Raises:
         SheetError: a part larger than every sheet.
@@ -195,7 +195,7 @@ def _best(
 
 
 def _wrong(filled: Sequence[Filled], kinds: Sequence[Sequence[Part]], rules: Rules) -> list[str]:
-    """What the check finds in a layout, beside parts that are left out."""
+    """List what the check finds in a layout, beside parts that are left out."""
     sheets = tuple(_cut(filled, kinds, rules, 1, keep_rests=False))
     parts = tuple(p.part for sheet in sheets for p in sheet.placements)
     stock = tuple(dict.fromkeys(sheet.stock for sheet in sheets))

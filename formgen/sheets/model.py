@@ -54,7 +54,7 @@ class Part:
 
     @cached_property
     def run_out_mm(self) -> float:
-        """How far grooves reach past the outline."""
+        """The distance that grooves reach past the outline."""
         outline = self.piece.outline
         corners = [v[:2] for groove in self.piece.grooves for v in groove.outline.vertices]
         beyond = [p for p in corners if not outline.contains(p)]
@@ -95,7 +95,7 @@ class Stock:
 
 @dataclass(frozen=True, kw_only=True)
 class Rules:
-    """How pieces may lie.
+    """The rules by which pieces may lie.
 
     Args:
         cutter_mm: diameter of the router bit, which runs round every piece.
@@ -189,7 +189,7 @@ class CutSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class Run:
-    """How the pieces of one board were laid out.
+    """The layout of one board: by which engine, and how good.
 
     Args:
         board: which.

@@ -83,7 +83,7 @@ def stock_of(forms: Sequence[Form], shop: Shop) -> tuple[Stock, ...]:
 
 
 def rules_of(shop: Shop) -> Rules:
-    """How pieces may lie in this shop."""
+    """Return how pieces may lie in this shop."""
     return Rules(
         cutter_mm=shop.cutter.diameter_mm,
         margin_mm=shop.cutter.margin_mm,

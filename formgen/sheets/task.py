@@ -40,7 +40,7 @@ class Room:
 
 @dataclass(frozen=True, kw_only=True)
 class Task:
-    """What is to be laid out.
+    """The shapes to be laid out on sheets of one board.
 
     Args:
         kinds: outlines, the largest first.
@@ -59,7 +59,7 @@ class Task:
 
 @dataclass(frozen=True, kw_only=True)
 class Spot:
-    """Where one shape went: its kind, and how it was moved from where the kind's outline lies."""
+    """A shape's place: its kind, and its move from where the kind's outline lies."""
 
     kind: int
     motion: Motion
@@ -78,7 +78,7 @@ class Filled:
 
 
 def fits(outline: Outline, room: Room, rotations_deg: tuple[float, ...]) -> bool:
-    """Whether a shape fits on an empty sheet in one of its rotations."""
+    """Tell whether a shape fits on an empty sheet in one of its rotations."""
     length, width = room.sides_mm
     for angle in rotations_deg:
         x0, y0, x1, y1 = Motion(angle).outline(outline).bounds
@@ -88,7 +88,7 @@ def fits(outline: Outline, room: Room, rotations_deg: tuple[float, ...]) -> bool
 
 
 def layout_cost(filled: Sequence[Filled], task: Task) -> tuple[float, float]:
-    """What a layout is judged by: area left out, then area of new sheets (mm², rounded)."""
+    """Find what a layout is judged by: area left out, then area of new sheets (mm², rounded)."""
     used = math.fsum(sheet.used_mm2(task) for sheet in filled)
     wanted = math.fsum(n * kind.area_mm2 for n, kind in zip(task.counts, task.kinds, strict=True))
     new = math.fsum(sheet.room.stock.area_mm2 for sheet in filled if not sheet.room.stock.offcut)

@@ -34,11 +34,11 @@ class Calendar:
         return cls(means.day_min // STEP_MIN, means.worked)
 
     def is_worked(self, day: int) -> bool:
-        """Whether a day, counted from 0 with days off, is worked."""
+        """Tell whether a day, counted from 0 with days off, is worked."""
         return self.worked[day % 7]
 
     def number(self, step: int) -> int:
-        """Which worked day, counted from 1, the day of a step is; of a day off, the one before it."""
+        """Find which worked day, counted from 1, the day of a step is; of a day off, the one before it."""
         weeks, rest = divmod(step // DAY, 7)
         return weeks * sum(self.worked) + sum(self.worked[: rest + 1])
 

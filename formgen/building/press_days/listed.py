@@ -21,7 +21,7 @@ TRIES = 12_000
 
 @dataclass(frozen=True, order=True)
 class Slot:
-    """Where a glue-up lies: its first step, the step at which its bag is opened, and its class of bar (-1: none)."""
+    """A glue-up's place: its first step, the step at which its bag is opened, and its class of bar (-1: none)."""
 
     start: int
     opened: int
@@ -29,7 +29,7 @@ class Slot:
 
 
 class _Held:
-    """How much of something is taken at each step, and how much there is."""
+    """A thing that glue-ups take: so much of it at each step, and so much there is."""
 
     def __init__(self, most: int) -> None:
         self._taken = np.zeros(DAY, np.int32)

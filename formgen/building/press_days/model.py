@@ -45,7 +45,7 @@ class GlueUps:
 
 @dataclass(frozen=True, kw_only=True)
 class Means:
-    """What the shop presses with, and when somebody is there.
+    """The shop's forms, bags, bars and pump, and the hours when somebody is there.
 
     Args:
         bags: how many.
@@ -157,10 +157,10 @@ class PressDays:
 
     @property
     def fewest(self) -> bool:
-        """Whether no plan has fewer days."""
+        """True if no plan has fewer days."""
         return self.days == self.days_at_least
 
     @property
     def earliest(self) -> bool:
-        """Whether no plan with as few days has its parts out earlier, all summed."""
+        """True if no plan with as few days has its parts out earlier, all summed."""
         return self.total_min == self.total_at_least_min

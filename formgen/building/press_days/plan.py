@@ -26,7 +26,7 @@ _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def means_of(shop: Shop, pump_air_l: float = math.inf) -> Means:
-    """What a shop presses with; the first morning is that of the first worked day of its week.
+    """Return what a shop presses with; the first morning is that of the first worked day of its week.
 
     Args:
         shop: its `press_days`.

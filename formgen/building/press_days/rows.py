@@ -22,7 +22,7 @@ HEADER = (
 
 
 def day_of(minute: int, means: Means) -> int:
-    """Which worked day a minute from the first morning is on, counted from 1; a day off counts as the one before."""
+    """Find the worked day, counted from 1, of a minute from the first morning; a day off counts as the one before."""
     return Calendar.of(means).number(steps(minute - 4))
 
 
@@ -84,7 +84,7 @@ def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
 
 
 def headline(plan: PressDays) -> str:
-    """How many days, and what is proven of it."""
+    """Say how many days, and what is proven of it."""
     if not plan.glue_ups:
         return "no glue-up to plan"
     days = f"{len(plan.glue_ups)} glue-ups in {plan.days} press {'day' if plan.days == 1 else 'days'}"

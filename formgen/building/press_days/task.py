@@ -52,7 +52,7 @@ class Work:
 
 @dataclass(frozen=True, kw_only=True)
 class Task:
-    """What is to be planned.
+    """The glue-ups to be planned, in steps of the calendar.
 
     Args:
         works: glue-ups, those that are alike side by side.
@@ -96,7 +96,7 @@ class Task:
 
 
 def as_task(kinds: Sequence[GlueUps], means: Means) -> tuple[Task, tuple[LeftOut, ...]]:
-    """What is to be planned, and what cannot be."""
+    """Return what is to be planned, and what cannot be."""
     calendar = Calendar.of(means)
     works: list[Work] = []
     left_out = []
@@ -139,7 +139,7 @@ def _work(kind: int, held: GlueUps, means: Means, limit: float) -> Work:
 
 
 def _why_not(held: GlueUps, work: Work, means: Means, calendar: Calendar) -> str:
-    """Why no plan holds it, with what to do; empty where one may."""
+    """Say why no plan holds it, with what to do; empty where one may."""
     day = f"the shop's day of {means.day_min / 60:.1f} h"
     if held.needs_bar_on_form and not work.bars:
         return (

@@ -24,7 +24,7 @@ _NO_LIMIT_L = 1e6
 
 
 def glue_ups_of(building: Building, jobs: Mapping[str, Mapping[str, Any]]) -> tuple[GlueUps, ...]:
-    """What there is to glue up, in the order of forms and openings.
+    """Return what there is to glue up, in the order of forms and openings.
 
     Args:
         building: what is made.
@@ -93,7 +93,7 @@ def pump_air_l(shop: Shop, deepest_kpa: float) -> float:
 
 
 def _serves(shop: Shop, asked_kpa: float, air_l: float) -> bool:
-    """Whether the press stage has nothing to say against so much air on the pump."""
+    """Tell whether the press stage has nothing to say against so much air on the pump."""
     try:
         _, findings = plan_vacuum(asked_kpa, shop, 1, air_l, 1.0, "mm")
     except PressError:

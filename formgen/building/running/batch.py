@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class Options:
-    """How a batch is run.
+    """The choices made for a batch on the command line.
 
     Args:
         share: the share of each part's tolerance that sharing may use, 0 to 1.
@@ -62,7 +62,7 @@ class Options:
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """What became of a batch.
+    """A batch at its end: what was built, what stood, what was refused.
 
     Args:
         record: what `building.json` holds.

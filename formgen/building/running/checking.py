@@ -92,7 +92,7 @@ def cannot_be_made(
 
 
 def line_of(form: SharedForm, refused: str) -> str:
-    """What is said of a form that could not be made, with the row of its first opening."""
+    """Name a form that could not be made, why, and the row of its first opening."""
     line = form.members[0].opening.placed(refused)
     if len(form.members) > 1:
         others = ", ".join(member.opening.mark for member in form.members[1:])

@@ -62,7 +62,7 @@ class Cluster(Executor):
         self._ended.set()
 
     def _settle(self, near: Future[Any], far: Future[Any]) -> None:
-        """What became of a job on the cluster."""
+        """Tell a future what became of its job on the cluster."""
         if far.cancelled():
             self._end(near, PlaceLostError(self._dropped))
         elif isinstance(far.exception(), self._killed):

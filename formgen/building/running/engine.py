@@ -63,6 +63,6 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
 
 
 def _say_nothing() -> None:
-    """What the cluster's library would say on its own: what has to be told is told by whoever waits for the jobs."""
+    """Silence the cluster's library: what has to be told is told by whoever waits for the jobs."""
     for name in ("distributed", "distributed.client", "tornado", "tornado.application", "asyncio"):
         logging.getLogger(name).setLevel(logging.CRITICAL + 1)

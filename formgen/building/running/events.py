@@ -41,7 +41,7 @@ def tell_how_far(tell: Tell, what: str, message: str, done: int, of: int) -> Non
 
 
 class Way:
-    """How far a stretch of work is, counted in parts of what it is about.
+    """A stretch of work, so far done, counted in parts of what it is about.
 
     Args:
         tell: told at each hundredth, where there is much of it.

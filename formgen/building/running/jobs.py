@@ -43,7 +43,7 @@ class Job:
 
 @dataclass(frozen=True, kw_only=True)
 class Done:
-    """What became of a job.
+    """A job at its end.
 
     Args:
         name: the form's.
@@ -59,7 +59,7 @@ class Done:
 
 
 def stands(job: Job) -> bool:
-    """Whether the form's folder holds what the job would build: asked alike, by the same versions, no byte changed.
+    """Tell whether the form's folder holds what the job would build: asked alike, same versions, no byte changed.
 
     A form that must not be pressed stands only for a job that would build it anyway.
     """
@@ -93,13 +93,13 @@ def verdict_in(record: Mapping[str, Any]) -> Any:
 
 
 def may_be_pressed(record: Mapping[str, Any]) -> bool:
-    """Whether a record says that the part may be pressed."""
+    """Tell whether a record says that the part may be pressed."""
     verdict = verdict_in(record)
     return isinstance(verdict, dict) and verdict.get("may") is True
 
 
 def whole(folder: Path, record: Mapping[str, Any]) -> bool:
-    """Whether every file that a record names is there with the bytes that it names."""
+    """Tell whether every file that a record names is there with the bytes that it names."""
     try:
         return all(fingerprint_plain(folder / name) == made for name, made in record["files"].items())
     except (OSError, ValueError):  # no such file, or a name that no file can have

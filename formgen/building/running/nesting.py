@@ -40,7 +40,7 @@ def nobody(_done: int, _of: int) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Measures:
-    """What the layout is held against.
+    """Sums that the layout is held against.
 
     Args:
         in_boxes: new sheets for the same pieces laid out by the boxes around them; None where the stock does not

@@ -34,11 +34,11 @@ DIED = (ProcessExpired, BrokenProcessPool)
 
 
 class Place(Protocol):
-    """Where jobs run."""
+    """A place where jobs run."""
 
     @property
     def workers(self) -> int:
-        """How many jobs run at once."""
+        """The number of jobs that run at once."""
 
     def opened(self) -> AbstractContextManager[Executor]:
         """An executor for a while; asked for again where one broke."""
@@ -122,7 +122,7 @@ def _given(executor: Executor, task: Callable[[Job], Done], job: Job) -> Future[
 
 
 def _failed(job: Job, err: BaseException) -> Done:
-    """What became of a job that did not end."""
+    """Return what became of a job that did not end."""
     if isinstance(err, PlaceLostError):
         said = f"{job.name}: {err}"
     elif isinstance(err, (*DIED, WorkerKilledError)):

@@ -87,7 +87,7 @@ def _records(name: str, text: str, separator: str) -> Iterator[tuple[int, list[C
 
 
 def _no_csv(name: str, line: int, err: csv.Error) -> RecipeError:
-    """What is said of text that the library cannot divide into cells."""
+    """Return what is said of text that the library cannot divide into cells."""
     return RecipeError(
         f"{name}: line {line}: not CSV ({err}); look for a quote that is not closed, and write inches "
         "as in, or double the quotes inside quotes"

@@ -31,7 +31,7 @@ class Opening:
 
     @property
     def quantity(self) -> int:
-        """How many parts of it are wanted (pairs of halves, where a point splits the arch)."""
+        """The number of parts that are wanted (pairs of halves, where a point splits the arch)."""
         return self.recipe.quantity
 
     def placed(self, message: str) -> str:

@@ -86,7 +86,7 @@ class RowReader:
         return replace(self._base, data=data, places=places), given, lines
 
     def _another_kind(self, row: Row) -> bool:
-        """Whether the row names another kind of arch than the base recipe does."""
+        """Tell whether the row names another kind of arch than the base recipe does."""
         part = self._base.data.get("part")
         arch = part.get("arch") if isinstance(part, dict) else None
         if not isinstance(arch, dict):
@@ -95,7 +95,7 @@ class RowReader:
         return asked is not None and not _is_dash(asked) and str(asked).strip() != arch.get("kind")
 
     def _quantity(self, row: Row) -> tuple[int, str]:
-        """How many are wanted, 1 where nothing is said, and what is wrong with the cell or nothing."""
+        """Return how many are wanted, 1 where nothing is said, and what is wrong with the cell or nothing."""
         for column, cell in zip(self._columns, row.cells, strict=True):
             if column.kind != "quantity" or cell is None:
                 continue

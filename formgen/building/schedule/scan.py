@@ -32,12 +32,12 @@ _CELL = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
 
 
 class BrokenWorkbookError(ValueError):
-    """What no spreadsheet writes."""
+    """Raised by a workbook such as no spreadsheet writes."""
 
 
 @dataclass(kw_only=True)
 class Sheet:
-    """What is known of one sheet.
+    """A sheet as the workbook's own parts tell of it.
 
     Args:
         rows: the last row with a value.
@@ -139,7 +139,7 @@ class _Book:
         self._listed.append((path, key, title))
 
     def relates(self, path: str, key: str, target: str) -> None:
-        """What an identifier means in the part that these relations are of."""
+        """Learn what identifiers mean in the part that these relations are of."""
         above, _, rest = path.rpartition("_rels/")
         owner = above + rest.removesuffix(".rels")
         self._targets[owner, key] = posixpath.normpath(posixpath.join("/", above, target)).lstrip("/")
@@ -205,7 +205,7 @@ class _Part:
                 raise BrokenWorkbookError("a text numbered below 0")
 
     def _begin(self, root: str) -> Mapping[str, Callable[[dict[str, str]], None]]:
-        """What is looked at, by the root of the part."""
+        """Choose what to look at, by the root of the part."""
         self._of_cells = root in ("worksheet", "sst")
         known: Mapping[str, Mapping[str, Callable[[dict[str, str]], None]]] = {
             "worksheet": {
@@ -269,7 +269,7 @@ class _Part:
 
 
 def _number(letters: str) -> int:
-    """Which column: A is 1."""
+    """Number a column: A is 1."""
     number = 0
     for letter in letters:
         number = number * 26 + ord(letter) - 64

@@ -121,7 +121,7 @@ def _refuse_header(name: str, row: int, header: Sequence[str]) -> None:
 
 
 def _hidden(cell: CellValue) -> bool:
-    """Whether a cell holds a character on which a screen would act, or that shows nothing."""
+    """Tell whether a cell holds a character on which a screen would act, or that shows nothing."""
     return isinstance(cell, str) and unseen(cell) is not None
 
 

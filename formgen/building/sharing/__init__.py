@@ -1,4 +1,4 @@
-"""Which openings come off which form, within each one's tolerance.
+"""Openings to forms: which come off which, within each one's tolerance.
 
 Begin with `forms`; `intervals` finds the fewest forms for plain arcs, `fitting` asks for all other curves, `recipe`
 writes the recipe of a form that is shared.

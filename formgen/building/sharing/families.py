@@ -49,7 +49,7 @@ class Candidate:
 
     @property
     def release(self) -> float:
-        """What is left of the pressed curvature after release, 1 − s."""
+        """The share of the pressed curvature that is left after release, 1 − s."""
         return 1.0 / self.pressing.laminate.pressed_factor
 
     @cached_property
@@ -64,7 +64,7 @@ class Candidate:
 
     @cached_property
     def kind(self) -> Kind:
-        """How a form for it is found."""
+        """The way in which a form for it is found."""
         if self.arc is None:
             return "other curve"
         bar = self.recipe.asked.form.spreader_bar
@@ -75,7 +75,7 @@ class Candidate:
 
     @property
     def holds_bar(self) -> bool:
-        """Whether the whole bar bears on its shorter leg, and the legs in the press do not lean so that it slips."""
+        """True if the whole bar bears on its shorter leg, and the legs in the press do not lean so that it slips."""
         pressed = self.pressing.laminate.pressed
         upright = max(abs(math.cos(pose.heading_rad)) for pose in (pressed.start, pressed.end))
         bears = min(self.legs_mm) >= self.recipe.shop.bar.height_mm
@@ -96,7 +96,7 @@ class Candidate:
 
 
 def family(held: Candidate) -> Hashable:
-    """What must agree between openings that share a form: all that shapes its face and body, apart from the curve."""
+    """Gather what must agree between openings that share a form: all that shapes face and body, but for the curve."""
     recipe, pressing = held.recipe, held.pressing
     asked, laminate = recipe.asked, pressing.laminate
     alike: tuple[Hashable, ...] = (

@@ -59,7 +59,7 @@ def _common(accepts: Sequence[Callable[[float], Interval]], share: float) -> Int
 
 
 def covered(fits: Sequence[Sequence[bool]]) -> list[tuple[int, list[int]]]:
-    """Which of a few make do for all, taking the one that covers most of what is left each time.
+    """List which of a few make do for all, taking the one that covers most of what is left each time.
 
     Args:
         fits: `fits[j][i]` says whether i comes off the form of j; every one comes off its own.

@@ -1,4 +1,4 @@
-"""What a batch says of the building: record, table, page, remarks.
+"""The building, told: record, table, page, remarks.
 
 Begin with `record` (`building.json`); `page` is `building.html`.
 """

@@ -87,7 +87,7 @@ def building_page(
 
 
 def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
-    """What is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
+    """Return what is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
     rows = [
         (
             " ".join(remark.openings),

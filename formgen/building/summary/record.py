@@ -98,7 +98,7 @@ def read_record(output: Path) -> dict[str, Any] | None:
 
 
 def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
-    """Whether every file of the batch and of each of its forms is there with the bytes that were written."""
+    """Tell whether every file of the batch and of each of its forms is there with the bytes that were written."""
     if not whole(output, record):
         return False
     try:

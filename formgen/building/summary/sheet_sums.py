@@ -17,7 +17,7 @@ from formgen.sheets.model import Sheets
 
 
 def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: Measures) -> dict[str, Any]:
-    """What `building.json` says of the sheets.
+    """Return what `building.json` says of the sheets.
 
     Args:
         sheets: the layout.

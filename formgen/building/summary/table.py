@@ -152,7 +152,7 @@ def _bar_height_mm(job: Mapping[str, Any]) -> float | None:
 
 
 def part_numbers(mark: str, count: int) -> str:
-    """What is written on each part: the opening's mark, and a number where there are several (halves count each)."""
+    """Write each part's number: the opening's mark, and a count where there are several (halves count each)."""
     if count == 1:
         return mark
     first, last = part_id(mark, copy=1), part_id(mark, copy=count)

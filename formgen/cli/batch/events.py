@@ -1,4 +1,4 @@
-"""How a batch says what happens while it runs: a bar on a terminal, else lines of text; lines of JSON for machines.
+"""A batch while it runs: a bar on a terminal, else lines of text; lines of JSON for machines.
 
 In: events of `formgen.building`. Out: stderr, and stdout for JSON.
 """

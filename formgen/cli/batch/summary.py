@@ -1,4 +1,4 @@
-"""What a batch says when it has ended, for people: shared forms, sheets, press days, and what stands where.
+"""A batch at its end, for people: shared forms, sheets, press days, and what stands where.
 
 In: an `Outcome`, its lengths in mm. Out: tables in the schedule's units on stdout, the last words on stderr.
 """
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def print_outcome(outcome: Outcome) -> None:
-    """Which openings share a form, what each gives up, and what that saves."""
+    """Print which openings share a form, what each gives up, and what that saves."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
     from rich.text import Text
@@ -58,7 +58,7 @@ def print_outcome(outcome: Outcome) -> None:
 
 
 def _print_remarks(found: dict[str, Any], units: Units) -> None:
-    """How much can be made, and what is wrong, by opening."""
+    """Print how much can be made, and what is wrong, by opening."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
     from rich.text import Text
@@ -83,7 +83,7 @@ def _print_remarks(found: dict[str, Any], units: Units) -> None:
 
 
 def _print_sheets(found: dict[str, Any]) -> None:
-    """What the sheets take, and what that saves; every number can be counted on the files or read in the record."""
+    """Print what the sheets take and save; every number can be counted on the files or read in the record."""
     for board in found["boards"]:
         offcuts = f" and {board['offcuts']} offcuts" if board["offcuts"] else ""
         click.echo(
@@ -126,7 +126,7 @@ def _print_press_days(found: dict[str, Any]) -> None:
 
 
 def tell_end(outcome: Outcome, output: Path) -> None:
-    """What was built, what stood, what was refused, and what nobody asks for any longer."""
+    """Print what was built, what stood, what was refused, and what nobody asks for any longer."""
     lost = f", {len(outcome.not_made)} refused" if outcome.not_made else ""
     tell_people(f"{len(outcome.built)} built, {outcome.stood} stood already{lost}; see {output}")
     if outcome.left_over:

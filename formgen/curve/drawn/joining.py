@@ -90,7 +90,7 @@ def _place(point: tuple[float, float]) -> str:
 
 
 def _exact(gap_mm: float, corner_rad: float) -> bool:
-    """Whether a joint needs no healing: over a part of 10 m the corner moves the far end by 0.0001 mm."""
+    """Tell whether a joint needs no healing: over a part of 10 m the corner moves the far end by 0.0001 mm."""
     return gap_mm <= 1e-6 and abs(corner_rad) <= 1e-8
 
 
@@ -121,7 +121,7 @@ def _in_order(stretches: list[ArcSpline]) -> list[ArcSpline]:
 
 
 def _mates(ends: list[_End], where: Array) -> dict[_End, _End]:
-    """Which end meets which; CurveError where more than two meet."""
+    """Return which end meets which; CurveError where more than two meet."""
     mate: dict[_End, _End] = {}
     for i, end in enumerate(ends):
         near = np.flatnonzero(np.hypot(*(where - where[i]).T) <= JOIN_MM)
@@ -138,7 +138,7 @@ def _mates(ends: list[_End], where: Array) -> dict[_End, _End]:
 
 
 def _several(free: list[_End], where: Array, mate: dict[_End, _End]) -> str:
-    """What to say of more than one path: how many, and the narrowest gap between two of them."""
+    """Count several paths, and say the narrowest gap between two of them."""
     first_of = {}
     for end in free:
         at: _End | None = end

@@ -42,7 +42,7 @@ MARK_WORDS: dict[MarkKind, str] = {
 
 @dataclass(frozen=True, kw_only=True)
 class Spot:
-    """Where a block of text goes: its middle, direction, letter height, and how many lines are joined into one."""
+    """A place for a block of text: its middle, direction, letter height, and how many lines are joined into one."""
 
     middle: Point
     angle_rad: float

@@ -71,7 +71,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None, trims: Sequence[
 
 
 def marks_on(piece: Outline, openings: Sequence[Opening], lines: Sequence[Guide]) -> tuple[Mark, ...]:
-    """What of the lines falls on a piece, interrupted where it is cut through."""
+    """Return what of the lines falls on a piece, interrupted where it is cut through."""
     return tuple(
         Mark(kind=line.kind, start=_at(line, begin), end=_at(line, end), openings=line.openings)
         for line in lines

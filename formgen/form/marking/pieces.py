@@ -62,7 +62,7 @@ class Writer:
         return replace(piece, marks=marks, labels=(*write_block(spot, lines), *names))
 
     def _choices(self, layer: int, number: int, pieces: int) -> list[list[str]]:
-        """What may be written, the fullest first."""
+        """List what may be written, the fullest first."""
         lines = self._lines(layer, number, pieces)
         if not self.do_not_press:
             return [lines]

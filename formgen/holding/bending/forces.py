@@ -41,7 +41,7 @@ Pieces = tuple[tuple[float, float], ...]
 
 
 def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, way: Way) -> Bending:
-    """What it takes to bend the plies to the form, end by end.
+    """Return what it takes to bend the plies to the form, end by end.
 
     Args:
         laminate: the plies, pressed.

@@ -11,13 +11,13 @@ from formgen.findings import Finding
 
 @dataclass(frozen=True, kw_only=True)
 class Means:
-    """What a shop has to bend with: the pull of one hand and the force of one clamp, N."""
+    """The shop's means of bending: the pull of one hand and the force of one clamp, N."""
 
     hand_n: float
     clamp_n: float
 
     def clamps(self, force_n: float) -> int:
-        """How many clamps give that force, at least one."""
+        """Count how many clamps give that force, at least one."""
         return max(1, math.ceil(force_n / self.clamp_n - 1e-9))
 
     def takes(self, force_n: float) -> str:
@@ -86,7 +86,7 @@ class EndBending:
 
 @dataclass(frozen=True, kw_only=True)
 class Bending:
-    """What bends the plies to the form.
+    """The forces that bend the plies to the form.
 
     Args:
         ends: right, left.

@@ -52,7 +52,7 @@ class SoftVacuum:
 
     @property
     def shows(self) -> bool:
-        """Whether the shop's gauge shows so little."""
+        """True if the shop's gauge shows so little."""
         return self.gauge_kpa >= self.least_gauge_kpa
 
 
@@ -95,7 +95,7 @@ def soft_vacuum(laminate: Laminate, first_clamp_mm: float, full_kpa: float) -> S
 
 
 def ends_move_mm_per_kpa(laminate: Laminate, first_clamp_mm: float, friction: float) -> float:
-    """How far an end of the finished part moves for each kPa in the bag while it was bent, mm; the end that moves more.
+    """Find how far the end that moves more, of the finished part, moves for each kPa in the bag while it was bent, mm.
 
     Args:
         laminate: the plies.
@@ -143,13 +143,13 @@ def friction_moment_mm(laminate: Laminate, stations_mm: Array, first_clamp_mm: f
 
 
 def _turned(curve: ArcSpline, stations_mm: Array) -> Array:
-    """How far the curve has turned from its right end, rad."""
+    """Find how far the curve has turned from its right end, rad."""
     turns = np.concatenate([[0.0], np.cumsum([length * k for length, k in curve.pieces])])
     return np.asarray(np.interp(stations_mm, curve.stations_mm, turns))
 
 
 def _moved(stations_mm: Array, opens: Array, points: Array) -> float:
-    """How far the last point moves if each mm of the curve turns by `opens` and the first point is held."""
+    """Find how far the last point moves if each mm of the curve turns by `opens` and the first point is held."""
     arms = points[-1] - points
     turns = opens * np.abs(np.gradient(stations_mm))
     turns[[0, -1]] /= 2.0
@@ -157,7 +157,7 @@ def _moved(stations_mm: Array, opens: Array, points: Array) -> float:
 
 
 def _case(found: SoftVacuum, full_kpa: float) -> tuple[str, dict[str, float]]:
-    """Which sentence holds, and the numbers in it."""
+    """Choose the sentence that holds, and the numbers in it."""
     if found.gauge_kpa >= full_kpa:
         return "any", {"most": found.mm_per_kpa * full_kpa}
     if found.shows:

@@ -70,7 +70,7 @@ def off_the_form(
     pressing: Pressing, bar_height_mm: float | None, *, pressure_kpa: float | None = None,
     frictions: tuple[float, float, float] | None = None,
 ) -> OffForm:  # fmt: skip
-    """Whether the part may come off the form in its bag, and the shape that it takes if it does.
+    """Tell whether the part may come off the form in its bag, and the shape that it takes if it does.
 
     Args:
         pressing: the part on its form, either side.
@@ -137,7 +137,7 @@ def friction_range(shop: Shop) -> tuple[float, float, float]:
 
 
 def off_form_tolerance_mm(recipe: Recipe) -> float:
-    """How far the part may be off: `press.off_form_tolerance`, or twice the part's tolerance."""
+    """Find how far the part may be off: `press.off_form_tolerance`, or twice the part's tolerance."""
     own = recipe.asked.press.off_form_tolerance_mm
     return USUAL_TIMES_TOLERANCE * recipe.part.tolerance_mm if own is None else own
 

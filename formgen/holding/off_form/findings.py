@@ -22,7 +22,7 @@ ALL_OF_IT = 0.995
 
 @dataclass(frozen=True, kw_only=True)
 class Case:
-    """What is said something about.
+    """The facts that the findings are made of.
 
     Args:
         units: of the recipe.
@@ -48,12 +48,12 @@ class Case:
 
 
 def reason_of(case: Case) -> str:
-    """Why the part may come off or stays, with the numbers at both ends of the range."""
+    """Say why the part may come off or stays, with the numbers at both ends of the range."""
     return phrase("press.may-come-off", "reason", case.units, tolerance=case.tolerance_mm, **_stands(case))
 
 
 def _stands(case: Case) -> dict[str, Any]:
-    """How far the part stands off its curve at the least and the most friction, said once where it is the same."""
+    """Word how far the part stands off its curve at the least and the most friction, once where it is the same."""
     low, _, high = case.states
     same = write_fine(low.furthest_mm, case.units) == write_fine(high.furthest_mm, case.units)
     return {
@@ -67,12 +67,12 @@ def _stands(case: Case) -> dict[str, Any]:
 
 
 def findings_of(case: Case) -> tuple[Finding, ...]:
-    """What somebody must know of the part off the form."""
+    """List what somebody must know of the part off the form."""
     return (_friction(case), _advice(case), *_decides(case), *_blocks(case))
 
 
 def _friction(case: Case) -> Finding:
-    """How much of the curve friction holds at its usual value, and where."""
+    """Return how much of the curve friction holds at its usual value, and where."""
     usual = case.states[1]
     if usual.locked_mm is not None:
         share = usual.locked_share
@@ -114,7 +114,7 @@ def _advice(case: Case) -> Finding:
 
 
 def _decides(case: Case) -> list[Finding]:
-    """Where the two ends of the range decide differently."""
+    """List where the two ends of the range decide differently."""
     low, _, high = case.states
     if case.fits[0] or not case.fits[2]:
         return []

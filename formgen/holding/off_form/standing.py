@@ -27,7 +27,7 @@ RUN_ON = 0.05
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """How a part stands against the curve that it should have.
+    """The stand of a part against the curve that it should have.
 
     Args:
         departure_mm: greatest distance from that curve, positive outside.
@@ -53,7 +53,7 @@ class Standing:
 
 
 def standing(shape: ArcSpline, wanted: ArcSpline, springing_mm: tuple[float, float], face_offset_mm: float) -> Standing:
-    """How a shape stands against the curve that it should have, both of one length and laid on each other.
+    """Return how a shape stands against the curve that it should have, both of one length and laid on each other.
 
     Args:
         shape: the middle line as it is.

@@ -27,7 +27,7 @@ SAME_MM = 1e-3
 
 @dataclass(frozen=True, kw_only=True)
 class Bed:
-    """Where the part lies, from its right end to its left, waste included.
+    """The bed on which the part lies, from its right end to its left, waste included.
 
     Args:
         stations_mm: (m,) of the joints between the runs.

@@ -138,7 +138,7 @@ def _enough(lifting: Lifting, kept: Kept, place: Sequence[Pair]) -> Kept | None:
 
 
 def _called(layout: Layout, station_mm: float, place: Place, kept: Kept) -> Place:
-    """What a clamp holds down: at the foot of a leg too short for another it is both."""
+    """Return what a clamp holds down: at the foot of a leg too short for another it is both."""
     clamp = layout.staying(station_mm, place)
     beyond, jump = clamp.beyond_springing_mm, layout.spring_line(clamp.end)
     if place != "foot" or jump is None or beyond is None:

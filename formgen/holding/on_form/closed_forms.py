@@ -36,7 +36,7 @@ def furthest_pair_mm(jump_per_mm: float, tolerance_mm: float) -> float:
 
 
 def loose_end_mm(curvature_per_mm: float, length_mm: float) -> float:
-    """How far the end of plies stands off that run on past the last clamp: κa²/2."""
+    """Find how far the end of plies stands off that run on past the last clamp: κa²/2."""
     return curvature_per_mm * length_mm**2 / 2.0
 
 

@@ -96,7 +96,7 @@ def _from_inside(Q: Array, f: Array, held: Mask) -> Array:
 
 
 def _reach(values: Array, step: Array) -> float:
-    """How much of a step leaves all values at 0 or above."""
+    """Find how much of a step leaves all values at 0 or above."""
     falls = step < 0.0
     return float(np.min(-values[falls] / step[falls], initial=np.inf))
 

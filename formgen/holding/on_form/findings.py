@@ -106,7 +106,7 @@ def _all_on(found: OnForm, units: Units) -> Finding:
 
 
 def _slack(found: OnForm, units: Units) -> Finding | None:
-    """What slack costs; nothing where no length of the part lies over a bulge."""
+    """Return what slack costs; nothing where no length of the part lies over a bulge."""
     if found.per_slack < 1e-3:
         return None
     step = float(MM_PER_IN) / 16.0 if units == "in" else 1.0
@@ -122,7 +122,7 @@ def _slack(found: OnForm, units: Units) -> Finding | None:
 
 
 def _feet(found: OnForm) -> str:
-    """What holds the part where all but its outermost clamps are off."""
+    """Say what holds the part where all but its outermost clamps are off."""
     ends: set[End] = {c.end for c in found.stays if c.place == "foot" and not c.trim_line}
     return "feet" if len(ends) == 2 else "outer"
 

@@ -21,7 +21,7 @@ AT_BOUND = 1.0 - 1e-9
 
 @dataclass(frozen=True, kw_only=True)
 class Held:
-    """What friction holds.
+    """The forces that friction holds.
 
     Args:
         forces: (n,).

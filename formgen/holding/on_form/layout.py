@@ -81,7 +81,7 @@ class Layout:
 
     @cached_property
     def mirrored(self) -> bool:
-        """Whether the part is alike on both sides of its middle."""
+        """True if the part is alike on both sides of its middle."""
         pieces = self.pressed.merged().pieces
         alike = all(
             abs(a[0] - b[0]) < ALIKE_MM and abs(a[1] - b[1]) < 1e-9 for a, b in zip(pieces, pieces[::-1], strict=True)
@@ -89,7 +89,7 @@ class Layout:
         return alike and abs(self.waste_mm[0] - self.waste_mm[1]) < ALIKE_MM
 
     def spring_line(self, end: End) -> Jump | None:
-        """Where the leg of that end meets the curve."""
+        """Return where the leg of that end meets the curve."""
         return end_jump(self.jumps, self.pressed, right=end == "right")
 
     def feet(self) -> Pair:
@@ -137,7 +137,7 @@ class Layout:
         return out
 
     def _ends_with(self, a: Jump, b: Jump) -> bool:
-        """Whether one of two jumps is where a leg meets the curve."""
+        """Tell whether one of two jumps is where a leg meets the curve."""
         return bool({a, b} & {self.spring_line("right"), self.spring_line("left")})
 
     def staying(self, station_mm: float, place: Place) -> StayingClamp:

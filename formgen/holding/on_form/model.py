@@ -14,7 +14,7 @@ Place = Literal["foot", "end of the curve", "along the curve"]
 
 @dataclass(frozen=True, kw_only=True)
 class Lift:
-    """How far the finished part lifts off the form at most.
+    """The lift of the finished part off the form, at its highest.
 
     Args:
         friction: coefficient between the plies; 0 decides.

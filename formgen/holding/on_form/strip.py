@@ -62,7 +62,7 @@ class LoosePlies:
 
 @dataclass(frozen=True, kw_only=True)
 class Clamping:
-    """What holds the plies on the bed.
+    """The clamps that hold the plies on the bed.
 
     Args:
         stations_mm: of the clamps that stay, rising; two or more.
@@ -82,7 +82,7 @@ class Clamping:
 
 @dataclass(frozen=True, kw_only=True)
 class Lifted:
-    """Where the plies come to rest.
+    """The plies at rest on the bed.
 
     Args:
         lifts_mm: (m,) at the bed's joints, 0 or more.
@@ -130,7 +130,7 @@ def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None 
 
 
 def _down(problem: _Problem, here: _Trial, way: Array) -> tuple[float, _Trial]:
-    """How far to go on a way, at most all of it, and what is there: where the energy no longer falls.
+    """Return how far to go on a way, at most all of it, and what is there: where the energy no longer falls.
 
     Found by false position.
     """
@@ -156,7 +156,7 @@ def _down(problem: _Problem, here: _Trial, way: Array) -> tuple[float, _Trial]:
 
 
 def _crossing(low: float, high: float, at_low: float, at_high: float) -> float:
-    """Where a line between two slopes passes 0, well inside the two places; midway where the slopes are alike."""
+    """Find where a line between two slopes passes 0, well inside the two places; midway where the slopes are alike."""
     if at_high == at_low:
         return (low + high) / 2.0
     step, room = (low * at_high - high * at_low) / (at_high - at_low), 0.1 * (high - low)
@@ -192,7 +192,7 @@ class _Problem:
             self.holds[-1] = math.inf  # the other half pulls as much
 
     def at(self, lifts: Array) -> _Trial:
-        """What the plies do with those lifts."""
+        """Return what the plies do with those lifts."""
         return _Trial(self, lifts)
 
 

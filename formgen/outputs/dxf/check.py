@@ -51,7 +51,7 @@ class FaceCheck:
 
 @dataclass(frozen=True, kw_only=True)
 class DrawingCheck:
-    """What a file must be.
+    """The demands on a file: shapes, faces, version and units.
 
     Args:
         expected: what it must hold.

@@ -62,7 +62,7 @@ def _apart_mm(wanted: Drawn, held: Drawn) -> float:
 
 
 def _told(wanted: Drawn, held: Drawn) -> str:
-    """How the two differ, in the numbers that a shop can check."""
+    """Say how the two differ, in the numbers that a shop can check."""
     told = []
     if wanted.text != held.text:
         told.append(f"its text is {held.text!r}, expected {wanted.text!r}")

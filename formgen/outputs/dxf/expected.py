@@ -17,7 +17,7 @@ from formgen.outputs.dxf.shapes import Drawn, Kind, open_line, round_hole, shape
 
 
 def layer_drawing(form: Form, layer: Layer) -> list[Drawn]:
-    """What the file of one layer must hold."""
+    """List what the file of one layer must hold."""
     shop = form.recipe.shop
     names = names_of(form, layer)
     drawn = [d for piece, dx_mm in in_a_row(layer, shop) for d in piece_drawing(piece, names, dx_mm)]
@@ -25,7 +25,7 @@ def layer_drawing(form: Form, layer: Layer) -> list[Drawn]:
 
 
 def stack_drawing(form: Form) -> list[Drawn]:
-    """What the file of the stack must hold."""
+    """List what the file of the stack must hold."""
     router = form.recipe.shop.router
     drawn: list[Drawn] = []
     for layer in form.layers:
@@ -38,7 +38,7 @@ def stack_drawing(form: Form) -> list[Drawn]:
 
 
 def piece_drawing(piece: Piece, names: LayerNames, dx_mm: float = 0.0) -> Iterator[Drawn]:
-    """What a drawing must hold of one piece."""
+    """List what a drawing must hold of one piece."""
     yield shape(piece.outline, names.outside_profile, f"outside profile of {piece.name}", dx_mm)
     yield from _cut_into(piece, names.inside_profile, names.drilling, names.groove, dx_mm)
     for mark in piece.marks:

@@ -18,7 +18,7 @@ Tag = tuple[int, str]
 
 
 def refusals(tags: Sequence[Tag]) -> Iterator[str]:
-    """What a drawing says that none of ours does, each without the file's name."""
+    """List what a drawing says that none of ours does, each without the file's name."""
     sections, outside = _sections(tags)
     if outside:
         yield outside

@@ -99,7 +99,7 @@ def in_a_row(layer: Layer, shop: Shop) -> tuple[tuple[Piece, float], ...]:
 
 
 def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
-    """What is written below the pieces of a layer; not cut."""
+    """List what is written below the pieces of a layer; not cut."""
     units = drawing_units(form)
     count = len(layer.pieces)
     notes = [
@@ -114,7 +114,7 @@ def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
 
 
 def stack_notes(form: Form) -> tuple[str, ...]:
-    """What is written below the drawing of the stack."""
+    """List what is written below the drawing of the stack."""
     units = drawing_units(form)
     return (
         *mark_lines(form),

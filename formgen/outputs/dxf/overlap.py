@@ -43,7 +43,7 @@ def _edges(drawn: Drawn) -> Iterator[Edge]:
 
 
 def _track(edge: Edge) -> tuple[tuple[object, ...], list[tuple[float, float]], float]:
-    """What an edge runs along (a line or a circle), its stretches there, and mm for each unit of a stretch."""
+    """List what an edge runs along (a line or a circle), its stretches there, and mm for each unit of a stretch."""
     if not edge.bulge:
         angle = math.atan2(edge.b[1] - edge.a[1], edge.b[0] - edge.a[0]) % math.pi
         angle = 0.0 if math.pi - angle < 1e-9 else angle

@@ -49,7 +49,7 @@ _INCHES: dict[tuple[str | None, str | None], bool] = {("1", "0"): True, ("4", "1
 
 
 def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool | None]:
-    """What a DXF file holds, its version, and whether it says that its units are inches (None: it does not say).
+    """Return what a DXF file holds, its version, and whether it says that its units are inches (None: it does not say).
 
     Args:
         path: the file.

@@ -34,7 +34,7 @@ OWNER, TEXT = 1001, 1000
 
 @dataclass(frozen=True, kw_only=True)
 class Words:
-    """What one kind of entity or table entry may say.
+    """The group codes that one kind of entity or table entry may have.
 
     Args:
         once: group codes that it says once.

@@ -56,7 +56,7 @@ def put_in_place(content: bytes, target: Path, check: Callable[[bytes], None] | 
 
 
 def read_plain(path: Path) -> bytes:
-    """What a plain file holds; a link is not followed, a pipe or device not waited for.
+    """Return what a plain file holds; a link is not followed, a pipe or device not waited for.
 
     Raises:
         ExportError: it is no plain file.

@@ -46,7 +46,7 @@ def made_again(form: Holding, outputs: Sequence[Output], held: Mapping[str, byte
 
 
 def holds_the_same(name: str, held: bytes, made: bytes) -> bool:
-    """Whether a file holds what was made: each byte, but for last digits."""
+    """Tell whether a file holds what was made: each byte, but for last digits."""
     if held == made:
         return True
     if name.endswith(".stl"):

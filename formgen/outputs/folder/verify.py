@@ -26,7 +26,7 @@ from formgen.quoted import escaped
 
 @dataclass(frozen=True, kw_only=True)
 class Verified:
-    """What became of a finished folder that was held against its model.
+    """The result of holding a finished folder against its model.
 
     Args:
         differences: one line for each, beginning with the file's name.
@@ -97,7 +97,7 @@ def _read(folder: Path) -> dict[str, Any] | str:
 
 
 def _held(folder: Path, name: str) -> bytes | None:
-    """What a file of the folder holds; None for no file, or one that a link leads to."""
+    """Return what a file of the folder holds; None for no file, or one that a link leads to."""
     folders = [folder / parent for parent in Path(name).parents if parent != Path()]
     if any(parent.is_symlink() for parent in folders):
         return None

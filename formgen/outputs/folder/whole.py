@@ -120,7 +120,7 @@ def _remove(folder: Path) -> None:
 
 
 def _runs(process: str) -> bool:
-    """Whether a process of that number runs on this machine; yes where that cannot be asked."""
+    """Tell whether a process of that number runs on this machine; yes where that cannot be asked."""
     if os.name == "nt" or not process.isdecimal():
         return True
     try:
@@ -133,7 +133,7 @@ def _runs(process: str) -> bool:
 
 
 def _is_dead(process: str) -> bool:
-    """Whether a process that still has its number has ended, and nobody has asked how (Linux)."""
+    """Tell whether a process that still has its number has ended, and nobody has asked how (Linux)."""
     try:
         return (
             Path(f"/proc/{process}/stat").read_text(encoding="ascii", errors="replace").rpartition(")")[2].split()[0]
@@ -164,7 +164,7 @@ def _held(part: Path) -> int | None:
 
 
 def _is_free(part: Path) -> bool:
-    """Whether nobody holds a part; no where that cannot be asked."""
+    """Tell whether nobody holds a part; no where that cannot be asked."""
     descriptor = _held(part)
     if descriptor is None:
         return False

@@ -111,7 +111,7 @@ def _quantity(held: Mapping[str, Any]) -> int:
 
 
 def _finding(held: Mapping[str, Any]) -> Finding:
-    """What was found of the asking itself, which only the files that were read could tell."""
+    """Return what was found of the asking itself, which only the files that were read could tell."""
     for key in ("code", "message", "unit", "source"):
         _text(held[key])
     for key in ("value", "limit"):

@@ -47,7 +47,7 @@ def as_read(record: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def version_lines(held: Any, packages: set[str]) -> Iterator[str]:
-    """Where the versions of a record are none."""
+    """List where the versions of a record are none."""
     if not isinstance(held, dict) or held.keys() != packages:
         yield "versions are not those of the packages that make the files: build again"
     elif not all(isinstance(text, str) and _VERSION.fullmatch(text) for text in held.values()):
@@ -55,7 +55,7 @@ def version_lines(held: Any, packages: set[str]) -> Iterator[str]:
 
 
 def other_versions(held: Mapping[str, Any]) -> str:
-    """Which versions of a record are not those at work now; empty where all are."""
+    """Say which versions of a record are not those at work now; empty where all are."""
     now = versions_used()
     told = [
         f"{package} {escaped(held[package])}, here {now[package]}" for package in now if held[package] != now[package]
@@ -72,7 +72,7 @@ def file_lines(files: Mapping[str, Any]) -> Iterator[str]:
 
 
 def table_differences(where: str, true: Any, held: Any) -> Iterator[str]:
-    """Where a record that was read is not what it should be; numbers agree to `RECORD_SHARE`."""
+    """List where a record that was read is not what it should be; numbers agree to `RECORD_SHARE`."""
     if isinstance(true, dict) and isinstance(held, dict):
         yield from keys_differ(f"{where}.", true.keys(), held.keys())
         for key in (key for key in true if key in held):

@@ -120,7 +120,7 @@ def _made(part: Made) -> dict[str, Any]:
 
 
 def _own(form: Holding, stage: type[Form]) -> dict[str, Any]:
-    """What one stage added: the fields that its result has over the result of the stage before."""
+    """Return what one stage added: the fields that its result has over the result of the stage before."""
     before = {field.name for base in stage.__bases__ if is_dataclass(base) for field in fields(base)}
     own = [field.name for field in fields(stage) if field.name not in before and field.name not in _ELSEWHERE]
     return {name: plain(getattr(form, name), _ELSEWHERE) for name in own}

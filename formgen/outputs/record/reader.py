@@ -22,7 +22,7 @@ LONGEST_NUMBER = 40
 
 
 class RecordError(ValueError):
-    """What a file holds that no record of formgen does, in a few words."""
+    """Raised by a file that no record of formgen can be; says why in a few words."""
 
 
 def read_record(path: Path) -> dict[str, Any]:
@@ -55,7 +55,7 @@ def read_record(path: Path) -> dict[str, Any]:
 
 
 def has_unseen(held: Any) -> bool:
-    """Whether a key or a text of a record holds what no screen should show: no record of ours does."""
+    """Tell whether a key or a text of a record holds what no screen should show: no record of ours does."""
     if isinstance(held, dict):
         return any(has_unseen(key) or has_unseen(value) for key, value in held.items())
     if isinstance(held, list):

@@ -36,7 +36,7 @@ def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
 
 
 def sheet_check(sheets: Sheets, sheet: CutSheet) -> DrawingCheck:
-    """What a sheet's file must be."""
+    """Return what a sheet's file must be."""
     names = _names(sheets, sheet)
     pieces: list[Drawn] = [d for p in sheet.placements for d in piece_drawing(p.piece, names)]
     edge = shape(_edge(sheet), names.sheet_notes, "edge of the sheet")
@@ -50,7 +50,7 @@ def sheet_check(sheets: Sheets, sheet: CutSheet) -> DrawingCheck:
 
 
 def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
-    """What is written below a sheet; not cut."""
+    """List what is written below a sheet; not cut."""
     stock = sheet.stock
     size = f"{stock.length_mm:.0f} x {stock.width_mm:.0f} mm"
     inches = f"{stock.length_mm / MM_PER_INCH:.2f} x {stock.width_mm / MM_PER_INCH:.2f} in"

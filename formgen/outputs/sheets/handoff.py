@@ -32,7 +32,7 @@ _OURS = re.compile(r"\d{2,}-of-\d+_.+\.dxf")
 
 @dataclass(frozen=True, kw_only=True)
 class Sent:
-    """What became of a hand-over.
+    """The result of a hand-over.
 
     Args:
         copied: names of the files that were written.
@@ -131,7 +131,7 @@ def _refuse_own(source: Path, to: Path) -> None:
 
 
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
-    """What is handed over, in cutting order, by its name there."""
+    """Return what is handed over, in cutting order, by its name there."""
     names = {sheet.number: router_name(sheets, sheet) for sheet in sheets.sheets}
     held = {sheet.number: read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
     hashes = {number: hashlib.sha256(content).hexdigest() for number, content in held.items()}
@@ -140,7 +140,7 @@ def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
 
 
 def _held(path: Path) -> bytes | None:
-    """What is there, None for no file.
+    """Return what is there, None for no file.
 
     Raises:
         ExportError: it is a link, which nothing is written through, or no file.

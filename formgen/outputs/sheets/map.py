@@ -168,7 +168,7 @@ def _marks(held: Any) -> tuple[str, ...]:
 
 
 def _run(held: Mapping[str, Any]) -> Run:
-    """How a board was laid out: the only word of a record that nobody can make again, so its kind is looked at."""
+    """Read how a board was laid out: the only word of a record that nobody can make again, so its kind is looked at."""
     run = Run(**held)
     for name in ("board", "engine", "effort", "why"):
         text = getattr(run, name)

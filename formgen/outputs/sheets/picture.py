@@ -62,7 +62,7 @@ def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[Svg]:
 
 
 def _on_board(sheet: CutSheet, scale: float) -> Iterator[Svg]:
-    """What is left, pieces, and their numbers."""
+    """List what is left, pieces, and their numbers."""
     across_mm = sheet.stock.width_mm
     for rest in sheet.rests:
         yield tag(

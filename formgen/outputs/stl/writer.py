@@ -220,7 +220,7 @@ def _rounded(body: Manifold) -> NDArray[np.float32]:
 
 
 def _closes(corners: NDArray[np.float32]) -> bool:
-    """Whether each side of a triangle is, the other way round, the side of just one other triangle."""
+    """Tell whether each side of a triangle is, the other way round, the side of just one other triangle."""
     _, index = np.unique(np.ascontiguousarray(corners.reshape(-1, 3)).view("V12"), return_inverse=True)
     tri = index.reshape(-1, 3).astype(np.int64)
     count = int(tri.max()) + 1

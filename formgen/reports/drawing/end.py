@@ -51,7 +51,7 @@ def _layers(view: View, held: list[Layer], toward: float, corners: list[float]) 
 
 
 def part_z(subject: Subject) -> tuple[float, float]:
-    """Where the finished part lies across the stack (mm from its front face)."""
+    """Find where the finished part lies across the stack (mm from its front face)."""
     depth, part = subject.form.depth_mm, subject.recipe.part.depth_mm
     return (depth - part) / 2, (depth + part) / 2
 

@@ -94,7 +94,7 @@ def _guides(view: View, subject: Subject) -> None:
 
 
 def _across(subject: Subject, view: View) -> tuple[float, float]:
-    """How far such a line reaches to the left and right of the centre line: into the form, and out of the part."""
+    """Find how far such a line reaches to the left and right of the centre line: into the form, and out of the part."""
     half = subject.laminate.thickness_mm / 2
     inside, outside = abs(subject.pressing.face_offset_mm) + 8.0 / view.scale, half + 3.0 / view.scale
     return (inside, outside) if subject.pressing.side == "male" else (outside, inside)

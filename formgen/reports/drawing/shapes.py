@@ -37,7 +37,7 @@ def cut_line(pose: Pose, lean_rad: float, left_mm: float, right_mm: float) -> tu
 
 
 def leans(laminate: Laminate) -> tuple[float, float]:
-    """How far the cuts at the right and the left end are turned from the curve's left normal."""
+    """Find how far the cuts at the right and the left end are turned from the curve's left normal."""
     right, left = laminate.arch.mitre_rad
     return -right, left
 
@@ -77,7 +77,7 @@ def arcs(curve: ArcSpline) -> list[tuple[Point, float, float, float]]:
 
 
 def passing_x(curve: ArcSpline, x_mm: float) -> list[Point]:
-    """Where the curve passes an x."""
+    """List where the curve passes an x."""
     turned = curve.moved(0.0, 0.0, math.pi / 2)  # y of the turned curve is x of this one
     poses = [curve.pose(s) for s in turned.at_height(x_mm)]
     return [(p.x_mm, p.y_mm) for p in poses]

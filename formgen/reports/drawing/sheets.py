@@ -77,11 +77,11 @@ class _Maker:
 
     @property
     def named(self) -> int:
-        """How many holes have a name on the form."""
+        """The number of holes that have a name on the form."""
         return len(self.subject.reliefs) + len(self.subject.dowels)
 
     def area(self, wide: float, high: float) -> Room:
-        """What of a sheet is free for the views; a mark that the part must not be pressed takes the upper edge."""
+        """Find what of a sheet is free for the views; DO NOT PRESS, where it stands, takes the upper edge."""
         x0, _, x1, _ = area(wide, high)
         head = stamp_height_mm(self.subject.form, x1 - x0)
         return area(wide, high, head + STAMP_CLEAR_MM if head else 0.0)
@@ -200,7 +200,7 @@ def _tries(maker: _Maker, papers: Sequence[str]) -> Iterator[tuple[str, float, l
 def _may_hold(
     form_mm: tuple[float, float], section: Block, sizes: Sequence[Sequence[list[Block]]], room: Room, pages: int
 ) -> bool:
-    """Whether the page of the form is large enough for it and for what else stands there, in letters of some size."""
+    """Tell whether the page is large enough for the form and for what else stands there, in letters of some size."""
     return pages > 2 or any(
         may_fit([form_mm, *(b.size for b in ([*of_form, *of_part, section] if pages == 1 else of_form))], room)
         for of_form, of_part in sizes
@@ -237,7 +237,7 @@ def written(ratio: float) -> str:
 
 
 def _what(number: int, count: int) -> str:
-    """What a sheet shows."""
+    """Say what a sheet shows."""
     if count == 1:
         return "form, part and plies"
     return ("form", "part and plies")[number - 1] if count == 2 else "form, part, lists"

@@ -40,7 +40,7 @@ class Subject:
 
     @property
     def pressing(self) -> Pressing:
-        """How the part lies on it."""
+        """The pressing of the part on it."""
         return self.form.pressing
 
     @property
@@ -50,7 +50,7 @@ class Subject:
 
     @property
     def recipe(self) -> Recipe:
-        """What was asked."""
+        """The recipe that it was made from."""
         return self.form.recipe
 
     @property
@@ -129,7 +129,7 @@ class Subject:
 
     @property
     def set_back_mm(self) -> float:
-        """How far the channel stands behind the face; 0 without one."""
+        """The distance from the form's face back to the channel's; 0 without one."""
         face = next((layer.face for layer in self.form.layers if layer.channel), None)
         if face is None:
             return 0.0

@@ -33,7 +33,7 @@ WHOLE_FROM = 10
 
 @dataclass(frozen=True, kw_only=True)
 class Frame:
-    """Where and how small the part is drawn.
+    """The place and scale of the part's drawing.
 
     Args:
         scale: one on paper stands for so many.

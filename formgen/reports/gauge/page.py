@@ -88,7 +88,7 @@ def _draw_gauge(canvas: Any, form: Holding, part: Made, size_mm: tuple[float, fl
 
 
 def base_text(found: Ordinates, units: Units) -> str:
-    """What A and B are, in words."""
+    """Say what A and B are, in words."""
     on = {"inside": "inside face", "outside": "outside face", "centre": "centre line"}[found.measured_on]
     if found.base == "springing line":
         legs = (found.springing_mm[0], found.centre.length_mm - found.springing_mm[1])
@@ -148,7 +148,7 @@ def _head(form: Holding, part: Made, width_mm: float) -> Laid:
 
 
 def _board_text(found: Ordinates) -> str:
-    """What the gauge plate is good for: all that the tape does, and what bulges out past A and B, too."""
+    """Say what the gauge plate is good for: all that the tape does, and what bulges out past A and B, too."""
     x0, _, x1, _ = part_outline(found).bounds
     past = max(-x0, x1 - found.span_mm) > BULGE * found.thickness_mm
     more = ", and is the check for what lies past A and B" if past else ""
@@ -200,7 +200,7 @@ def _block(
 
 
 def _label(text: str, width_mm: float, y_mm: float, row_mm: float, capital_mm: float) -> Word:
-    """What a row is about, as large as its cell allows."""
+    """Return what a row is about, as large as its cell allows."""
     shown = showable(text)
     capital, face = fitting(shown, width_mm - 2.0, (capital_mm, 0.85 * capital_mm, 0.7 * capital_mm))
     return Word(x_mm=1.0, y_mm=y_mm + (row_mm + capital) / 2.0, text=shown, capital_mm=capital, face=face)
@@ -223,7 +223,7 @@ def _cells(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> lis
 
 
 def _of_faces(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> Iterable[tuple[int, str]]:
-    """What is wanted on the inside and on the outside, and how far off it may be."""
+    """List what is wanted on the inside and on the outside, and how far off it may be."""
     for column, face in ((2, "inside"), (5, "outside")):
         reading = row.get(face)
         if reading is None:

@@ -41,17 +41,17 @@ def units(holding: Holding) -> Units:
 
 
 def way(holding: Holding) -> Way:
-    """How it is pressed."""
+    """Return how it is pressed."""
     return holding.pressing.way
 
 
 def glue_chosen(holding: Holding) -> bool:
-    """Whether recipe or shop names the glue."""
+    """Tell whether recipe or shop names the glue."""
     return holding.pressing.glue.chosen
 
 
 def comes_off(holding: Holding) -> bool:
-    """Whether the part in its bag may leave the form with bar or tie on, whatever the friction turns out to be."""
+    """Tell whether the part in its bag may leave the form with bar or tie on, whatever the friction turns out to be."""
     return holding.off is not None and holding.off.may_come_off and holding.off.bar is not None
 
 
@@ -65,12 +65,12 @@ def bar(holding: Holding) -> BarSetting | None:
 
 
 def clamps_come_off(holding: Holding) -> bool:
-    """Whether clamps on the curve may come off under full vacuum."""
+    """Tell whether clamps on the curve may come off under full vacuum."""
     return holding.clamps is not None and bool(holding.clamps.off_at_vacuum)
 
 
 def clamps_of(holding: Holding) -> Clamps | None:
-    """Which go on, come off and stay; None where the form has no relief."""
+    """Return which go on, come off and stay; None where the form has no relief."""
     plan = holding.clamps
     if plan is None:
         return None

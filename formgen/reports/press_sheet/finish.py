@@ -81,7 +81,7 @@ def next_day(holding: Holding, brief: int) -> Iterable[Item]:
 
 
 def _mitre_text(part: Made) -> str:
-    """How far the saw cut of a mitred end leans; nothing where both ends are square."""
+    """Say how far the saw cut of a mitred end leans; nothing where both ends are square."""
     lean = max(abs(rad) for rad in part.pressing.arch.mitre_rad)
     return f"{math.degrees(lean):.2f}°" if lean > 0.0 else ""
 
@@ -92,7 +92,7 @@ def _depth_text(part: Made) -> str:
 
 
 def _each(holding: Holding, said: Callable[[Made], str]) -> str:
-    """What is said of the part; of several openings each thing that is said, with their marks."""
+    """Say it of the part; of several openings each thing that is said, with their marks."""
     marks: dict[str, list[str]] = {}
     for part in holding.makes:
         marks.setdefault(said(part), []).append(part.mark)

@@ -106,7 +106,7 @@ def _more_bags() -> Iterable[Item]:
 
 
 def clamps_off(holding: Holding) -> Iterable[Item]:
-    """Which may come off, which stay and where; and when to look again."""
+    """List which may come off, which stay and where; and when to look again."""
     held = facts.clamps_of(holding)
     stays = facts.stays(holding)
     if held is None:

@@ -36,7 +36,7 @@ class Tick:
 
     @property
     def labels(self) -> tuple[str, ...]:
-        """What is written behind it."""
+        """The words written behind it."""
         return (self.write,) if isinstance(self.write, str) else self.write
 
     def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
@@ -99,7 +99,7 @@ class Write:
         return Laid(height_mm=height + 0.4 * capital_mm, words=tuple(words), rules=tuple(rules))
 
     def _first_row(self, width_mm: float, capital_mm: float, face: str) -> int:
-        """How many labels stand side by side with room to write, each on an equal share; at least one."""
+        """Count how many labels stand side by side with room to write, each on an equal share; at least one."""
         for count in range(len(self.labels), 1, -1):
             each = (width_mm - 3.0 * (count - 1)) / count
             if all(wide(showable(label), capital_mm, face) + WRITE_MM <= each for label in self.labels[:count]):

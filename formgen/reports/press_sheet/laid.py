@@ -95,7 +95,7 @@ def paragraph(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) 
 
 
 def line_mm(capital_mm: float) -> float:
-    """How far down the first base line is."""
+    """Find how far down the first base line is."""
     return 1.25 * capital_mm
 
 

@@ -74,7 +74,7 @@ def legs_down(holding: Holding) -> Iterable[Item]:
 
 
 def which_face_shows(holding: Holding) -> str:
-    """Which ply lies on the form, and which faces the part shows."""
+    """Say which ply lies on the form, and which faces the part shows."""
     count = len(holding.laminate.plies)
     on, away = (1, count) if holding.pressing.side == "male" else (count, 1)
     return (
@@ -117,7 +117,7 @@ def _mark(holding: Holding) -> str:
 
 
 def at_the_mark(holding: Holding) -> str:
-    """Where the stack lies along the form."""
+    """Say where the stack lies along the form."""
     if middles_meet(holding):
         return "middle marks on the form's centre line"
     waste = tape(holding.arch.waste_mm[0], facts.units(holding))
@@ -140,7 +140,7 @@ def _pin(holding: Holding) -> str:
 
 
 def lying(holding: Holding) -> str:
-    """What lies on both sides of the stack."""
+    """Say what lies on both sides of the stack."""
     pressing = holding.pressing
     between = listed([name for name, _ in pressing.between]) if pressing.between else "nothing"
     over = listed([name for name, _ in pressing.over]) if pressing.over else "nothing"

@@ -46,5 +46,5 @@ def _table(head: str, shown: Sequence[Reading], units: Units) -> Table:
 
 
 def _place(reading: Reading) -> str:
-    """What is read; a station is one of the gauge page."""
+    """Say what is read; a station is one of the gauge page."""
     return reading_text(reading) + " (gauge.pdf)" * reading.place.startswith("station")

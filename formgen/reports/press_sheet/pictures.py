@@ -163,7 +163,7 @@ def clamps_on(shapes: Shapes, canvas: Any, cell: Box) -> None:
 
 
 def whole(shapes: Shapes, canvas: Any, cell: Box) -> None:
-    """What holds the part while the glue sets: feet or bar, and the pairs that stay."""
+    """Draw what holds the part while the glue sets: feet or bar, and the pairs that stay."""
     scene = _on_the_form(shapes, canvas, cell, with_bar=True)
     plan, held = shapes.holding.clamps, facts.clamps_of(shapes.holding)
     kept = {*held.feet, *held.stay} if held is not None and not facts.comes_off(shapes.holding) else set()
@@ -192,7 +192,7 @@ def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
 
 
 def pair_close_up(shapes: Shapes, canvas: Any, cell: Box) -> None:
-    """Where the clamp at one end of the arc stays, with its distance, several times larger than the rest."""
+    """Draw where the clamp at one end of the arc stays, with its distance, several times larger than the rest."""
     stay = next((s for s in facts.stays(shapes.holding) if s.end == "right"), facts.stays(shapes.holding)[0])
     spring = datum_mm(shapes, stay)
     station = stay.station_mm + shapes.before_mm

@@ -93,7 +93,7 @@ def lay_out_items(holding: Holding) -> Iterable[Item]:
 
 
 def _glue(holding: Holding) -> Item:
-    """What to mix; blanks where nobody has chosen the glue."""
+    """Return what to mix; blanks where nobody has chosen the glue."""
     glue, units = holding.pressing.glue, facts.units(holding)
     if glue.mixed_kg is None or glue.spread_g_per_m2 is None or glue.adhesive is None:
         return Tick(
@@ -180,7 +180,7 @@ def _kind(cut: PlyCut, units: Units) -> str:
 
 
 def middles_meet(holding: Holding) -> bool:
-    """Whether the middle of every ply lies at the form's centre line: both ends of each part are alike."""
+    """Tell whether the middle of every ply lies at the form's centre line: both ends of each part are alike."""
     return all(alike_at_both_ends(part.pressing.laminate) for part in holding.makes)
 
 

@@ -121,7 +121,7 @@ def plies(
 
 
 def inside(points: Array, ring_points: Sequence[Point]) -> NDArray[np.bool_]:
-    """Which points (n, 2) lie inside a closed chain, by crossings of a ray."""
+    """Return which points (n, 2) lie inside a closed chain, by crossings of a ray."""
     corners = np.asarray(ring_points, dtype=float)
     a, b = corners, np.roll(corners, -1, axis=0)
     x, y = points[:, 0:1], points[:, 1:2]

@@ -20,7 +20,7 @@ from formgen.units import MM_PER_IN
 
 
 def distance(holding: Holding, stay: StayingClamp) -> str:
-    """How far from the spring line a clamp stands, as the tape gives it; empty where it is measured from elsewhere."""
+    """Say how far from the spring line a clamp stands, by the tape; empty where it is measured from elsewhere."""
     if stay.trim_line or stay.beyond_springing_mm is None:
         return ""
     return tape(abs(stay.beyond_springing_mm), facts.units(holding))
@@ -43,13 +43,13 @@ def beyond(holding: Holding, stay: StayingClamp) -> str:
 
 
 def place(holding: Holding, stay: StayingClamp) -> str:
-    """Which clamp, at which end, and where."""
+    """Say which clamp, at which end, and where."""
     number = f"clamp {stay.clamp}" if stay.clamp is not None else "one from the back of the form"
     return f"{number} at the {stay.end} end, {beyond(holding, stay)}"
 
 
 def pair_place(holding: Holding) -> str:
-    """Where the pair stays and which clamps it is, said once for both ends."""
+    """Say where the pair stays and which clamps it is, said once for both ends."""
     stays = facts.stays(holding)
     on = (stays[0].beyond_springing_mm or 0.0) >= 0.0
     where = "beyond each spring line, on the leg" if on else "before each spring line, on the arc"
@@ -59,7 +59,7 @@ def pair_place(holding: Holding) -> str:
 
 
 def others_stay(holding: Holding, held: facts.Clamps) -> str:
-    """What stays beside the pairs: bar and feet; empty where nothing does."""
+    """Say what stays beside the pairs: bar and feet; empty where nothing does."""
     pairs = {stay.clamp for stay in facts.stays(holding)}
     feet = [*held.feet, *(n for n in held.stay if n not in pairs)]
     which = f": {numbers(feet)}" if feet else ""
@@ -69,7 +69,7 @@ def others_stay(holding: Holding, held: facts.Clamps) -> str:
 
 
 def slack_costs(holding: Holding) -> str:
-    """What a mark of slack on the tape does to the part, in brackets; empty where it does nothing."""
+    """Say what a mark of slack on the tape does to the part, in brackets; empty where it does nothing."""
     on, units = holding.on_form, facts.units(holding)
     if on is None or on.per_slack < 1e-3:
         return ""
@@ -103,12 +103,12 @@ def ends(holding: Holding) -> str:
 
 
 def inward(holding: Holding) -> str:
-    """Which way the ends go to the form."""
+    """Say which way the ends go to the form."""
     return "down" if holding.pressing.side == "male" else "in"
 
 
 def foot_force(holding: Holding) -> str:
-    """What bringing each end in takes, for the whole depth; empty where it takes nothing."""
+    """Say what bringing each end in takes, for the whole depth; empty where it takes nothing."""
     ends = [end for end in holding.bending.ends if end.foot_n > 0.0]
     if not ends:
         return ""
@@ -119,7 +119,7 @@ def foot_force(holding: Holding) -> str:
 
 
 def closing_force(holding: Holding) -> str:
-    """What closing the plies at the ends of the arc takes, as a range for the whole depth; empty where nothing."""
+    """Say what closing the plies at the ends of the arc takes, as a range for the whole depth; empty where nothing."""
     bending, units = holding.bending, facts.units(holding)
     said = {
         end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "
@@ -135,7 +135,7 @@ def closing_force(holding: Holding) -> str:
 
 
 def caul(holding: Holding, under: CaulPressure) -> str:
-    """What lies under the clamps, and how far apart they may stand."""
+    """Say what lies under the clamps, and how far apart they may stand."""
     units = facts.units(holding)
     side = f", {under.side_by_side} side by side across the part" if under.side_by_side > 1 else ""
     return (
@@ -189,7 +189,7 @@ def bar_reading(holding: Holding, setting: BarSetting) -> Reading:
 
 
 def _bar_place(holding: Holding, setting: BarSetting) -> str:
-    """Which thing, and where it goes."""
+    """Say which thing, and where it goes."""
     units = facts.units(holding)
     faces = "outside" if setting.action == "pulls in" else "inside"
     if bar_word(holding) == "tie":
@@ -199,7 +199,7 @@ def _bar_place(holding: Holding, setting: BarSetting) -> str:
 
 
 def _bar_step(holding: Holding, setting: BarSetting) -> str:
-    """What the next mark on the tape does to the finished span."""
+    """Say what the next mark on the tape does to the finished span."""
     units = facts.units(holding)
     mark, moves = ("1/16 in", setting.span_mm_per_sixteenth) if units == "in" else ("1 mm", setting.span_per_bar)
     if not math.isfinite(moves):
@@ -208,7 +208,7 @@ def _bar_step(holding: Holding, setting: BarSetting) -> str:
 
 
 def in_the_bag_rows(holding: Holding) -> tuple[tuple[str, str], ...]:
-    """What a tape finds across the part in its bag, off the form, at the usual friction."""
+    """List what a tape finds across the part in its bag, off the form, at the usual friction."""
     off, measured = holding.off, holding.recipe.part.measured_on
     if off is None or measured == "centre":
         return ()
@@ -222,5 +222,5 @@ def in_the_bag_rows(holding: Holding) -> tuple[tuple[str, str], ...]:
 
 
 def off_tolerance(holding: Holding) -> str:
-    """How far the part may move off the form."""
+    """Say how far the part may move off the form."""
     return thin(holding.off.tolerance_mm, facts.units(holding)) if holding.off is not None else ""

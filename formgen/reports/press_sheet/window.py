@@ -40,7 +40,7 @@ def cut_chain(chain: Sequence[Point], window: Box) -> list[list[Point]]:
 
 
 def _cut_by(points: Sequence[Point], depth: Callable[[Point], float]) -> list[Point]:
-    """What of a closed shape has a depth of 0 or more."""
+    """List what of a closed shape has a depth of 0 or more."""
     kept: list[Point] = []
     for a, b in zip(points, [*points[1:], *points[:1]], strict=True):
         da, db = depth(a), depth(b)

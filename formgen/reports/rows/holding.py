@@ -43,7 +43,7 @@ def holding_rows(form: Holding) -> Iterable[tuple[str, str]]:
 
 
 def _off_rows(off: OffForm, units: Units) -> Iterable[tuple[str, str]]:
-    """What to set bar or tie to off the form, and how the part stands in its bag and finished, as friction may be."""
+    """List the setting of bar or tie off the form, and how the part stands in its bag and finished."""
     if off.bar is not None:
         where = "across the outside of the legs" if off.held_by == "bar" else "across the two ends"
         yield f"off the form, {off.held_by}", f"{where}: {_setting_text(off.bar, units)}"
@@ -82,7 +82,7 @@ def bar_text(setting: BarSetting, units: Units) -> str:
 
 
 def _bending_rows(bending: Bending, units: Units) -> Iterable[tuple[str, str]]:
-    """What brings each end in, and what closes it; one row for both ends where they read alike."""
+    """List what brings each end in, and what closes it; one row for both ends where they read alike."""
     feet = {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
     closing = {
         end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "

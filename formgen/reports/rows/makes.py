@@ -27,12 +27,12 @@ MOST_ON_SHEET = 6
 
 
 def is_shared(form: Form) -> bool:
-    """Whether several openings come off the form."""
+    """Tell whether several openings come off the form."""
     return len(form.makes) > 1
 
 
 def has_list(form: Form) -> bool:
-    """Whether so many openings come off the form that their list has pages of its own."""
+    """Tell whether so many openings come off the form that their list has pages of its own."""
     return len(form.makes) > MOST_ON_SHEET
 
 
@@ -66,14 +66,14 @@ def span_text(form: Form) -> str:
 
 
 def within_text(mm: float, units: Units) -> str:
-    """How far off something may be: a limit is rounded down, below one mark as a caliper shows it."""
+    """Say how far off something may be: a limit is rounded down, below one mark as a caliper shows it."""
     mark = 25.4 / 64.0 if units == "in" else 0.1
     marks = math.floor(mm / mark + 1e-6)
     return write_length(marks * mark, units) if marks or mm <= 0.0 else write_fine(mm, units)
 
 
 def reading_text(reading: Reading) -> str:
-    """What is read: `span at the feet`, `rise at the middle`, `ordinate 3`."""
+    """Say what is read: `span at the feet`, `rise at the middle`, `ordinate 3`."""
     if reading.name == "ordinate":
         return f"ordinate {reading.number}"
     place = reading.place if reading.place.startswith("station") else f"the {reading.place}"
@@ -81,7 +81,7 @@ def reading_text(reading: Reading) -> str:
 
 
 def first_readings(part: Made, *, one_face: bool = False) -> tuple[Reading, ...]:
-    """What is read as soon as the part is released.
+    """Return what is read as soon as the part is released.
 
     Args:
         part: which part.

@@ -23,7 +23,7 @@ APART_MM = 3.0
 
 
 def openings_table(form: Form, width_mm: float) -> Laid:
-    """What comes off the form, a row for each opening, and from where the trims are measured."""
+    """Return what comes off the form, a row for each opening, and from where the trims are measured."""
     units = form.recipe.units
     said = (
         f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "

@@ -64,7 +64,7 @@ def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
 
 
 def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
-    """What the curvature does from the press to the finished part."""
+    """List what the curvature does from the press to the finished part."""
     text = f"opens {100 * laminate.spring_back:.2f} % of the curvature"
     if (laminate.glue_line_stiffness, laminate.relaxation) != (1.0, 1.0):
         text += (
@@ -119,7 +119,7 @@ def _boards(laminate: Laminate) -> Iterable[tuple[str, str]]:
 
 
 def tail_text(tails: Sequence[EndTail], units: Units) -> str:
-    """How far the ends stand off a form in the bag without clamps, against the trim that is cut off."""
+    """Say how far the ends stand off a form in the bag without clamps, against the trim that is cut off."""
     if not any(t.length_mm for t in tails):
         return "straight legs hold them to the form"
     said = [

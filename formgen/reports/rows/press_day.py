@@ -64,7 +64,7 @@ def lying_rows(pressing: Pressing) -> Iterable[Row]:
 
 
 def press_rows(pressing: Pressing) -> Iterable[Row]:
-    """What presses the plies and what that does, glue and bag."""
+    """List what presses the plies and what that does, glue and bag."""
     vacuum, bag = pressing.vacuum, pressing.bag
     if vacuum is not None:
         yield from _vacuum(pressing, vacuum)
@@ -80,7 +80,7 @@ def press_rows(pressing: Pressing) -> Iterable[Row]:
 
 
 def burden_rows(form: Holding) -> Iterable[Row]:
-    """What the form bears and weighs."""
+    """List what the form bears and weighs."""
     units = form.recipe.units
     strength, weights = form.strength, form.weights
     for check in strength.checks:

@@ -54,7 +54,7 @@ def key_page(subject: Subject, grid: Grid, pages: list[tuple[int, int]]) -> tupl
 
 
 def _openings(subject: Subject, sides_mm: tuple[float, float], top_mm: float) -> tuple[list[Ink], float]:
-    """What comes off the form, a row for each opening, and how far down the paper is then free."""
+    """Return what comes off the form, a row for each opening, and how far down the paper is then free."""
     laid = openings_table(subject.form, sides_mm[1] - sides_mm[0])
     inks: list[Ink] = [line(RULES, (r.x0_mm, -r.y0_mm), (r.x1_mm, -r.y1_mm)) for r in laid.rules]
     inks += [Words(text=w.text, at=(w.x_mm, -w.y_mm), height_mm=w.capital_mm, face=_FACES[w.face]) for w in laid.words]
@@ -62,7 +62,7 @@ def _openings(subject: Subject, sides_mm: tuple[float, float], top_mm: float) ->
 
 
 def advice(subject: Subject, grid: Grid) -> list[str]:
-    """What to do, in order."""
+    """List what to do, in order."""
     bars = (
         f"Measure both check bars of a page with a steel rule: each is {BAR_MM[subject.units][1]} long. If one is not, "
         "set the printer and print again."
@@ -79,7 +79,7 @@ def advice(subject: Subject, grid: Grid) -> list[str]:
 
 
 def whole_size(subject: Subject) -> str:
-    """What to measure when all is laid out."""
+    """Say what to measure when all is laid out."""
     units = subject.units
     x0, y0, x1, y1 = subject.whole.bounds
     what = "springing lines" if subject.two_legged else "trim lines"

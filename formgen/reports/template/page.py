@@ -21,7 +21,7 @@ FOOT_TEXTS_MM = (2.5, 2.2, 1.8, 1.5, 1.2)
 
 
 def origin(grid: Grid, row: int, column: int) -> tuple[float, float]:
-    """What to add to a place of the form to get its place on the page."""
+    """Find what to add to a place of the form to get its place on the page."""
     x0, y0, _, _ = grid.window(row, column)
     return MARGIN_MM + SIDE_MM - x0, MARGIN_MM + FOOT_MM - y0
 

@@ -102,7 +102,7 @@ def _segments(field: Field) -> NDArray[np.float64]:
 
 
 def _window(canvas: Any, inks: Sequence[tuple[Ink, Bounds]], grid: Grid, row: int, column: int) -> None:
-    """What of the ink, each with its bounds, lies on a page, cut off at the edge of what it shows."""
+    """Draw what of the ink, each with its bounds, lies on a page, cut off at the edge of what it shows."""
     x0, y0, x1, y1 = grid.window(row, column)
     dx, dy = origin(grid, row, column)
     canvas.saveState()

@@ -47,7 +47,7 @@ class Grid:
         return x, y, x + self.wide_mm, y + self.high_mm
 
     def window(self, row: int, column: int) -> Bounds:
-        """What its page shows."""
+        """Return what its page shows."""
         x0, y0, x1, y1 = self.cell(row, column)
         half = OVERLAP_MM / 2
         return x0 - half, y0 - half, x1 + half, y1 + half

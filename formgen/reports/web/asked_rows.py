@@ -24,7 +24,7 @@ GIVEN, USUAL = "recipe", "usual"
 
 
 def recipe_rows(recipe: Recipe) -> Iterable[Row]:
-    """What the recipe says."""
+    """List what the recipe says."""
     units = recipe.units
     for field in ("part", "laminate", "press", "form"):
         yield from _rows(getattr(recipe.asked, field), field, units, GIVEN)

@@ -21,7 +21,7 @@ TENTHS = 10
 
 @dataclass(frozen=True)
 class Frame:
-    """Where a drawing lies: from mm, y up, to a frame `WIDE` wide, y down.
+    """The place of a drawing: from mm, y up, to a frame `WIDE` wide, y down.
 
     Args:
         scale: units of the frame in a mm.

@@ -68,7 +68,7 @@ def _piece(piece: Piece) -> Iterator[Svg]:
 
 
 def _kinds(layer: Layer, units: Units) -> str:
-    """What sets a layer apart, its size and its pieces."""
+    """Say what sets a layer apart, its size and its pieces."""
     x0, y0, x1, y1 = layer.outline.bounds
     said = [
         f"{write_length(x1 - x0, units)} × {write_length(y1 - y0, units)}",

@@ -62,5 +62,5 @@ def page(template: str, title: str, sections: Mapping[str, str], scripts: Sequen
 
 
 def _hash(content: str) -> str:
-    """What a content policy calls an inline style or script by."""
+    """Say what a content policy calls an inline style or script by."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(content.encode()).digest()).decode()}'"

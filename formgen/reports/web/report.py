@@ -85,7 +85,7 @@ def _with_numbers(form: Holding, found: Iterable[Finding]) -> list[tuple[Finding
 
 
 def _title_block(form: Holding) -> tuple[tuple[str, str], ...]:
-    """What a drawing has in its corner: of what this is, for whom."""
+    """List what a drawing has in its corner: of what this is, for whom."""
     recipe = form.recipe
     part = recipe.part
     return (

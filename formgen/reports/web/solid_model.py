@@ -29,7 +29,7 @@ Ring = NDArray[np.int64]
 
 
 def solid_model(form: Holding) -> dict[str, Any]:
-    """What the picture is made of.
+    """Return what the picture is made of.
 
     Returns:
         `solids` (each a list of slabs with `low`, `high`, `rings`, `triangles`), `layers` (`number`, `low`, `pieces` as
