@@ -44,7 +44,7 @@ def _batch(folder: Path) -> subprocess.Popen[bytes]:
 
 
 @pytest.mark.parametrize("number", ALL)
-@pytest.mark.parametrize("module", ["formgen.cli.commands", "click", "formgen.pipeline", "numpy", "rich.table"])
+@pytest.mark.parametrize("module", ["formgen.cli.commands", "click", "formgen.pipeline", "numpy", "formgen.cli.tables"])
 def test_told_while_it_is_loading(tmp_path: Path, module: str, number: int) -> None:
     one, _ = recipes(tmp_path)
     command = [sys.executable, "-c", _EARLY, module, str(int(number)), "check", str(one)]
