@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from formgen.curve.ordinates import Ordinates, face_of
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Outline, Point
 
 #: Board left behind the lowest point of the face, or above its highest: room for a hand and for the label (mm).
@@ -59,7 +57,7 @@ def gauge_plate(found: Ordinates) -> GaugePlate:
     """The plate for the face that was measured."""
     outside = found.measured_on == "outside"
     curve = _edge_curve(found, outside=outside)
-    x0, y0, x1, y1 = _bounds(curve)
+    x0, y0, x1, y1 = curve.bounds
     straight = not _hooked(curve, outside=outside)
     back = y1 + BACK_MM if outside else y0 - BACK_MM
     right, left = curve.start, curve.end
@@ -97,14 +95,6 @@ def _edge_curve(found: Ordinates, *, outside: bool) -> ArcSpline:
     begin, end = found.springing_mm
     more = min(BACK_MM, begin, found.centre.length_mm - end) if _on_legs(found) else 0.0
     return found.centre.part(begin - more, end + more).parallel(offset)
-
-
-def _bounds(curve: ArcSpline) -> tuple[float, float, float, float]:
-    vertices = curve.vertices()
-    edges = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(vertices)]
-    x0, y0 = (-max(e.farthest(-ux, -uy) for e in edges) for ux, uy in ((1, 0), (0, 1)))
-    x1, y1 = (max(e.farthest(ux, uy) for e in edges) for ux, uy in ((1, 0), (0, 1)))
-    return x0, y0, x1, y1
 
 
 def _hooked(curve: ArcSpline, *, outside: bool) -> bool:

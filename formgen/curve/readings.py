@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from formgen.curve.ordinates import Across, Height, Ordinate, Ordinates, face_of
-from formgen.geometry.edge import Edge
+from formgen.curve.ordinates import Across, Height, Ordinates, face_of
 
 Name = Literal["span", "rise", "ordinate"]
 TapeFace = Literal["inside", "outside"]
@@ -48,9 +46,9 @@ class Reading:
     name: Name
     face: TapeFace
     place: str
-    height_mm: float | None
-    from_a_mm: float | None
-    number: int
+    height_mm: float | None = None
+    from_a_mm: float | None = None
+    number: int = 0
     wanted_mm: float
     within_mm: float
     when: tuple[When, ...]
@@ -66,8 +64,7 @@ def measured_rise_mm(found: Ordinates) -> float:
     offset = {"inside": 0.5, "centre": 0.0, "outside": -0.5}[found.measured_on] * found.thickness_mm
     on_legs = found.base == "springing line"
     face = face_of(found.centre.part(*found.springing_mm), offset, (0.0, 0.0) if on_legs else found.mitre_rad)
-    edges = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
-    low, high = -max(edge.farthest(0.0, -1.0) for edge in edges), max(edge.farthest(0.0, 1.0) for edge in edges)
+    _, low, _, high = face.bounds
     return high if high >= -low else low
 
 
@@ -81,8 +78,6 @@ def _spans(found: Ordinates) -> Iterable[Reading]:
                 face=face,
                 place=_place(across, found),
                 height_mm=_height_mm(across, found),
-                from_a_mm=None,
-                number=0,
                 wanted_mm=wanted,
                 within_mm=found.tolerance_mm,
                 when=TWICE,
@@ -115,9 +110,7 @@ def _rise(found: Ordinates) -> Iterable[Reading]:
         name="rise",
         face=face,
         place="middle" if middle else f"station {found.rows.index(row) + 1}",
-        height_mm=None,
         from_a_mm=row.from_a_mm,
-        number=0,
         wanted_mm=at.height_mm,
         within_mm=at.play_mm,
         when=TWICE,
@@ -125,22 +118,18 @@ def _rise(found: Ordinates) -> Iterable[Reading]:
 
 
 def _ordinates(found: Ordinates) -> Iterable[Reading]:
+    """Both faces at every station that they reach."""
     for number, row in enumerate(found.rows, start=1):
-        yield from _at(row, number)
-
-
-def _at(row: Ordinate, number: int) -> Iterable[Reading]:
-    faces: tuple[tuple[TapeFace, Height | None], ...] = (("inside", row.inside), ("outside", row.outside))
-    for face, height in faces:
-        if height is not None:
-            yield Reading(
-                name="ordinate",
-                face=face,
-                place=f"station {number}",
-                height_mm=None,
-                from_a_mm=row.from_a_mm,
-                number=number,
-                wanted_mm=height.height_mm,
-                within_mm=height.play_mm,
-                when=ONCE,
-            )
+        faces: tuple[tuple[TapeFace, Height | None], ...] = (("inside", row.inside), ("outside", row.outside))
+        for face, height in faces:
+            if height is not None:
+                yield Reading(
+                    name="ordinate",
+                    face=face,
+                    place=f"station {number}",
+                    from_a_mm=row.from_a_mm,
+                    number=number,
+                    wanted_mm=height.height_mm,
+                    within_mm=height.play_mm,
+                    when=ONCE,
+                )

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from formgen.errors import CurveError, FormError
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.crossing import OUTLINE_MM, crossing, outline_crossing
-from formgen.geometry.outline import Edge, Outline, Point
+from formgen.geometry.outline import Outline, Point
 from formgen.lengths import Units, write_length
 from formgen.press.setup import Pressing
 
@@ -152,9 +151,7 @@ def make_body(pressing: Pressing, before_mm: float, after_mm: float) -> Body:
 
 
 def _behind(face: ArcSpline, inward: int, kind: Literal["block", "band"], backing_mm: float) -> Body:
-    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
-    x0, x1 = -max(e.farthest(-1, 0) for e in shape), max(e.farthest(1, 0) for e in shape)
-    y0, y1 = -max(e.farthest(0, -1) for e in shape), max(e.farthest(0, 1) for e in shape)
+    x0, y0, x1, y1 = face.bounds
     reach = (x0 - backing_mm, x1 + backing_mm, y0 - backing_mm if inward > 0 else y1 + backing_mm)
     return Body(kind=kind, face=face, inward=inward, backing_mm=backing_mm, reach=reach)
 
@@ -188,13 +185,12 @@ def _refuse_crossing(face: ArcSpline, body: Body) -> None:
     """A block's straight sides may meet the face at its ends only."""
     right, left = (face.start.x_mm, face.start.y_mm), (face.end.x_mm, face.end.y_mm)
     corners = body.corners
-    shape = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(face.vertices())]
     for a, b in ((left, corners[0]), (corners[-1], right)):
         length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
         if length < 1e-9:
             continue
         ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-        for e in shape:
+        for e in face.edges:
             for t in e.crossings(a, ux, uy):
                 x, y = e.at(t)
                 along = (x - a[0]) * ux + (y - a[1]) * uy

@@ -1,13 +1,16 @@
 """Stage `form`: from the pressing to the stack of layers, every feature placed and checked against its neighbours.
 
-In: a Pressing. Out: a Form, in mm. No solid is built here and no file written.
+In: a Pressing. Out: a Form, in mm. Last come the pieces of a layer, with the features that fall on each and the words
+of who writes on them. No solid is built here and no file written.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from formgen.errors import FormError
 from formgen.findings import Finding, finding
@@ -21,9 +24,8 @@ from formgen.form.joints import Joints, plan_joints
 from formgen.form.marking.lines import guides
 from formgen.form.marking.pieces import Writer
 from formgen.form.model import Form
-from formgen.form.pieces import Features, cut_pieces
 from formgen.form.reliefs import Relief, Wish, place_reliefs
-from formgen.form.stack import Groove, Layer
+from formgen.form.stack import Groove, Hole, Layer, Piece
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.geometry.across import same_place
@@ -280,3 +282,54 @@ def _stack_findings(plan: Plan) -> list[Finding]:
     if pieces > 1:
         found.append(finding("form.pieces", units, value=pieces))
     return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Features:
+    """The features cut through the stack, and those of a piece; pieces alike in outline are looked at once."""
+
+    reliefs: tuple[Relief, ...]
+    dowels: tuple[Point, ...]
+    dowel_mm: float
+    _seen: dict[Outline, tuple[list[Relief], list[Hole]]] = field(default_factory=dict, init=False)
+
+    def on(self, outline: Outline) -> tuple[list[Relief], list[Hole]]:
+        """The reliefs and dowel holes of one piece."""
+        if outline not in self._seen:
+            inside = Room(outlines=(outline,))
+            grounds = inside.free(np.array([r.ground.a for r in self.reliefs]).reshape(-1, 2))
+            centres = inside.free(np.array(self.dowels).reshape(-1, 2))
+            self._seen[outline] = (
+                [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
+                [
+                    Hole(centre=d, diameter_mm=self.dowel_mm)
+                    for d, free in zip(self.dowels, centres, strict=True)
+                    if free > 0
+                ],
+            )
+        return self._seen[outline]
+
+
+def cut_pieces(
+    number: int, outlines: Sequence[Outline], features: Features, ports: Sequence[Groove], writer: Writer
+) -> tuple[Piece, ...]:
+    """The pieces of one layer with the features that fall on each."""
+    pieces = []
+    for i, outline in enumerate(outlines):
+        reliefs, holes = features.on(outline)
+        bare = Piece(
+            name=f"L{number:02d}" if len(outlines) == 1 else f"L{number:02d}-{i + 1}",
+            outline=outline,
+            openings=tuple(r.opening for r in reliefs),
+            holes=tuple(holes),
+            grooves=tuple(g for g in ports if outline.contains(_middle(g.cleared))),
+            marks=(),
+            labels=(),
+        )
+        pieces.append(writer.inscribed(bare, number, i + 1, len(outlines), [r.ground for r in reliefs]))
+    return tuple(pieces)
+
+
+def _middle(outline: Outline) -> Point:
+    xs, ys = [v[0] for v in outline.vertices], [v[1] for v in outline.vertices]
+    return sum(xs) / len(xs), sum(ys) / len(ys)

@@ -1,9 +1,10 @@
 """Stage `form`: whether the form holds: the bending reaction of the plies, and inside the bag the air on every face.
 
 In: the pressing and the layers. Out: checks, each with its deflection against the part's tolerance and its stress
-against what MDF bears for hours; mm, MPa, kN. With the bag round the part alone the air pushes the part from all sides
-alike and not on the form; what the form then feels is that the plies want to be straight. Clamps squeeze part and form
-between jaw and relief; what they press locally is not checked.
+against what MDF bears for hours; mm, MPa, kN. First the board with its limits, last the thinnest walls that clamp
+reliefs leave: to an edge of their piece, and to each other. With the bag round the part alone the air pushes the part
+from all sides alike and not on the form; what the form then feels is that the plies want to be straight. Clamps squeeze
+part and form between jaw and relief; what they press locally is not checked.
 """
 
 from __future__ import annotations
@@ -11,24 +12,94 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from typing import Any
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from formgen.findings import Finding, finding
-from formgen.form.board import Material, material_of
-from formgen.form.burden import Strength, StrengthCheck
-from formgen.form.plate import cantilever_strip, clamped_strip, supported_rectangle
+from formgen.form.free_space import Room
+from formgen.form.model import Strength, StrengthCheck
+from formgen.form.plate import Bent, cantilever_strip, clamped_strip, plate_stiffness_n_mm, supported_rectangle
 from formgen.form.stack import Layer
-from formgen.form.walls import walls
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.lengths import Units
 from formgen.press.air import force_kn
 from formgen.press.setup import Pressing
-from formgen.recipe.figures import figure
+from formgen.recipe.figures import Board, board, figure
 
 HOLLOW = "hollow"
+
+#: How closely an opening's edge is sampled (mm off the arc).
+SAMPLED_MM = 0.05
+
+
+@dataclass(frozen=True, kw_only=True)
+class Material:
+    """The board.
+
+    Args:
+        board: modulus and strength by its thickness.
+        poisson: Poisson's ratio.
+        creep: deflection after hours over that at once.
+        strength_mpa, crush_mpa: bending and crushing stress allowed for hours.
+        tolerance_mm: the part's, against which a deflection is held.
+        pressure_mpa: of the air, inside the bag.
+    """
+
+    board: Board
+    poisson: float
+    creep: float
+    strength_mpa: float
+    crush_mpa: float
+    tolerance_mm: float
+    pressure_mpa: float
+
+    def stiffness(self, thickness_mm: float) -> float:
+        """D of a plate of it, N·mm."""
+        return plate_stiffness_n_mm(self.board.modulus_mpa, thickness_mm, self.poisson)
+
+    def bent(self, what: str, span_mm: float, thickness_mm: float, bent: Bent) -> StrengthCheck:
+        """A plate under load as a check."""
+        return self.check(what, span_mm, thickness_mm, bent.deflection_mm, bent.stress_mpa(thickness_mm))
+
+    def check(
+        self, what: str, span_mm: float, thickness_mm: float, at_once_mm: float, stress_mpa: float
+    ) -> StrengthCheck:
+        """A check from the deflection at once, which grows by creep, and a bending stress."""
+        return StrengthCheck(
+            what=what,
+            span_mm=span_mm,
+            thickness_mm=thickness_mm,
+            deflection_mm=self.creep * at_once_mm,
+            deflection_limit_mm=self.tolerance_mm,
+            stress_mpa=stress_mpa,
+            stress_limit_mpa=self.strength_mpa,
+        )
+
+    def crush(self, what: str, span_mm: float, thickness_mm: float, stress_mpa: float) -> StrengthCheck:
+        """A check of crushing alone."""
+        return replace(self.check(what, span_mm, thickness_mm, 0.0, stress_mpa), stress_limit_mpa=self.crush_mpa)
+
+
+def material_of(pressing: Pressing) -> Material:
+    """The board of the recipe's sheet."""
+    recipe = pressing.recipe
+    shop, mdf = recipe.shop, board(recipe.sheet.thickness_mm)
+    share = figure("mdf_strength_share", shop).value
+    return Material(
+        board=mdf,
+        poisson=figure("mdf_poisson", shop).value,
+        creep=figure("mdf_creep_share", shop).value,
+        strength_mpa=share * mdf.strength_mpa,
+        crush_mpa=share * figure("mdf_crush_mpa", shop).value,
+        tolerance_mm=recipe.part.tolerance_mm,
+        pressure_mpa=pressing.pressure_kpa / 1000.0 if pressing.form_in_bag else 0.0,
+    )
 
 
 def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) -> Strength:
@@ -208,3 +279,51 @@ def _finding(check: StrengthCheck, strength: Strength, units: Units) -> Finding:
         return finding("form.hollow", units, "breaks" if breaks else "gives", **numbers)
     said: dict[str, Any] = {"check": check.what, "outside": strength.pressure_kpa > 0.0}
     return finding("form.breaks" if breaks else "form.gives", units, **numbers, **said)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wall:
+    """The wall left beside an opening: `edge` (to the edge of the piece) or `rib` (to the next opening)."""
+
+    kind: Literal["edge", "rib"]
+    span_mm: float
+    thickness_mm: float
+
+
+def walls(layers: Sequence[Layer]) -> list[Wall]:
+    """The thinnest wall to an edge and the thinnest rib, each with the length of its opening; none without openings."""
+    held: dict[tuple[Outline, Outline], None] = {}
+    for layer in layers:
+        for piece in layer.pieces:
+            held.update(dict.fromkeys((piece.outline, opening.outline) for opening in piece.openings))
+    if not held:
+        return []
+    edges = [_to_edge(piece, opening) for piece, opening in held]
+    found = [min(edges, key=lambda wall: wall.thickness_mm / wall.span_mm)]
+    sampled = {opening: _points(opening) for _, opening in held}
+    ribs = [
+        Wall(kind="rib", span_mm=max(_length(a), _length(b)), thickness_mm=_apart(a, b))
+        for a, b in combinations(sampled.values(), 2)
+    ]
+    if ribs:
+        found.append(min(ribs, key=lambda wall: wall.thickness_mm))
+    return found
+
+
+def _to_edge(piece: Outline, opening: Outline) -> Wall:
+    points = _points(opening)
+    free = Room(outlines=(piece,)).free(points)
+    return Wall(kind="edge", span_mm=_length(points), thickness_mm=float(np.min(free)))
+
+
+def _points(outline: Outline) -> NDArray[np.float64]:
+    return np.array(outline.flattened(SAMPLED_MM))
+
+
+def _length(points: NDArray[np.float64]) -> float:
+    """Greatest distance between two points of an opening."""
+    return float(np.max(np.hypot(*(points[:, None] - points).transpose(2, 0, 1))))
+
+
+def _apart(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+    return float(np.min(np.hypot(*(a[:, None] - b).transpose(2, 0, 1))))

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 
 from formgen.findings import Finding, finding
-from formgen.form.burden import Weights
+from formgen.form.model import Weights
 from formgen.form.stack import Layer, Piece
 from formgen.laminate.plies import Ply
 from formgen.press.setup import Pressing

@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from formgen.errors import CurveError
 from formgen.geometry.distance import nearest_on_piece
+from formgen.geometry.edge import Edge, bounds, edges_between
 from formgen.geometry.pose import Pose, passing
 
 Array = NDArray[np.float64]
@@ -239,6 +240,16 @@ class ArcSpline:
             else:
                 pieces.append((length, curvature))
         return ArcSpline(self.start, tuple(pieces))
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """The lines and arcs in order, none of more than half a circle."""
+        return edges_between(self.vertices())
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(x least, y least, x greatest, y greatest)."""
+        return bounds(self.edges)
 
     def vertices(self) -> list[tuple[float, float, float]]:
         """(x, y, bulge) of every knot, bulge = tan(κL/4) of the piece that follows, 0 at the last.

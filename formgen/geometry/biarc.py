@@ -2,7 +2,8 @@
 
 In: the curve as two functions of a parameter, in mm. Out: an `ArcSpline` within a stated distance of it
 everywhere, made of biarcs: pairs of arcs that meet the curve's points and tangents at both ends. It fits
-smooth curves only; a corner must be split by the caller.
+smooth curves only; a corner must be split by the caller. An ellipse stands here as such a curve, and the other half of
+a half that is alike.
 """
 
 from __future__ import annotations
@@ -211,3 +212,22 @@ def greatest_distance(curve: Smooth, fitted: ArcSpline, probes: int = 4000) -> f
     there = max(abs(fitted.nearest(float(x), float(y))[1]) for x, y in points)
     back = _off_curve(curve, fitted.points(np.linspace(0.0, fitted.length_mm, probes)), u, points)
     return max(there, float(np.max(back)))
+
+
+def ellipse_curve(a_mm: float, b_mm: float, begin_rad: float, end_rad: float, centre_x_mm: float = 0.0) -> Smooth:
+    """A stretch of the ellipse (x₀ + a cos u, b sin u) over its parameter u, anticlockwise."""
+
+    def point(u: Array) -> Array:
+        return np.column_stack([centre_x_mm + a_mm * np.cos(u), b_mm * np.sin(u)])
+
+    def tangent(u: Array) -> Array:
+        return np.column_stack([-a_mm * np.sin(u), b_mm * np.cos(u)])
+
+    return Smooth(point=point, tangent=tangent, begin=begin_rad, end=end_rad)
+
+
+def mirrored(right_half: ArcSpline) -> ArcSpline:
+    """A curve that ends level at its crown, and the same pieces again down to the left."""
+    *rest, (length, curvature) = right_half.pieces
+    back = tuple(reversed(rest))
+    return ArcSpline(right_half.start, (*rest, (2.0 * length, curvature), *back))

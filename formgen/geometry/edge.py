@@ -1,16 +1,18 @@
-"""Geometry: one edge of a closed shape, a line or an arc given by its ends and its bulge; mm.
+"""Geometry: one edge of a shape, a line or an arc given by its ends and its bulge, and edges in a row; mm.
 
-Closed forms only: length, centre, points, and where it passes a line.
+Closed forms only: length, centre, points, extents, and where an edge passes a line.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 Point = tuple[float, float]
+Vertex = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -116,3 +118,19 @@ class Edge:
         base = math.atan2(ux, -uy)  # direction of the line's left normal
         swing = math.acos(-off / self.radius_mm)
         return sorted(t for t in (self.share_of(base + swing), self.share_of(base - swing)) if t < 1.0)
+
+
+def edges_between(vertices: Sequence[Vertex]) -> tuple[Edge, ...]:
+    """The lines and arcs from each vertex (x mm, y mm, bulge of the edge that follows) to the next."""
+    return tuple(Edge(p[:2], q[:2], p[2]) for p, q in pairwise(vertices))
+
+
+def extent(edges: Sequence[Edge], ux: float, uy: float) -> tuple[float, float]:
+    """Least and greatest x·u over edges, u a unit vector."""
+    return -max(e.farthest(-ux, -uy) for e in edges), max(e.farthest(ux, uy) for e in edges)
+
+
+def bounds(edges: Sequence[Edge]) -> tuple[float, float, float, float]:
+    """(x least, y least, x greatest, y greatest) of edges."""
+    (x0, x1), (y0, y1) = extent(edges, 1, 0), extent(edges, 0, 1)
+    return x0, y0, x1, y1

@@ -15,11 +15,9 @@ from itertools import pairwise
 
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.edge import Edge, Point
+from formgen.geometry.edge import Edge, Point, Vertex, bounds, edges_between, extent
 
 __all__ = ["Edge", "Outline", "Point", "Vertex"]
-
-Vertex = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -97,8 +95,7 @@ class Outline:
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
         """The lines and arcs in order."""
-        ring = (*self.vertices, self.vertices[0])
-        return tuple(Edge(p[:2], q[:2], p[2]) for p, q in pairwise(ring))
+        return edges_between((*self.vertices, self.vertices[0]))
 
     @cached_property
     def signed_area_mm2(self) -> float:
@@ -123,13 +120,12 @@ class Outline:
 
     def extent(self, ux: float, uy: float) -> tuple[float, float]:
         """Least and greatest x·u over the outline, u a unit vector."""
-        return -max(e.farthest(-ux, -uy) for e in self.edges), max(e.farthest(ux, uy) for e in self.edges)
+        return extent(self.edges, ux, uy)
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest)."""
-        (x0, x1), (y0, y1) = self.extent(1, 0), self.extent(0, 1)
-        return x0, y0, x1, y1
+        return bounds(self.edges)
 
     def contains(self, p: Point) -> bool:
         """Tell whether the point lies inside (points on the edge may go either way)."""

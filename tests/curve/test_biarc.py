@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 from formgen.curve.arches import ellipse
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import Array
-from formgen.geometry.biarc import Smooth, biarc, fit_biarcs, greatest_distance
-from formgen.geometry.ellipse import ellipse_curve
+from formgen.geometry.biarc import Smooth, biarc, ellipse_curve, fit_biarcs, greatest_distance
 from formgen.geometry.pose import Pose
 from formgen.recipe.arch_kinds import Ellipse
 

@@ -15,8 +15,7 @@ from scipy.integrate import quad
 from shapely import Polygon
 
 from formgen.findings import Severity
-from formgen.form.burden import StrengthCheck
-from formgen.form.model import Form
+from formgen.form.model import Form, StrengthCheck
 from formgen.form.strength import HOLLOW
 from formgen.geometry.outline import Outline
 from formgen.recipe.figures import board

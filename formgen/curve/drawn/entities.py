@@ -18,7 +18,7 @@ from formgen.curve.arch import LONGEST_MM
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.biarc import Smooth, fit_biarcs
-from formgen.geometry.outline import Edge, Point
+from formgen.geometry.edge import Edge, Point, edges_between
 from formgen.geometry.pose import Pose
 from formgen.quoted import escaped
 
@@ -166,7 +166,7 @@ def _lwpolyline(entity: Any, scale: float) -> Drawn:
         raise CurveError("the drawing has " + _CLOSED.format("LWPOLYLINE", layer_of(entity)))
     face = _face(entity)
     corners = [(face * x * scale, y * scale, face * b) for x, y, b in entity.get_points("xyb")]
-    return _of_edges(_edges(corners), [face * entity.dxf.get("elevation", 0.0) * scale])
+    return _of_edges(edges_between(corners), [face * entity.dxf.get("elevation", 0.0) * scale])
 
 
 def _polyline(entity: Any, scale: float) -> Drawn:
@@ -182,11 +182,7 @@ def _polyline(entity: Any, scale: float) -> Drawn:
     corners = [
         (face * v.dxf.location.x * scale, v.dxf.location.y * scale, face * v.dxf.get("bulge", 0.0)) for v in vertices
     ]
-    return _of_edges(_edges(corners), [face * v.dxf.location.z * scale for v in vertices])
-
-
-def _edges(corners: Sequence[tuple[float, float, float]]) -> list[Edge]:
-    return [Edge(p[:2], q[:2], p[2]) for p, q in pairwise(corners)]
+    return _of_edges(edges_between(corners), [face * v.dxf.location.z * scale for v in vertices])
 
 
 def _ellipse(entity: Any, scale: float) -> Drawn:
