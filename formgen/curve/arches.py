@@ -184,10 +184,7 @@ def segmental(ask: Segmental) -> ArcSpline:
     """
     if ask.span_mm is not None and ask.rise_mm is not None:
         a, h = ask.span_mm / 2.0, ask.rise_mm
-        if h >= a:
-            raise impossible(
-                "rise", h, f"under half the span ({size(a)})", "use a semicircle, an ellipse or a pointed arch"
-            )
+        _refuse_high(h, a)
         radius, sweep = (a * a + h * h) / (2.0 * h), 4.0 * math.atan2(h, a)
     elif ask.span_mm is not None and ask.radius_mm is not None:
         radius, a = ask.radius_mm, ask.span_mm / 2.0
@@ -209,6 +206,14 @@ def segmental(ask: Segmental) -> ArcSpline:
     return ArcSpline(Pose(a, 0.0, math.pi - sweep / 2.0), ((radius * sweep, 1.0 / radius),))
 
 
+def _refuse_high(h: float, a: float) -> None:
+    """Refuses a rise of half the span or more, under which no flatter arch than a semicircle fits."""
+    if h >= a:
+        raise impossible(
+            "rise", h, f"under half the span ({size(a)})", "use a semicircle, an ellipse or a pointed arch"
+        )
+
+
 def three_centred(ask: ThreeCentred) -> ArcSpline:
     """Basket-handle: a small arc at each springing, tangent to a large one over the crown.
 
@@ -228,10 +233,7 @@ def three_centred(ask: ThreeCentred) -> ArcSpline:
             )
         r, R, lean = 2.0 * a / 3.0, 4.0 * a / 3.0, math.pi / 6.0
     else:
-        if h >= a:
-            raise impossible(
-                "rise", h, f"under half the span ({size(a)})", "use a semicircle, an ellipse or a pointed arch"
-            )
+        _refuse_high(h, a)
         if r is None:
             d = math.hypot(a, h)
             r = d * (d - a + h) / (2.0 * a)

@@ -32,14 +32,10 @@ def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bo
         raise CurveError(
             f"both {what} of the curve lie at one point, expected some width between them; shorten or open the curve"
         )
-    turned = curve.moved(0.0, 0.0, _near_zero(-math.atan2(dy, dx)))
+    turn = -math.atan2(dy, dx)  # a hair's breadth of it is none, so that a level curve stays as it is
+    turned = curve.moved(0.0, 0.0, 0.0 if abs(turn) < 1e-14 else turn)
     right, left = (turned.pose(s) for s in (springing_mm if two_legged else (0.0, turned.length_mm)))
     return turned.moved(-(right.x_mm + left.x_mm) / 2.0, -(right.y_mm + left.y_mm) / 2.0)
-
-
-def _near_zero(angle_rad: float) -> float:
-    """The angle, or 0 for a hair's breadth of turn, so that a level curve stays as it is."""
-    return 0.0 if abs(angle_rad) < 1e-14 else angle_rad
 
 
 def carried(point: tuple[float, float], before: Pose, after: Pose) -> tuple[float, float]:

@@ -34,6 +34,7 @@ READING_ERROR_MM = READING_STEP_MM / math.sqrt(12.0)
 
 #: Points whose best circle bows by less than this share of its chord lie on a straight line.
 _STRAIGHT = 1e-5
+_ON_A_LINE = "part.arch = points on a straight line, expected a curve; check the readings, a flat part needs no form"
 
 
 def circle(points: Array) -> ArcSpline:
@@ -66,9 +67,7 @@ def circle(points: Array) -> ArcSpline:
     found = least_squares(distances, _first_circle(q, lean), xtol=1e-15, ftol=1e-15, gtol=1e-15, x_scale="jac")
     direction, offset, curvature = (float(v) for v in found.x)
     if abs(curvature) * float(np.hypot(*chord) / size) / 8.0 < _STRAIGHT:
-        raise CurveError(
-            "part.arch = points on a straight line, expected a curve; check the readings, a flat part needs no form"
-        )
+        raise CurveError(_ON_A_LINE)
     radius = size / curvature  # signed: the centre lies along the direction, at offset + radius
     n = np.array([math.cos(direction), math.sin(direction)])
     return _arc_along(points, middle + (offset * size + radius) * n, abs(radius))
@@ -239,9 +238,7 @@ def _refuse_straight(along: Array) -> None:
     length = float(np.hypot(*chord))
     bow = np.abs((along - along[0]) @ np.array([-chord[1], chord[0]])) / max(length, 1e-12)
     if float(np.max(bow)) < _STRAIGHT * length:
-        raise CurveError(
-            "part.arch = points on a straight line, expected a curve; check the readings, a flat part needs no form"
-        )
+        raise CurveError(_ON_A_LINE)
 
 
 #: Fitter, name for people and least number of points of every fit.

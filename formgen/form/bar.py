@@ -4,6 +4,8 @@ On a male form the bar is a bar clamp across the outside of the legs, pulling in
 middle of the part to the top of the stack, end above it: the bar lies at mid-depth, and part and bar lift off the
 form together. On a female form the bar stands between the legs and pushes out; a notch in the outer edge of
 each leg, in the middle layers at the bar's height, takes the clamp that keeps the form's own legs from opening.
+
+It sets no length for the shop: that is the holding stage's, which knows what lies between jaw and wood.
 """
 
 from __future__ import annotations
@@ -15,11 +17,13 @@ import numpy as np
 
 from formgen.errors import FormError, PressError
 from formgen.findings import Finding, finding, phrase
-from formgen.form.bar_touch import bar_touch
 from formgen.form.free_space import WALL_MM
-from formgen.form.model import BarSeat
+from formgen.form.model import BarSeat, BarTouch
+from formgen.geometry.across import same_place
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline, Vertex
+from formgen.laminate.plies import Laminate
+from formgen.press.film import Side
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import BarAsk
@@ -119,6 +123,31 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
     seat = BarSeat(touch=touch, layers=numbers)
     findings = (*findings, *_lost_face(pressing, seat, bar))
     return _with_edges(BarPlan(seat=seat, bar=bar, findings=findings), outline)
+
+
+def bar_touch(laminate: Laminate, side: Side, height_mm: float) -> BarTouch:
+    """Find where a bar at that height bears: on the outside faces for a male form, the inside faces for a female one.
+
+    Raises:
+        PressError: the part does not reach that height on two legs.
+    """
+    offset = (-1 if side == "male" else 1) * laminate.thickness_mm / 2.0
+    held = laminate.pressed.parallel(offset)
+    crossings = held.at_height(height_mm)
+    if len(crossings) < 2:
+        raise PressError(
+            f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
+            "expected a height that it passes twice; move the bar or lengthen the legs"
+        )
+    poses = [held.pose(s) for s in (crossings[0], crossings[-1])]
+    right, left = (same_place(held, laminate.pressed, s) for s in (crossings[0], crossings[-1]))
+    return BarTouch(
+        height_mm=height_mm,
+        stations_mm=(right, left),
+        face_offset_mm=offset,
+        between_mm=poses[0].x_mm - poses[1].x_mm,
+        lean_rad=max(math.asin(min(1.0, abs(math.cos(p.heading_rad)))) for p in poses),
+    )
 
 
 def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ...]:

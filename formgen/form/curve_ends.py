@@ -15,6 +15,9 @@ from typing import Literal
 from formgen.geometry.arcspline import ArcSpline
 from formgen.press.film import Side
 
+End = Literal["right", "left"]
+ENDS: tuple[End, End] = ("right", "left")
+
 #: How near to the jump and how far from it a relief for the pair may be moved (mm): 20 to 40 mm beyond the spring line.
 #: Common practice, no source.
 NEAREST_MM, FARTHEST_MM = 20.0, 40.0
@@ -78,9 +81,7 @@ def jumps(pressed: ArcSpline, side: Side, tolerance_mm: float) -> tuple[Jump, ..
         if by * SEEN_AT_MM**2 / LIFT_SHARE <= SLIGHT * tolerance_mm:
             continue
         toward: Literal[1, -1] = 1 if sign * k1 < sign * k0 else -1
-        straight: Literal[1, -1, 0] = 0
-        if k0 == 0.0 or k1 == 0.0:
-            straight = 1 if k1 == 0.0 else -1
+        straight: Literal[1, -1, 0] = 1 if k1 == 0.0 else -1 if k0 == 0.0 else 0
         found.append(
             Jump(
                 station_mm=float(merged.stations_mm[i]),
@@ -104,12 +105,15 @@ def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, *, right: bool) -> Jum
 
 @dataclass(frozen=True, kw_only=True)
 class Stand:
-    """A place where a clamp must be able to stand: the station wished for, its range, and the end nearby."""
+    """A place where a clamp must be able to stand: the station wished for, its range, and the end nearby.
+
+    `end` names the end of the part whose curve the clamp there holds down; empty for all others.
+    """
 
     station_mm: float
     least_mm: float
     greatest_mm: float
-    end: Literal["right", "left"]
+    end: End | Literal[""] = ""
 
 
 def stands(pressed: ArcSpline, side: Side, tolerance_mm: float, closing_mm: float) -> tuple[Stand, ...]:
@@ -126,21 +130,20 @@ def stands(pressed: ArcSpline, side: Side, tolerance_mm: float, closing_mm: floa
     """
     found = jumps(pressed, side, tolerance_mm)
     out, at_ends = [], []
-    for end in ("right", "left"):
+    for end in ENDS:
         jump = end_jump(found, pressed, right=end == "right")
-        stand = None if jump is None else _stand(jump, tolerance_mm, closing_mm, "right" if end == "right" else "left")
-        if jump is not None and stand is not None:
+        stand = jump and _stand(jump, tolerance_mm, closing_mm, end)
+        if stand is not None:
             at_ends.append(jump)
-        out.append(stand or _at_trim_line(pressed, tolerance_mm, "right" if end == "right" else "left"))
+        out.append(stand or _at_trim_line(pressed, tolerance_mm, end))
     for jump in found:
         if jump not in at_ends:
-            near: Literal["right", "left"] = "right" if jump.station_mm < pressed.length_mm / 2.0 else "left"
-            inner = _stand(jump, tolerance_mm, closing_mm, near)
+            inner = _stand(jump, tolerance_mm, closing_mm, ENDS[jump.station_mm >= pressed.length_mm / 2.0])
             out.extend([inner] if inner is not None else [])
     return tuple(out)
 
 
-def _stand(jump: Jump, tolerance_mm: float, closing_mm: float, end: Literal["right", "left"]) -> Stand | None:
+def _stand(jump: Jump, tolerance_mm: float, closing_mm: float, end: End) -> Stand | None:
     """Beyond a jump, where the usual distance has room; None where it has not."""
     distance = jump.usual_mm(tolerance_mm, closing_mm)
     if distance is None:
@@ -150,7 +153,7 @@ def _stand(jump: Jump, tolerance_mm: float, closing_mm: float, end: Literal["rig
     return Stand(station_mm=jump.at_mm(distance), least_mm=least, greatest_mm=greatest, end=end)
 
 
-def _at_trim_line(pressed: ArcSpline, tolerance_mm: float, end: Literal["right", "left"]) -> Stand:
+def _at_trim_line(pressed: ArcSpline, tolerance_mm: float, end: End) -> Stand:
     """At the finished end, or so little before it that the loose end, κa²/2, is half the tolerance."""
     bends = abs(pressed.pieces[0 if end == "right" else -1][1])
     reach = min(FARTHEST_MM, math.sqrt(tolerance_mm / bends)) if bends else FARTHEST_MM

@@ -10,7 +10,6 @@ from typing import Literal
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding
-from formgen.form.bar_touch import BarTouch
 from formgen.form.stack import Layer, Piece, Stack
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
@@ -95,6 +94,25 @@ class Weights:
     sheets_at_least: int
     limit_kg: float
     cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarTouch:
+    """The two places where a bar bears on the part as it is pressed.
+
+    Args:
+        height_mm: y of the bar's centre line, from the springing line up.
+        stations_mm: stations on the pressed centre line, right and left.
+        face_offset_mm: from the centre line to the faces that the bar touches, positive toward the inside.
+        between_mm: distance between those two faces, wood to wood.
+        lean_rad: greater lean from upright of the two legs there.
+    """
+
+    height_mm: float
+    stations_mm: tuple[float, float]
+    face_offset_mm: float
+    between_mm: float
+    lean_rad: float
 
 
 @dataclass(frozen=True, kw_only=True)

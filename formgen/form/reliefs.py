@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Literal
 
 from formgen.errors import FormError
 from formgen.findings import Finding, finding
 from formgen.form.body import Body
+from formgen.form.curve_ends import Stand
 from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.stack import Opening
 from formgen.geometry.outline import Outline, Point
@@ -44,19 +44,6 @@ class Relief:
         return Opening(outline=Outline.obround(middle, along, length + 2 * r, 2 * r), purpose="clamp relief")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Wish:
-    """A relief's wished station on the face, and the stations between which it may stand.
-
-    `pair` names the end of the part whose curve the clamp there holds down; empty for all others.
-    """
-
-    station_mm: float
-    least_mm: float
-    greatest_mm: float
-    pair: Literal["right", "left", ""] = ""
-
-
 def place_reliefs(
     body: Body,
     part: tuple[float, float],
@@ -64,7 +51,7 @@ def place_reliefs(
     clamp: Clamp,
     room: Room,
     *,
-    pairs: Sequence[Wish],
+    pairs: Sequence[Stand],
     asked_for: bool,
     units: Units,
 ) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
@@ -88,20 +75,23 @@ def place_reliefs(
     others, without, _ = _placed(body, even, ask, clamp, room)
     moved = [abs(relief.station_mm - wish.station_mm) for wish, relief in others]
     reliefs = sorted((relief for _, relief in (*placed, *others)), key=lambda r: r.station_mm)
-    if not reliefs and asked_for:
+    if reliefs:
+        found = _findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask.spacing_mm, units)
+    else:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
-        raise FormError(
-            f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
-            f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower the "
-            "setback"
-        )
-    found = _findings(body, reliefs, [by for by in moved if by > 1e-9], without, part, ask, clamp, units)
+        if asked_for:
+            raise FormError(
+                f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
+                f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower "
+                "the setback"
+            )
+        found = [finding("form.relief-none", units, value=body.backing_mm, limit=need)]
     return tuple(reliefs), (*_pair_findings(dropped, units), *found)
 
 
 def _placed(
-    body: Body, wishes: Sequence[Wish], ask: ReliefAsk, clamp: Clamp, room: Room
-) -> tuple[list[tuple[Wish, Relief]], list[Wish], Room]:
+    body: Body, wishes: Sequence[Stand], ask: ReliefAsk, clamp: Clamp, room: Room
+) -> tuple[list[tuple[Stand, Relief]], list[Stand], Room]:
     """Reliefs for as many wishes as have room, in their order; the wishes without; the room that is left."""
     placed, dropped = [], []
     for wish in wishes:
@@ -114,13 +104,13 @@ def _placed(
     return placed, dropped, room
 
 
-def _even(part: tuple[float, float], spacing_mm: float, fixed_mm: Sequence[float]) -> list[Wish]:
+def _even(part: tuple[float, float], spacing_mm: float, fixed_mm: Sequence[float]) -> list[Stand]:
     """Even steps between what is fixed, and from the outermost to the ends, where the last stands half a step in."""
     if not fixed_mm:
         count = max(1, math.ceil((part[1] - part[0]) / spacing_mm - 1e-9))
         step = (part[1] - part[0]) / count
         return [_between(part[0] + (i + 0.5) * step, step) for i in range(count)]
-    wishes: list[Wish] = []
+    wishes: list[Stand] = []
     for near, far in ((fixed_mm[0], part[0]), (fixed_mm[-1], part[1])):
         count = max(0, math.ceil(abs(far - near) / spacing_mm - 0.5 - 1e-9))
         step = (far - near) / (count + 0.5)
@@ -132,11 +122,11 @@ def _even(part: tuple[float, float], spacing_mm: float, fixed_mm: Sequence[float
     return sorted(wishes, key=lambda wish: wish.station_mm)
 
 
-def _between(station_mm: float, step_mm: float) -> Wish:
-    return Wish(station_mm=station_mm, least_mm=station_mm - step_mm / 2, greatest_mm=station_mm + step_mm / 2)
+def _between(station_mm: float, step_mm: float) -> Stand:
+    return Stand(station_mm=station_mm, least_mm=station_mm - step_mm / 2, greatest_mm=station_mm + step_mm / 2)
 
 
-def _nearest_place(body: Body, wish: Wish, ask: ReliefAsk, clamp: Clamp, room: Room) -> Relief | None:
+def _nearest_place(body: Body, wish: Stand, ask: ReliefAsk, clamp: Clamp, room: Room) -> Relief | None:
     """The relief at the station nearest to the one wished for at which its wall all round is thick enough."""
     tries = [wish.station_mm]
     for i in range(1, int((wish.greatest_mm - wish.least_mm) / STEP_MM) + 2):
@@ -160,9 +150,9 @@ def _relief(body: Body, station_mm: float, ask: ReliefAsk, clamp: Clamp) -> Reli
     return Relief(station_mm=station_mm, ground=Capsule(a=a, b=b, radius_mm=width / 2))
 
 
-def _pair_findings(dropped: Sequence[Wish], units: Units) -> list[Finding]:
+def _pair_findings(dropped: Sequence[Stand], units: Units) -> list[Finding]:
     """List what to do where no relief has room for the clamp that must stay at an end of the curve."""
-    ends = [wish.pair for wish in dropped if wish.pair]
+    ends = [wish.end for wish in dropped if wish.end]
     if not ends:
         return []
     where = "both" if len(set(ends)) > 1 else ends[0]
@@ -170,25 +160,21 @@ def _pair_findings(dropped: Sequence[Wish], units: Units) -> list[Finding]:
 
 
 def _findings(
-    body: Body,
     placed: Sequence[Relief],
     moved: list[float],
-    dropped: Sequence[Wish],
+    dropped: Sequence[Stand],
     part: tuple[float, float],
-    ask: ReliefAsk,
-    clamp: Clamp,
+    spacing_mm: float,
     units: Units,
 ) -> list[Finding]:
-    if not placed:
-        need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
-        return [finding("form.relief-none", units, value=body.backing_mm, limit=need)]
+    """Find which reliefs were moved, and where those that found no place leave a gap wider than asked."""
     found = []
     if moved:
         found.append(finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed)))
     stations = [part[0], *(r.station_mm for r in placed), part[1]]
     gaps = [b - a for a, b in pairwise(stations[1:-1])]
     gaps.extend(2 * end for end in (stations[1] - stations[0], stations[-1] - stations[-2]))
-    if dropped and max(gaps) > ask.spacing_mm + 1e-6:
-        gap = {"value": max(gaps), "limit": ask.spacing_mm}
+    if dropped and max(gaps) > spacing_mm + 1e-6:
+        gap = {"value": max(gaps), "limit": spacing_mm}
         found.append(finding("form.relief-dropped", units, **gap, dropped=len(dropped)))
     return found

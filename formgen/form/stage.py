@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,14 +17,14 @@ from formgen.findings import Finding, finding
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
-from formgen.form.curve_ends import stands
+from formgen.form.curve_ends import Stand, stands
 from formgen.form.dowels import place_dowels
 from formgen.form.free_space import Capsule, Room
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marking.lines import guides
 from formgen.form.marking.pieces import Writer
 from formgen.form.model import Form
-from formgen.form.reliefs import Relief, Wish, place_reliefs
+from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.stack import Groove, Hole, Layer, Piece
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
@@ -215,7 +215,7 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     )
 
 
-def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
+def _pair_wishes(plan: Plan) -> tuple[Stand, ...]:
     """Return where clamps must be able to stand at the ends of the curve and where it jumps, on the form face.
 
     Only where the bag goes round the part alone do other clamps come off; elsewhere all stay, as evenly as they can.
@@ -231,11 +231,11 @@ def _pair_wishes(plan: Plan) -> tuple[Wish, ...]:
         return plan.part[0] + same_place(pressed, pressing.face, station_mm)
 
     return tuple(
-        Wish(
+        replace(
+            stand,
             station_mm=on_face(stand.station_mm),
             least_mm=on_face(stand.least_mm),
             greatest_mm=on_face(stand.greatest_mm),
-            pair=stand.end,
         )
         for stand in stands(pressed, pressing.side, part.tolerance_mm, closing)
     )

@@ -199,21 +199,6 @@ def _off_curve(curve: Smooth, points: Array, u: Array, on_curve: Array) -> Array
     return off
 
 
-def greatest_distance(curve: Smooth, fitted: ArcSpline, probes: int = 4000) -> float:
-    """Greatest distance between a curve and arcs fitted to it in order, looked for densely both ways, mm.
-
-    Args:
-        curve: the exact curve.
-        fitted: arcs that run along it in the same direction and parametrisation order.
-        probes: how many points are tried each way.
-    """
-    u = np.linspace(curve.begin, curve.end, probes)
-    points = curve.point(u)
-    there = max(abs(fitted.nearest(float(x), float(y))[1]) for x, y in points)
-    back = _off_curve(curve, fitted.points(np.linspace(0.0, fitted.length_mm, probes)), u, points)
-    return max(there, float(np.max(back)))
-
-
 def ellipse_curve(a_mm: float, b_mm: float, begin_rad: float, end_rad: float, centre_x_mm: float = 0.0) -> Smooth:
     """A stretch of the ellipse (x₀ + a cos u, b sin u) over its parameter u, anticlockwise."""
 

@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.edge import Edge, Point, Vertex, bounds, edges_between, extent
+from formgen.geometry.edge import Edge, Point, Vertex, bounds, edges_between
 
 __all__ = ["Edge", "Outline", "Point", "Vertex"]
 
@@ -63,24 +63,22 @@ class Outline:
     @classmethod
     def box(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
         """A rectangle about a centre, its length along a unit vector."""
-        (ux, uy), hl, hw = along, length_mm / 2, width_mm / 2
-        return cls.tidy(
-            [
-                (centre[0] + a * hl * ux - b * hw * uy, centre[1] + a * hl * uy + b * hw * ux, 0.0)
-                for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
-            ]
-        )
+        return cls._about(centre, along, length_mm / 2, width_mm / 2, 0.0)
 
     @classmethod
     def obround(cls, centre: Point, along: Point, length_mm: float, width_mm: float) -> Outline:
         """A slot with round ends, `length_mm` over all along a unit vector; a circle where length = width."""
-        (ux, uy), r = along, width_mm / 2
-        h = length_mm / 2 - r
-        corners = [
-            (centre[0] + a * h * ux - b * r * uy, centre[1] + a * h * uy + b * r * ux, bulge)
-            for a, b, bulge in ((-1, -1, 0.0), (1, -1, 1.0), (1, 1, 0.0), (-1, 1, 1.0))
-        ]
-        return cls.tidy(corners)
+        return cls._about(centre, along, length_mm / 2 - width_mm / 2, width_mm / 2, 1.0)
+
+    @classmethod
+    def _about(cls, centre: Point, along: Point, ahead_mm: float, beside_mm: float, end: float) -> Outline:
+        """Four corners about a centre, so far ahead and back and so far to both sides; `end` bulges both ends."""
+        (x, y), (ux, uy) = centre, along
+        corners = ((-1, -1, 0.0), (1, -1, end), (1, 1, 0.0), (-1, 1, end))
+        return cls.tidy(
+            (x + a * ahead_mm * ux - b * beside_mm * uy, y + a * ahead_mm * uy + b * beside_mm * ux, bulge)
+            for a, b, bulge in corners
+        )
 
     def turned_round(self) -> Outline:
         """The same shape travelled the other way."""
@@ -117,10 +115,6 @@ class Outline:
     def length_mm(self) -> float:
         """Length all the way round."""
         return math.fsum(e.length_mm for e in self.edges)
-
-    def extent(self, ux: float, uy: float) -> tuple[float, float]:
-        """Least and greatest x·u over the outline, u a unit vector."""
-        return extent(self.edges, ux, uy)
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:

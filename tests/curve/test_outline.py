@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
-from formgen.geometry.edge import Edge
+from formgen.geometry.edge import Edge, extent
 from formgen.geometry.outline import Outline
 from formgen.geometry.pose import Pose
 
@@ -77,7 +77,7 @@ def test_cut_pieces_sum_to_the_area_and_stay_on_their_side(outline: Outline, x: 
     left, right = outline.cut((x, y), ux, uy), outline.cut((x, y), -ux, -uy)
     assert sum(o.area_mm2 for o in (*left, *right)) == pytest.approx(outline.area_mm2, rel=1e-9, abs=1e-3)
     for shape, sign in ((s, sign) for group, sign in ((left, 1.0), (right, -1.0)) for s in group):
-        low, high = shape.extent(-uy, ux)
+        low, high = extent(shape.edges, -uy, ux)
         here = -uy * x + ux * y
         assert (low if sign > 0 else -high) >= sign * here - 1e-6
 

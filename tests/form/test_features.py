@@ -16,6 +16,7 @@ from formgen.form.dowels import place_dowels
 from formgen.form.free_space import WALL_MM, Room
 from formgen.form.model import Form
 from formgen.form.stack import Piece
+from formgen.geometry.edge import extent
 from formgen.geometry.outline import Outline
 
 Poly = Callable[[Outline], Polygon]
@@ -176,7 +177,7 @@ def test_slots_lie_along_the_face(made: Callable[[str], Form]) -> None:
             x, y = np.mean([v[:2] for v in opening.outline.vertices], axis=0)
             station, _ = form.face.nearest(float(x), float(y))
             ux, uy = form.face.pose(station).ahead
-            low, high = opening.outline.extent(ux, uy)
+            low, high = extent(opening.outline.edges, ux, uy)
             assert high - low == pytest.approx(2 * 50.0, abs=1e-6)  # jaw 45 and play 5, twice as long as wide
 
 

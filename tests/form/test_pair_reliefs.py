@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.form.curve_ends import end_jump, jumps, stands
+from formgen.form.curve_ends import Stand, end_jump, jumps, stands
 from formgen.form.model import Form
-from formgen.form.reliefs import Wish, _even
+from formgen.form.reliefs import _even
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 
@@ -98,6 +98,6 @@ def test_even_steps_leave_no_gap_wider_than_the_spacing(spacing: float, fixed: l
 
 def test_a_wish_moves_no_further_than_it_may() -> None:
     for wish in _even((0.0, 1000.0), 200.0, [30.0]):
-        assert isinstance(wish, Wish)
+        assert isinstance(wish, Stand)
         assert wish.least_mm <= wish.station_mm <= wish.greatest_mm
         assert wish.greatest_mm - wish.least_mm <= 200.0 + 1e-6

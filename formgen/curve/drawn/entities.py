@@ -201,7 +201,8 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
     def tangent(u: Array) -> Array:
         return np.asarray(-np.sin(u)[:, None] * m + np.cos(u)[:, None] * n)
 
-    return _of_smooth([(point, tangent, begin, begin + sweep)], [centre.z, centre.z + major.z])
+    curve = Smooth(point=point, tangent=tangent, begin=begin, end=begin + sweep)
+    return _of_smooth([curve], [centre.z, centre.z + major.z])
 
 
 def _spline(entity: Any, scale: float) -> Drawn:
@@ -229,14 +230,11 @@ def _spline(entity: Any, scale: float) -> Drawn:
     low, high = float(knots[spline.order - 1]), float(knots[spline.count])
     inner = np.unique(knots[(knots > low) & (knots < high)])
     stops = [low, *(float(k) for k in inner if np.count_nonzero(knots == k) >= spline.degree), high]
-    runs = [(derivative(0, a, b), derivative(1, a, b), a, b) for a, b in pairwise(stops)]
+    runs = [Smooth(point=derivative(0, a, b), tangent=derivative(1, a, b), begin=a, end=b) for a, b in pairwise(stops)]
     return _of_smooth(runs, [p.z * scale for p in spline.control_points])
 
 
-def _of_smooth(
-    runs: Sequence[tuple[Callable[[Array], Array], Callable[[Array], Array], float, float]], heights: Sequence[float]
-) -> Drawn:
-    curves = [Smooth(point=p, tangent=t, begin=a, end=b) for p, t, a, b in runs]
+def _of_smooth(curves: Sequence[Smooth], heights: Sequence[float]) -> Drawn:
     lines = [curve.point(np.linspace(curve.begin, curve.end, 41)) for curve in curves]
     least_mm = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
     if least_mm > LONGEST_MM:
