@@ -177,7 +177,9 @@ class _Problem:
             [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
         )
         spans = [bed.longer(a, b) for a, b in pairwise(edges)]
-        self.first, self.second = np.array([g for g, _ in spans]), np.array([c for _, c in spans])
+        m = len(bed.stations_mm)  # one clamp alone has no span
+        self.first = np.array([g for g, _ in spans]).reshape(-1, m)
+        self.second = np.array([c for _, c in spans]).reshape(-1, m - 1)
         self.span_mm = np.diff(bed.stations_mm[edges])
         bulging = np.concatenate([[0.0], np.cumsum(np.maximum(bed.curvatures_per_mm, 0.0) * bed.lengths_mm)])
         share = np.diff(bulging[edges]) / bulging[-1] if bulging[-1] > 0.0 else np.zeros(len(spans))

@@ -112,3 +112,16 @@ def test_two_clamps_at_one_joint_hold_as_one() -> None:
     once = lifted(bed, plies, Clamping(stations_mm=(100.0, 1600.0), slack_mm=0.3))
     assert np.max(once.lifts_mm) > 0.1
     assert twice.lifts_mm == pytest.approx(once.lifts_mm)
+
+
+def test_one_clamp_alone_lets_both_ends_stand_straight() -> None:
+    """A straight line that touches a circle stands off by a²/(2R) at a distance a; a short part may have one clamp.
+
+    A run of 3 mm beside the clamp may lie on its chord: it tilts the line by 3/(2R).
+    """
+    radius, at, length = 600.0, 70.0, 160.0
+    curve, plies = ArcSpline.of(Pose(0.0, 0.0, 0.0), [(length, 1.0 / radius)]), stack(10000.0, 3.0, 6)
+    bed = make_bed(curve, "male", [0.0, length, at], (at,))
+    found = lifted(bed, plies, Clamping(stations_mm=(at,))).lifts_mm
+    for end, away in zip(found[[0, -1]], (at, length - at), strict=True):
+        assert end == pytest.approx(away**2 / (2.0 * radius), abs=3.0 * away / (2.0 * radius) + 0.01 * end)
