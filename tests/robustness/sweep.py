@@ -229,19 +229,21 @@ def main() -> None:
     asked = parser.parse_args()
     kinds, reasons, faults = Counter[str](), Counter[str](), []
     seeds = range(asked.first, asked.first + asked.count)
-    with ProcessPoolExecutor(asked.workers, initializer=_no_number_lost) as pool:
-        for number, outcome in enumerate(pool.map(swept, seeds, chunksize=4), 1):
-            kinds[outcome.kind] += 1
-            if outcome.kind == "refused":
-                reasons[outcome.alike] += 1
-            if outcome.kind == "fault":
-                faults.append(outcome)
-                _say(f"FAULT {outcome.seed}: {outcome.reason[:400]}")
-            if number % TOLD_EVERY == 0:
-                _say(f"{number} of {asked.count}: {dict(kinds)}")
-    _say(f"{asked.count} recipes: {dict(kinds)}")
-    for reason, count in reasons.most_common():
-        _say(f"{count:6d}  {reason}")
+    try:
+        with ProcessPoolExecutor(asked.workers, initializer=_no_number_lost) as pool:
+            for number, outcome in enumerate(pool.map(swept, seeds, chunksize=4), 1):
+                kinds[outcome.kind] += 1
+                if outcome.kind == "refused":
+                    reasons[outcome.alike] += 1
+                if outcome.kind == "fault":
+                    faults.append(outcome)
+                    _say(f"FAULT {outcome.seed}: {outcome.reason[:400]}")
+                if number % TOLD_EVERY == 0:
+                    _say(f"{number} of {asked.count}: {dict(kinds)}")
+    finally:  # also where it is interrupted
+        _say(f"{kinds.total()} recipes: {dict(kinds)}")
+        for reason, count in reasons.most_common():
+            _say(f"{count:6d}  {reason}")
     sys.exit(1 if faults else 0)
 
 
