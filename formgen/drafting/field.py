@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
-from formgen.drafting.paper import LEANING, NARROW, PLAIN
+from formgen.drafting.paper import FACES
 from formgen.drafting.text import wide
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Point
@@ -24,7 +24,6 @@ Array = NDArray[np.float64]
 #: A text at a place, and the lines and heads that come with it.
 Choice = tuple[Words, tuple[Stroke | Fill, ...]]
 
-FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 #: White round a text, and how far letters reach below their base line and above a capital, as shares of its height.
 CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 #: Chords stand for arcs within this (mm on paper).

@@ -30,6 +30,8 @@ THIN_MM, THICK_MM = 0.25, 0.5
 CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
 #: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.
 PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
+#: Each by its name in a drawing.
+FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 _FILES = {
     PLAIN: "routed-gothic.ttf",
     NARROW: "routed-gothic-narrow.ttf",

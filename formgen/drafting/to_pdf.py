@@ -13,11 +13,10 @@ from itertools import chain, pairwise
 from typing import Any
 
 from formgen.drafting.ink import Fill, Ink, Sheet, Size, Stroke, Words
-from formgen.drafting.paper import LEANING, NARROW, PLAIN, begin_page, face_size, new_pdf
+from formgen.drafting.paper import FACES, begin_page, face_size, new_pdf
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Vertex
 
-FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 #: A cubic for at most this turn of an arc: within 4e-6 of the radius at 45° (closed form of its greatest error).
 TURN_RAD = math.radians(45.0)
 

@@ -156,7 +156,7 @@ def in_order_with_pictures(content: bytes, number: int, strip: tuple[float, floa
     dots = [(order, dot(x, y)) for order, points in page.chains for x, y in _dense(points)]
     struck = over(page.words, [box for _, box in dots])
     earlier = np.array(page.word_order)[:, None] >= np.array([order for order, _ in dots])
-    pictured = np.array([strip[0] < word[1] < strip[1] for word in page.words])
+    pictured = np.array([strip[0] < word[1] < strip[1] for word in page.words], dtype=bool)
     assert not np.any(struck & ~(earlier & pictured[:, None]))
     return page
 

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from formgen.outputs.folder.whole import STALE_S, sweep, whole_folder
+from formgen.outputs.folder.exclusive import STALE_S
+from formgen.outputs.folder.whole import sweep, whole_folder
 from formgen.stopping import CODE, SAID
 from tests.robustness.asking import ask, files_in
 from tests.robustness.faults import state

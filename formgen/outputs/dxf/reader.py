@@ -62,11 +62,11 @@ def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool
     refused = next(refusals(tags), None)
     if refused:
         raise ValueError(refused)
-    version = header_value(tags, "$ACADVER") or ""
-    units = header_value(tags, "$INSUNITS"), header_value(tags, "$MEASUREMENT")
+    version = _header_value(tags, "$ACADVER") or ""
+    units = _header_value(tags, "$INSUNITS"), _header_value(tags, "$MEASUREMENT")
     mm_per_unit = MM_PER_INCH if in_inches else 1.0
     try:
-        found = [_drawn(entity, mm_per_unit) for entity in entities_of(tags)]
+        found = [_drawn(entity, mm_per_unit) for entity in _entities_of(tags)]
     except (KeyError, IndexError) as err:
         raise ValueError(f"an entity is not whole: {err!r}") from err
     return found, RELEASES.get(version, version or "without a version"), _INCHES.get(units)
@@ -98,7 +98,7 @@ def number_in(text: str) -> float:
     return float(text)
 
 
-def header_value(tags: Sequence[Tag], variable: str) -> str | None:
+def _header_value(tags: Sequence[Tag], variable: str) -> str | None:
     """The first value of a header variable; None where the header does not have it."""
     for i, tag in enumerate(tags):
         if tag == (9, variable):
@@ -108,7 +108,7 @@ def header_value(tags: Sequence[Tag], variable: str) -> str | None:
     return None
 
 
-def entities_of(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
+def _entities_of(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
     """Tags of each entity of the model space, those of an old polyline together with its vertices."""
     begin = next((i for i, pair in enumerate(pairwise(tags)) if pair == ((0, "SECTION"), (2, "ENTITIES"))), None)
     if begin is None:

@@ -21,7 +21,7 @@ from formgen.quoted import visible
 #: Not there on every system; where it is not, the look at what was opened still refuses a link.
 _NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
 _BINARY = getattr(os, "O_BINARY", 0)
-#: A part of a file that nobody touched for this long belongs to no running copy (s).
+#: A part of a file or folder that nobody touched for this long belongs to nothing that runs (s).
 STALE_S = 3600.0
 _PART = re.compile(r"\..+\.[0-9a-f]{16}\.part")
 

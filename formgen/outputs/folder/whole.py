@@ -18,13 +18,12 @@ from pathlib import Path
 
 from formgen.errors import ExportError
 from formgen.outputs.folder.exchange import exchanged
+from formgen.outputs.folder.exclusive import STALE_S
 from formgen.outputs.folder.litter import LITTER
 from formgen.outputs.record.reader import read_record
 from formgen.quoted import escaped
 from formgen.stopping import put_away_first
 
-#: A part that nobody touched for this long belongs to no running build (s).
-STALE_S = 3600.0
 #: Parts of folders, by the process that writes them, and of files.
 _PART = re.compile(r"\..+\.([0-9a-f]+)\.part")
 
