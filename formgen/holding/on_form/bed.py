@@ -5,7 +5,7 @@ In: a curve, the side of the form, and the stations that must be seen (jumps of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -18,9 +18,10 @@ from formgen.press.film import Side
 
 Array = NDArray[np.float64]
 
-#: Shortest and longest run (mm), and the share of its distance to the nearest jump that a run may be long, of half a
-#: part and of a whole one: what a pair 20 mm beyond a jump leaves, 30 mm wide, is then found within a tenth or 0.01 mm.
-SHORTEST_MM, LONGEST_MM, SHARE, SHARE_WHOLE = 3.0, 25.0, 0.1, 0.12
+#: Shortest and longest run (mm), and the share of its distance to the nearest jump or clamp that a run may be long.
+#: Plies tilt at a clamp as far as the first joint beside it lets them: a run twice as short there halves what is left,
+#: some hundredths of the lift.
+SHORTEST_MM, LONGEST_MM, SHARE = 2.0, 40.0, 0.2
 #: Marks nearer to each other than this are one (mm).
 SAME_MM = 1e-3
 
@@ -92,31 +93,24 @@ class Bed:
 
 
 def make_bed(
-    curve: ArcSpline, side: Side, jumps_mm: Iterable[float], clamps_mm: Iterable[float], *, mirrored: bool = False
+    curve: ArcSpline, side: Side, jumps_mm: Iterable[float], clamps_mm: Sequence[float], *, mirrored: bool = False
 ) -> Bed:
     """The bed under a curve.
 
     Args:
         curve: the pressed centre line, waste included.
         side: `male`: the form lies to the left of it, inside the curve, and the part lifts to the right.
-        jumps_mm: stations near which the runs are short.
-        clamps_mm: stations that become joints as well; the runs near them are not short for that.
+        jumps_mm: stations that become joints, near which the runs are short.
+        clamps_mm: the same for clamps.
         mirrored: the curve and all that is on it are alike on both sides: the right half is enough.
     """
     end = curve.length_mm / 2.0 if mirrored else curve.length_mm
-    marks = _apart([0.0, end, *(s for s in jumps_mm if 0.0 < s < end)])
-    share = SHARE if mirrored else SHARE_WHOLE
-    runs = [_graded(a, b, share) for a, b in pairwise(marks)]
-    if mirrored:  # nothing jumps in the middle
-        runs[-1] = _graded(marks[-2], 2.0 * end - marks[-2], share)
+    marks = _apart([0.0, end, *(s for s in (*jumps_mm, *clamps_mm) if 0.0 < s < end)])
+    runs = [_graded(a, b) for a, b in pairwise(marks)]
+    if mirrored and not any(abs(s - end) < SAME_MM for s in clamps_mm):  # nothing jumps in the middle
+        runs[-1] = _graded(marks[-2], 2.0 * end - marks[-2])
         runs[-1] = runs[-1][runs[-1] < end - SAME_MM]
     stations = np.concatenate([*runs, marks[-1:]])
-    for clamp in (s for s in clamps_mm if s <= end):
-        near = int(np.argmin(np.abs(stations - clamp)))
-        if np.min(np.abs(marks - stations[near])) < SAME_MM < abs(stations[near] - clamp):
-            stations = np.insert(stations, near + (clamp > stations[near]), clamp)
-        else:
-            stations[near] = clamp
     turned = np.concatenate([[0.0], np.cumsum([length * k for length, k in curve.pieces])])
     sign = 1.0 if side == "male" else -1.0
     across = np.diff(np.interp(stations, curve.stations_mm, turned))
@@ -128,11 +122,11 @@ def _apart(stations_mm: list[float]) -> Array:
     return np.asarray(ordered[np.concatenate([[True], np.diff(ordered) > SAME_MM])])
 
 
-def _graded(begin_mm: float, end_mm: float, share: float) -> Array:
+def _graded(begin_mm: float, end_mm: float) -> Array:
     """Joints from one mark to the next, the last left out: close at both, wider in between."""
     half = (end_mm - begin_mm) / 2.0
     away = [0.0]
     while away[-1] < half:
-        away.append(away[-1] + min(max(share * away[-1], SHORTEST_MM), LONGEST_MM))
+        away.append(away[-1] + min(max(SHARE * away[-1], SHORTEST_MM), LONGEST_MM))
     way = np.array(away) * (half / away[-1])
     return np.concatenate([begin_mm + way[:-1], end_mm - way[:0:-1]])

@@ -7,12 +7,13 @@ stay is decided without friction between the plies, so that neither its coeffici
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from formgen.errors import PressError
 from formgen.holding.on_form.findings import on_form_findings
 from formgen.holding.on_form.layout import Layout, Pair
 from formgen.holding.on_form.lifts import Lifting
-from formgen.holding.on_form.model import Lift, OnForm, Place
+from formgen.holding.on_form.model import TOLD_TO, Lift, OnForm, Place
 from formgen.holding.on_form.strip import LoosePlies
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
@@ -66,9 +67,9 @@ def on_the_form(
         slack_mm=lifting.slack_mm,
         slack_usual=slack_mm is None,
         clamp_holds_n=force * grip,
-        feet_alone=_solved(lifting, feet.stations_mm, 0.0),
-        end_pairs=_solved(lifting, ends.stations_mm, 0.0),
-        staying=(decided, _solved(lifting, at, friction)),
+        feet_alone=_told(_solved(lifting, feet.stations_mm, 0.0), part.tolerance_mm),
+        end_pairs=_told(_solved(lifting, ends.stations_mm, 0.0), part.tolerance_mm),
+        staying=(_told(decided, part.tolerance_mm), _told(_solved(lifting, at, friction), part.tolerance_mm)),
         stays=tuple(layout.staying(s, _called(layout, s, place, kept)) for s, place in kept),
         holds=decided.lift_mm <= part.tolerance_mm,
         by_closed_form=closed,
@@ -174,3 +175,8 @@ def _solved(lifting: Lifting, at_mm: Sequence[float], friction: float) -> Lift:
         return lifting.lift(at_mm, friction)
     except PressError:
         return lifting.nowhere(friction)
+
+
+def _told(lift: Lift, tolerance_mm: float) -> Lift:
+    """The lift as far as the sums hold."""
+    return lift if lift.lift_mm <= TOLD_TO * tolerance_mm else replace(lift, lift_mm=float("inf"))

@@ -10,15 +10,13 @@ from dataclasses import replace
 from typing import Any
 
 from formgen.findings import Finding, finding, phrase
-from formgen.holding.on_form.model import End, Lift, OnForm, StayingClamp
+from formgen.holding.on_form.model import TOLD_TO, End, Lift, OnForm, StayingClamp
 from formgen.lengths import Units
 from formgen.units import MM_PER_IN
 
 _OFF = "holding.clamps-off"
 #: Distances within this are one and the same to a tape (mm).
 ALIKE_MM = 0.5
-#: A lift of more than so many tolerances is not told to the hundredth.
-MANY = 10.0
 
 
 def on_form_findings(found: OnForm, units: Units) -> OnForm:
@@ -128,6 +126,6 @@ def _feet(found: OnForm) -> str:
 
 
 def _lifts(word: str, lift: Lift, tolerance_mm: float) -> dict[str, Any]:
-    """The lift; where it is many times the tolerance only that much, for the sums are for small lifts."""
-    most = MANY * tolerance_mm
-    return {word: "lift" if lift.lift_mm <= most else "more", "lift": min(lift.lift_mm, most)}
+    """The lift; where it is too large for the sums only how many tolerances it is more than."""
+    told = lift.lift_mm < float("inf")
+    return {word: "lift" if told else "more", "lift": lift.lift_mm if told else TOLD_TO * tolerance_mm}

@@ -8,6 +8,8 @@ from typing import Literal
 from formgen.findings import Finding
 
 End = Literal["right", "left"]
+#: A lift of more than so many tolerances is not told: the sums are for small lifts.
+TOLD_TO = 10.0
 #: Where a clamp that stays stands: at the foot of a leg, at the end of the curve, or somewhere along it.
 Place = Literal["foot", "end of the curve", "along the curve"]
 
@@ -18,7 +20,8 @@ class Lift:
 
     Args:
         friction: coefficient between the plies; 0 decides.
-        lift_mm: the lift, 0 or more, square to the pressed centre line and away from the form.
+        lift_mm: the lift, 0 or more, square to the pressed centre line and away from the form; infinite where it is
+            more than `TOLD_TO` tolerances, or the plies find no rest at all.
         station_mm: where, on the pressed centre line.
         height_mm: y there.
     """

@@ -17,7 +17,7 @@ from formgen.form.model import Form
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import Lines, distances_mm
 from formgen.geometry.outline import Edge, Point
-from formgen.outputs.stl.writer import CHORD_MM, HEAD_BYTES, RECORD, ROUNDING_MM, steps_mm
+from formgen.outputs.stl.writer import CHORD_MM, HEAD_BYTES, JOINED_STEPS, RECORD, ROUNDING_MM, steps_mm
 from formgen.outputs.volumes import chord_volume_mm3, rounding_volume_mm3, stack_volume_mm3
 
 
@@ -50,12 +50,13 @@ def check_stl(path: Path, form: Form) -> Iterator[str]:
             f"its volume is {abs(excess):.0f} mm³ {'larger' if excess > 0 else 'smaller'} than the model's "
             f"{volume:.0f} mm³, expected within {limit:.0f}: cut from another file? build again"
         )
+    lost_mm = max(ROUNDING_MM, JOINED_STEPS * steps_mm(form)[-1])
     edges = vertices[triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), :2]
     for face in dict.fromkeys(layer.face for layer in form.layers):
         crown = np.array([crown_mm(face)])
         on_stack = min(distances_mm(crown, layer.outline.edges)[0] for layer in form.layers if layer.face == face)
         off = float(np.min(Lines(edges[:, 0], edges[:, 1]).distances_mm(crown)))
-        if on_stack < ROUNDING_MM < off:
+        if on_stack < ROUNDING_MM and off > lost_mm:
             yield f"no edge of the mesh lies at the crown of a face, the nearest is {off:.3f} mm off: build again"
 
 

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 #: Greatest distance of a chord from its arc in the file, and the part of it kept for rounding (mm).
 CHORD_MM = 0.02
 ROUNDING_MM = 0.001
+#: Corners that leave the surface by no more than so many steps of rounding are joined to their neighbours.
+JOINED_STEPS = 8
 
 _HEADER = b"formgen stack, mm"
 #: Bytes before the first triangle, and what one takes.
@@ -62,7 +64,7 @@ def stack_triangles(form: Form) -> NDArray[np.float32]:
     """
     for step_mm in steps_mm(form):  # where edges cross by a hair, the next one parts them
         # Corners so close that rounding would throw them together are joined before.
-        corners = _rounded(_body(form, step_mm).simplify(8 * step_mm))
+        corners = _rounded(_body(form, step_mm).simplify(JOINED_STEPS * step_mm))
         if _closes(corners):
             return corners
     raise ExportError(

@@ -14,10 +14,11 @@ import pytest
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import make_bed
+from formgen.holding.on_form.model import TOLD_TO
 from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
 from formgen.press.film import Side
 from tests.conftest import shipped_form
-from tests.holding.on_form.compare import rows
+from tests.holding.on_form.compare import RECIPES, rows
 from tests.holding.on_form.loose_plies import Case, solve
 
 Q = 0.081
@@ -29,6 +30,10 @@ LEGGED = ((340.0, 0.0), (math.pi * 462.0, 1.0 / 462.0), (340.0, 0.0))
 LEGLESS = ((math.pi * 462.0, 1.0 / 462.0),)
 THREE_CENTRED = ((200.0, 0.0), (260.0, 1.0 / 250.0), (500.0, 1.0 / 900.0), (260.0, 1.0 / 250.0), (200.0, 0.0))
 BENDS_BOTH_WAYS = ((400.0, 1.0 / 500.0), (400.0, -1.0 / 500.0))
+#: Two large parts of thin plies: what the length of the runs leaves shows most there.
+LARGE = ((300.0, 0.0), (814.0 * 3.09375, 1.0 / 814.0), (300.0, 0.0))
+LARGE_AND_FLATTER = ((300.0, 0.0), (837.3 * 2.424, 1.0 / 837.3), (300.0, 0.0))
+SIX = ((10000.0, 2.0),) * 6
 TIGHT = ((150.0, 0.0), (math.pi * 150.0, 1.0 / 150.0), (150.0, 0.0))
 
 
@@ -75,6 +80,8 @@ def program(
         (LEGLESS, A, (25.0, LEGLESS[0][0] - 25.0), "female", 0.2, 0.0),
         (THREE_CENTRED, A, (50.0, 170.0, 490.0, 930.0, 1250.0, 1370.0), "male", 0.2, 0.2),
         (BENDS_BOTH_WAYS, THIN, (0.0, 382.0, 800.0), "male", 0.2, 0.1),
+        (LARGE, SIX, (155.92, 600.0 + 814.0 * 3.09375 - 155.92), "male", 0.0, 0.2),
+        (LARGE_AND_FLATTER, SIX, (131.48, 600.0 + 837.3 * 2.424 - 131.48), "male", 0.0, 0.2),
         (TIGHT, THIN, (50.0, 150.0 * math.pi + 250.0), "male", 0.5, 0.0),
         (TIGHT, THIN, beyond(TIGHT, 40.0), "male", 5.0, 0.0),
     ],
@@ -116,12 +123,15 @@ def test_program_and_separate_plies_agree(
     assert mine == pytest.approx(found.most(), rel=0.10, abs=0.05)
 
 
-@pytest.mark.parametrize("name", ["stair-corner", "hall-fireplace-arch", "reading-room-head"])
+@pytest.mark.parametrize("name", [p.stem for p in sorted(RECIPES.glob("*.yaml")) if p.stem != "shop"])
 def test_shipped_recipes_agree(name: str) -> None:
-    """`python -m tests.holding.on_form.compare` prints all of them."""
+    """`python -m tests.holding.on_form.compare` prints them. What the program does not tell is that large in both."""
     form = shipped_form(name)
     for what, lift, other in rows(form):
-        assert lift.lift_mm == pytest.approx(other, rel=0.10, abs=0.05), (what, lift.friction)
+        if math.isinf(lift.lift_mm):
+            assert other > TOLD_TO * form.laminate.recipe.part.tolerance_mm, what
+        else:
+            assert lift.lift_mm == pytest.approx(other, rel=0.10, abs=0.05), (what, lift.friction)
 
 
 @pytest.mark.parametrize(("friction", "lift"), [(0.0, 2.71), (0.2, 2.41), (0.5, 1.95)])
