@@ -7,15 +7,15 @@ or that the form cannot be cut or used as drawn; one such finding is enough. It 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from formgen.findings import Finding, Severity
+from formgen.fixed import fixed
 
 #: What everything carries that is written of a form with a problem.
 MARK = "DO NOT PRESS"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Verdict:
     """The answer.
 

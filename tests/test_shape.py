@@ -34,7 +34,19 @@ ORDER = (
     "building",
     "cli",
 )
-CORE = {"amounts", "errors", "findings", "identity", "lengths", "libraries", "quoted", "stopping", "units", "verdict"}
+CORE = {
+    "amounts",
+    "errors",
+    "findings",
+    "fixed",
+    "identity",
+    "lengths",
+    "libraries",
+    "quoted",
+    "stopping",
+    "units",
+    "verdict",
+}
 MODULES = sorted((ROOT / "formgen").rglob("*.py"))
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from formgen.building.schedule.opening import Opening, Refused
+from formgen.fixed import fixed
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Kind = Literal["own", "arc", "arc with legs", "other curve"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Member:
     """An opening on its form.
 
@@ -39,7 +39,7 @@ class Member:
     tolerance_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class SharedForm:
     """A form and the openings that come off it.
 
@@ -60,7 +60,7 @@ class SharedForm:
     layers_apart: int
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Building:
     """The forms to be made, and the openings that come off each.
 
@@ -85,7 +85,7 @@ class Building:
         return self.openings - len(self.forms)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Nesting:
     """The way sheets are laid out: engine and effort.
 

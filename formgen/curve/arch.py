@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe.model import Recipe
 
@@ -13,7 +13,7 @@ from formgen.recipe.model import Recipe
 LONGEST_MM = 30_000
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Fit:
     """The fit of a curve to the points or the drawing that it was made from.
 
@@ -30,7 +30,7 @@ class Fit:
     what: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Arch:
     """The target curve.
 

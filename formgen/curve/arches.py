@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, NamedTuple
 
@@ -20,6 +19,7 @@ from formgen.curve.impossible import impossible, size
 from formgen.curve.measured import measured_points
 from formgen.errors import CurveError
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.biarc import FIT_TOLERANCE_MM, ellipse_curve, fit_biarcs, mirrored
 from formgen.geometry.pose import Pose
@@ -288,7 +288,7 @@ class Springs(StrEnum):
     AS_LEGS_LEAN = "whatever straight runs it ends in, which settle where it is level too"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ArchKind:
     """A row of the table.
 

@@ -7,10 +7,10 @@ the base line. It is laid against the part: where light shows, the part is off.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.ordinates import Ordinates, face_of
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point
 
@@ -24,7 +24,7 @@ LEAST_BAND_MM = 4.0
 TICK_MM = 8.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Tick:
     """A station on the plate: from the face straight into the board."""
 
@@ -33,7 +33,7 @@ class Tick:
     end: Point
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class GaugePlate:
     """The plate.
 

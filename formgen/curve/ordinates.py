@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 from formgen.curve.arch import Arch
 from formgen.errors import CurveError
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 
@@ -37,7 +37,7 @@ ON_IT_MM = 1e-6
 UPRIGHT = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Height:
     """One face at a station.
 
@@ -52,7 +52,7 @@ class Height:
     play_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Ordinate:
     """One station.
 
@@ -66,7 +66,7 @@ class Ordinate:
     outside: Height | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Across:
     """A distance across the part: from corner to corner of the inside face, and of the outside face."""
 
@@ -75,7 +75,7 @@ class Across:
     outside_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Ordinates:
     """The finished part as a tape finds it.
 

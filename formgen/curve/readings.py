@@ -7,10 +7,10 @@ page, the press-day sheet and the log take their readings from here, in this ord
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.ordinates import Across, Height, Ordinates, face_of
+from formgen.fixed import fixed
 
 Name = Literal["span", "rise", "ordinate"]
 TapeFace = Literal["inside", "outside"]
@@ -25,7 +25,7 @@ _DECIMALS = 6
 _MIDDLE_MM = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Reading:
     """One length to read.
 

@@ -13,7 +13,7 @@ its own.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formgen.curve.arch import LONGEST_MM, Arch
 from formgen.curve.arches import ArchKind, Springs, kind_of
@@ -21,6 +21,7 @@ from formgen.curve.frame import carried, levelled
 from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.crossing import crossing
 from formgen.lengths import Units, read_length, write_length
@@ -202,7 +203,7 @@ def to_the_plane(
     return ended, mitre, (finding("curve.mitre-trim", units, value=reach, limit=end_trim_mm, mitre=mitre),)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class StandingLegs:
     """The legs that are bent in one with the arch.
 

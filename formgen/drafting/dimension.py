@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import product
 from typing import Literal
 
@@ -19,6 +18,7 @@ from formgen.drafting.ink import CENTRE, SIZES, Fill, Size, Stroke, Words, circl
 from formgen.drafting.numbers import size
 from formgen.drafting.text import wide
 from formgen.drafting.view import View
+from formgen.fixed import fixed
 from formgen.geometry.outline import Point
 
 #: Length and width of an arrow's head; gap and overshoot of a witness line (mm on paper).
@@ -41,7 +41,7 @@ def arrow(tip: Point, angle_rad: float) -> Fill:
     return Fill(pen=SIZES, vertices=((*tip, 0.0), (x - half * s, y + half * c, 0.0), (x + half * s, y - half * c, 0.0)))
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Line:
     """A dimension line along an axis: between two coordinates, at a coordinate across."""
 

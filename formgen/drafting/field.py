@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import FACES
 from formgen.drafting.text import wide
+from formgen.fixed import fixed
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Point
 
@@ -30,7 +31,7 @@ CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 FINE_MM = 0.05
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Box:
     """A rectangle that may lie at a slant: lower left corner, direction of its length, length and height."""
 

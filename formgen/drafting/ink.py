@@ -8,16 +8,17 @@ Reference: ISO 128-2 (kinds of line, widths thick : thin 2 : 1), ISO 3098-1 (let
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
 
+from formgen.fixed import fixed
 from formgen.geometry.outline import Point, Vertex
 
 Face = Literal["plain", "narrow", "leaning"]
 Anchor = Literal["left", "middle", "right"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Pen:
     """The look of a line: width, dashes, colour.
 
@@ -62,7 +63,7 @@ PENS: dict[str, Pen] = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stroke:
     """A line of straight and round stretches: vertices (x, y, bulge of the stretch that follows)."""
 
@@ -71,7 +72,7 @@ class Stroke:
     closed: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Fill:
     """A closed shape filled with its pen's grey."""
 
@@ -79,7 +80,7 @@ class Fill:
     vertices: tuple[Vertex, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Words:
     """A line of text.
 
@@ -100,7 +101,7 @@ class Words:
     face: Face = "plain"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Size:
     """A size: what it measures, and the ink that shows it.
 
@@ -123,7 +124,7 @@ class Size:
 Ink = Stroke | Fill | Words | Size
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Sheet:
     """One page.
 

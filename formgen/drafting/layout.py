@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formgen.drafting.field import reach_of
 from formgen.drafting.ink import Ink, moved
+from formgen.fixed import fixed
 
 #: White between blocks (mm on paper).
 APART_MM = 6.0
@@ -19,7 +20,7 @@ APART_MM = 6.0
 Room = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Block:
     """Ink that stays together.
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
+
+from formgen.fixed import fixed
 
 #: Points in a millimetre of paper: 72 to the inch of 25.4 mm.
 PT_PER_MM = 72.0 / 25.4
@@ -41,7 +42,7 @@ _FILES = {
 CAPITAL = 736.0 / 1024.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Pdf:
     """A document being drawn: reportlab's canvas with its unit set to mm, and the bytes once it is closed."""
 

@@ -5,10 +5,11 @@ In: texts. Out: ink from the list's upper left corner down; mm on paper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formgen.drafting.ink import RULES, Ink, Words, line
 from formgen.drafting.text import broken, wide
+from formgen.fixed import fixed
 
 #: Heights of a row's capitals and of the title's, large and small (mm on paper).
 LARGE, SMALL = (2.5, 3.5), (1.8, 2.5)
@@ -18,7 +19,7 @@ ROW, GUTTER, LONGEST = 2.0, 1.45, 32.0
 MOST_ROWS = 32
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Table:
     """One list.
 

@@ -7,17 +7,16 @@ Reference: ISO 7200 (what a title block says), ISO 5457 (frame), ISO 5456-2 (the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from formgen.drafting.ink import CENTRE, EDGE, FRAME, RULES, Ink, Stroke, Words, box, circle, line
 from formgen.drafting.paper import text_width_mm
+from formgen.fixed import fixed
 from formgen.lengths import Units
 
 #: Frame from the paper's edge, left (for punching) and elsewhere; height of the strip (mm).
 LEFT_MM, EDGE_MM, STRIP_MM = 15.0, 8.0, 15.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Title:
     """The words of the title strip."""
 

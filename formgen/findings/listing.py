@@ -7,7 +7,6 @@ names of values in braces.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from string import Formatter
 from typing import Annotated, Any
 
@@ -15,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from formgen.findings.model import Severity
 from formgen.findings.registry import FindingError, Row, rows
+from formgen.fixed import fixed
 
 Said = Annotated[str, Field(min_length=1)]
 
@@ -33,7 +33,7 @@ class _Filled(BaseModel):
     words: Mapping[str, Said | Mapping[str, str]]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Entry:
     """A row of the list: one code, in one of its cases.
 

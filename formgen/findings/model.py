@@ -5,8 +5,9 @@ A finding states the number, the limit it was held against and where that limit 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from formgen.fixed import fixed
 
 
 class Severity(StrEnum):
@@ -17,7 +18,7 @@ class Severity(StrEnum):
     PROBLEM = "problem"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Finding:
     """One thing to know before the wood is cut.
 

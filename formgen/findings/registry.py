@@ -11,12 +11,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, fields
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from formgen.findings.model import Severity
+from formgen.fixed import fixed
 
 DATA = Path(__file__).parent / "data"
 #: The files, in the order of the stages.
@@ -28,7 +29,7 @@ class FindingError(LookupError):
     """A fault in the registry or in how it is called; the sentence names the code."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Row:
     """The words under one code, in one of its cases.
 

@@ -11,12 +11,12 @@ It sets no length for the shop: that is the holding stage's, which knows what li
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from formgen.errors import FormError, PressError
 from formgen.findings import Finding, finding, phrase
+from formgen.fixed import fixed
 from formgen.form.free_space import WALL_MM
 from formgen.form.model import BarSeat, BarTouch
 from formgen.geometry.across import same_place
@@ -35,7 +35,7 @@ LEAN_LIMIT_RAD = math.radians(30.0)
 LOST_SHARE = 0.5
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class BarPlan:
     """The seat, and how it changes an outline; `seat` is None where no bar is fitted, with the reason as a finding."""
 

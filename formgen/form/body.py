@@ -6,10 +6,10 @@ In: a Pressing. Out: a Body, which gives the outline of a layer, whole or in par
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.errors import CurveError, FormError
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.crossing import OUTLINE_MM, crossing, outline_crossing
 from formgen.geometry.outline import Outline, Point
@@ -22,7 +22,7 @@ NARROWEST_MM = 40.0
 SAME_MM = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Body:
     """The material behind the form face.
 

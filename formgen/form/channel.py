@@ -7,10 +7,10 @@ in its front face from the channel to the back of a band or the base of a block;
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from formgen.errors import FormError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.free_space import WALL_MM, Capsule, Room
 from formgen.form.stack import Groove
@@ -27,7 +27,7 @@ PORT_TURN_RAD = math.radians(60.0)
 RUN_OUT_MM, STEP_MM = 3.0, 5.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ChannelPlan:
     """The layers that stand back, by how much, and the size of the ports; no layers where there is no channel."""
 

@@ -9,9 +9,9 @@ toward them. A clamp a distance d beyond the jump, where the plies lie on in one
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.press.film import Side
 
@@ -27,7 +27,7 @@ SLIGHT, SEEN_AT_MM = 0.1, 60.0
 LIFT_SHARE = 32.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Jump:
     """One place where the curvature jumps.
 
@@ -103,7 +103,7 @@ def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, *, right: bool) -> Jum
     return jump if jump.spring_line == (-1 if right else 1) else None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stand:
     """A place where a clamp must be able to stand: the station wished for, its range, and the end nearby.
 

@@ -8,11 +8,12 @@ thousands; what one test refuses the next does not look at.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property, lru_cache, partial
 
 import numpy as np
 
+from formgen.fixed import fixed
 from formgen.geometry.distance import Array, Edges, Lines, Mask
 from formgen.geometry.outline import Outline, Point
 from formgen.recipe.schema import WALL_MM
@@ -20,7 +21,7 @@ from formgen.recipe.schema import WALL_MM
 __all__ = ["WALL_MM", "Capsule", "Room"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Capsule:
     """A segment from a to b, thick by `radius_mm` all round: the ground that a feature takes."""
 
@@ -29,7 +30,7 @@ class Capsule:
     radius_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Room:
     """The ground inside every one of the outlines (everywhere, if there are none) and outside every capsule."""
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import FormError
+from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.geometry.distance import Arcs
 from formgen.geometry.outline import Outline, Point
@@ -31,7 +31,7 @@ SPLINTER_MM, SPLINTER_MM2 = 40.0, 6000.0
 MOST_PIECES = 60
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Joints:
     """The joints that cut the layers into pieces.
 

@@ -5,11 +5,11 @@ Kilograms, mm, MPa, kN.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.form.stack import Layer, Piece, Stack
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
@@ -18,7 +18,7 @@ from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class StrengthCheck:
     """One thing that could give or break.
 
@@ -47,7 +47,7 @@ class StrengthCheck:
         return max(self.deflection_mm / self.deflection_limit_mm, stress)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Strength:
     """The form's strength: checks, and the board that they are held to.
 
@@ -70,7 +70,7 @@ class Strength:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Weights:
     """Weights and sheet.
 
@@ -96,7 +96,7 @@ class Weights:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class BarTouch:
     """The two places where a bar bears on the part as it is pressed.
 
@@ -115,7 +115,7 @@ class BarTouch:
     lean_rad: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class BarSeat:
     """The seat of the spreader bar.
 
@@ -128,7 +128,7 @@ class BarSeat:
     layers: tuple[int, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Form:
     """The form.
 

@@ -7,13 +7,14 @@ mm of width). Knows nothing of forms.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from formgen.fixed import fixed
 
 #: Terms of the series: the first left out is below a billionth of the sum.
 TERMS = 41
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Bent:
     """A plate under load: greatest deflection, and greatest moment for each mm of width."""
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 from formgen.errors import FormError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.curve_ends import Stand
 from formgen.form.free_space import WALL_MM, Capsule, Room
@@ -27,7 +27,7 @@ from formgen.recipe.shop import Clamp
 STEP_MM = 5.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Relief:
     """One relief: its station on the face, and the ground that it takes."""
 

@@ -7,14 +7,14 @@ face of each piece (the one with the greater z) carries its marks, labels and gr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Hole:
     """A round hole right through a layer, drilled: for a dowel."""
 
@@ -22,7 +22,7 @@ class Hole:
     diameter_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Opening:
     """A hole right through a layer, routed along its edge: a clamp relief."""
 
@@ -30,7 +30,7 @@ class Opening:
     purpose: Literal["clamp relief"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Groove:
     """A groove cut part way into the upper face of a layer: a port of the vacuum channel.
 
@@ -50,7 +50,7 @@ class Groove:
 MarkKind = Literal["centre line", "springing line", "trim line", "spreader bar"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Mark:
     """A line drawn on a piece, not cut through: where something is; with marks where it is some openings' alone."""
 
@@ -60,7 +60,7 @@ class Mark:
     openings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Label:
     """A line of text in single-stroke letters, and the strokes that draw it.
 
@@ -77,7 +77,7 @@ class Label:
     strokes: tuple[tuple[Point, ...], ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Piece:
     """One closed shape cut from a sheet, where it lies in the stack.
 
@@ -102,7 +102,7 @@ class Piece:
         return self.outline, self.openings, self.holes, self.grooves
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Layer:
     """One thickness of sheet.
 
@@ -129,7 +129,7 @@ class Layer:
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stack:
     """All that is cut: what solids are made from.
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
 from formgen.errors import FormError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.form.bar import BarPlan, plan_bar
 from formgen.form.body import Body, make_body
 from formgen.form.channel import ChannelPlan, place_ports, plan_channel
@@ -40,7 +41,7 @@ from formgen.recipe.schema import ReliefAsk
 MOST_LAYERS = 400
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Plan:
     """Everything that is common to the layers of a form before they are cut into pieces."""
 
@@ -284,7 +285,7 @@ def _stack_findings(plan: Plan) -> list[Finding]:
     return found
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Features:
     """The features cut through the stack, and those of a piece; pieces alike in outline are looked at once."""
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import Any, Literal
 
@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.form.free_space import Room
 from formgen.form.model import Strength, StrengthCheck
 from formgen.form.plate import Bent, cantilever_strip, clamped_strip, plate_stiffness_n_mm, supported_rectangle
@@ -38,7 +39,7 @@ HOLLOW = "hollow"
 SAMPLED_MM = 0.05
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Material:
     """The board.
 
@@ -281,7 +282,7 @@ def _finding(check: StrengthCheck, strength: Strength, units: Units) -> Finding:
     return finding("form.breaks" if breaks else "form.gives", units, **numbers, **said)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Wall:
     """The wall left beside an opening: `edge` (to the edge of the piece) or `rib` (to the next opening)."""
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from formgen.errors import CurveError
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.distance import off_piece_mm
 from formgen.geometry.pose import Pose
@@ -35,7 +35,7 @@ _CORNER_RADII = 100.0
 _MOST_TURN_RAD = math.radians(100.0)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Smooth:
     """A smooth curve over a parameter u from `begin` to `end` (begin below end).
 

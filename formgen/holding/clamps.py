@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from formgen.errors import PressError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.holding.bending.forces import STRAIGHT_PER_MM
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
@@ -22,7 +22,7 @@ from formgen.recipe.schema import Way
 Order = tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ClampPlace:
     """One clamp, in a relief.
 
@@ -43,7 +43,7 @@ class ClampPlace:
     flat_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ClampPlan:
     """The clamps of a form.
 

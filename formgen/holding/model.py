@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.form.model import Form
 from formgen.holding.bending.model import Bending
 from formgen.holding.bending.soft_vacuum import SoftVacuum
@@ -15,7 +14,7 @@ from formgen.holding.spreader_bar import BarSetting
 from formgen.verdict import Verdict, judge
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Holding(Form):
     """The form, and what holds the part to it.
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.across import same_place
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.off_form.standing import across_mm
@@ -29,7 +29,7 @@ SMALL = 1e-5
 Faces = Literal["outside", "inside"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class BarSetting:
     """The setting of the bar, or of a tie across the two ends, with the part as it is pressed and in its bag.
 

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock
 from formgen.recipe.shop import Boards
@@ -21,7 +21,7 @@ LEAST_SAWN_MM = 1.5
 BOARD_FOOT_MM3 = float(144 * MM_PER_IN**3)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class PlyCut:
     """Plies of one length to cut, for all parts of the opening.
 
@@ -41,7 +41,7 @@ class PlyCut:
     length_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ResawPlan:
     """The way plies of one wood and thickness come out of boards.
 
@@ -73,7 +73,7 @@ class ResawPlan:
     board_feet: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Materials:
     """The cuts: rows from the inside ply outward, spares last, and a plan for each wood and thickness."""
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
 from formgen.errors import LaminateError
 from formgen.findings import Finding, finding, phrase
+from formgen.fixed import fixed
 from formgen.laminate.moisture import chord_mm
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import asked_stocks
@@ -31,7 +31,7 @@ LISTED_WITHIN_MM = 0.1
 SPRING_BACK_DOUBT = 0.2
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Candidate:
     """A number of equal plies, weighed.
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding, finding, phrase
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stock import Stock
 from formgen.lengths import Units
@@ -27,7 +27,7 @@ Sawn = Literal["flat", "quarter", "mixed"]
 Range = tuple[float, float, float]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class PullIn:
     """The effect of drying after release, if so much of the water swells the plies.
 
@@ -46,7 +46,7 @@ class PullIn:
     chord_change_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Moisture:
     """The effect of drying after release, as a range.
 

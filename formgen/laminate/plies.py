@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from formgen.curve.arch import Arch
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.boards import Materials
 from formgen.laminate.moisture import Moisture
@@ -18,7 +17,7 @@ from formgen.recipe.model import Recipe
 __all__ = ["Laminate", "Ply"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Laminate:
     """The stack of plies.
 

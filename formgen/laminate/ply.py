@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from formgen.fixed import fixed
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Ply:
     """One ply as it lies in the press.
 

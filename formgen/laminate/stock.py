@@ -6,9 +6,9 @@ In: a Recipe. Out: one `Stock` for each ply from the inside face outward, mm and
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from formgen.errors import LaminateError
+from formgen.fixed import fixed
 from formgen.laminate.panels import Grain, least_radius_mm, modulus_mpa
 from formgen.recipe.catalogue import panel as known_panel
 from formgen.recipe.catalogue import wood as known_wood
@@ -18,7 +18,7 @@ from formgen.recipe.schema import PlyGroup
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stock:
     """The material of one ply.
 

@@ -6,9 +6,9 @@ In: plies and the inside radius of the finished part, mm. Out: ratios without un
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.laminate.stock import Stock
 from formgen.lengths import Units
 
@@ -17,7 +17,7 @@ WORTH_SAYING = 0.99
 HARD_LIMIT, SOFT_LIMIT = 1.0 / 100.0, 1.0 / 125.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class CurvedStrength:
     """The bending strength that curving the plies leaves the part.
 

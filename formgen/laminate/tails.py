@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.stock import Stock
@@ -20,7 +20,7 @@ from formgen.laminate.stock import Stock
 Pieces = Sequence[tuple[float, float]]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class EndTail:
     """One end of the plies on a form in the bag, without a clamp on it.
 

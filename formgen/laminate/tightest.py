@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 
 #: Curvatures this near each other, as a share of the greatest, are one radius.
 ALIKE_SHARE = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Tightest:
     """The stretch of the pressed centre line with the smallest radius; the first one where there are several.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.ordinates import Ordinates
 from formgen.curve.readings import Reading
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 
@@ -15,7 +15,7 @@ from formgen.recipe.model import Recipe
 MeasuredFrom = Literal["centre line", "form's right trim line", "form's left trim line"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Trim:
     """The saw cuts at the part's ends, from a line that is drawn on the form; negative beyond that line.
 
@@ -41,7 +41,7 @@ class Trim:
         return self.form_face_mm[1]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Made:
     """An opening's part that comes off the form.
 

@@ -12,9 +12,10 @@ Assumptions:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formgen.curve.frame import levelled
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stage import make_laminate
 from formgen.makes.kind import is_arc_on_legs, legs_mm, middle_mm, one_arc
@@ -22,7 +23,7 @@ from formgen.press.setup import Pressing
 from formgen.press.stage import make_pressing
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Laid:
     """A part on a form.
 

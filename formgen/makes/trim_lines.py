@@ -6,8 +6,8 @@ In: the parts that come off a form. Out: places on its pressed centre line, from
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.makes.model import Made
 
 #: Lines nearer to each other than this are drawn as one: the width of a pencil (mm).
@@ -16,7 +16,7 @@ TOGETHER_MM = 0.5
 _LEAN_RAD = 1e-4
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class TrimLine:
     """One line.
 

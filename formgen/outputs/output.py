@@ -7,10 +7,10 @@ Whoever writes, hashes, reads back or verifies goes through a table: what has a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formgen.fixed import fixed
 from formgen.form.stack import Stack
 from formgen.holding.model import Holding
 
@@ -20,7 +20,7 @@ Files = Mapping[str, Mapping[str, Any]]
 _ENDS = {".pdf": b"%%EOF", ".dxf": b"EOF", ".html": b"</html>"}
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Output:
     """One kind of file, or several that are made together and so cannot disagree.
 

@@ -6,14 +6,14 @@ In: a section to go round, a length, what lies on the part. Out: girth, length, 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from formgen.fixed import fixed
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Cloth:
     """Something cut to the part's face: breather, mesh, release, caul."""
 
@@ -21,7 +21,7 @@ class Cloth:
     area_m2: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Bag:
     """The bag, a tube laid flat and sealed at both ends.
 

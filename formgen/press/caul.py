@@ -8,14 +8,14 @@ spreads that at 45° on its way down. Between the reaches of two clamps nothing 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class CaulPressure:
     """Clamps on a caul.
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
@@ -22,7 +22,7 @@ from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class DrawingDown:
     """The stack drawn down by the pressure, on a form inside the bag.
 

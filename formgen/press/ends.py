@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.laminate.tails import gap_mm, tail_length_mm
 from formgen.press.film import Side
 
@@ -19,7 +19,7 @@ LEG_ZONE, LEG_SHARE, LEG_GAP = 2.0 * math.sqrt(3.0), 0.5 + math.sqrt(3.0) / 6.0,
 FEMALE_ZONE = 4.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class EndLift:
     """One end of the stack under the pressure alone.
 

@@ -7,17 +7,17 @@ Only a bag round the part alone gathers: it is drawn over the form with the part
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding, finding, phrase
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.lengths import Units
 
 Side = Literal["male", "female"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class FilmFolds:
     """Folds of the bag on the form's side of the part.
 

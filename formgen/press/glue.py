@@ -6,9 +6,8 @@ While no glue is chosen nothing of it is reckoned but one long time in the press
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.lengths import Units
 from formgen.press.hollows import Hollows
 from formgen.recipe.catalogue import adhesives
@@ -17,7 +16,7 @@ from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Glue:
     """The glue of one part; what is None is not known while no glue is chosen.
 

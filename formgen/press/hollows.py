@@ -7,9 +7,9 @@ Who pushes on whom: bag or clamps press each ply on its neighbours, square to th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.ply import Ply
 from formgen.lengths import Units
@@ -17,7 +17,7 @@ from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Hollows:
     """The hollows in the plies under the pressure.
 

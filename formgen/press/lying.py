@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from formgen.fixed import fixed
 from formgen.recipe.catalogue import BAG, between, folds
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import BetweenItem, Way
@@ -30,7 +30,7 @@ USUAL_OVER: Mapping[Way, tuple[str, ...]] = MappingProxyType(
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Lying:
     """One thing on the part: its thickness pressed flat, and whether it is the bag itself, drawn round the part."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.curve.arch import Arch
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag
@@ -20,7 +20,7 @@ from formgen.recipe.model import Recipe
 from formgen.recipe.schema import Way
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Pressing:
     """The part on its form.
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.laminate.plies import Laminate
 from formgen.press.bag import Bag, plan_bag
@@ -25,7 +25,7 @@ from formgen.recipe.schema import ReliefAsk
 BOX_POINTS = 241
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Squeeze:
     """The pressure of the plies on each other, and what gives it.
 

@@ -6,11 +6,11 @@ A wish that cannot be had is never lowered in silence: it stays beside what is h
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from formgen.errors import PressError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.lengths import Units
 from formgen.press.air import (
     floor_kpa,
@@ -24,7 +24,7 @@ from formgen.recipe.figures import Figure, figure
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Vacuum:
     """The vacuum of the press, gauge.
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from formgen.fixed import fixed
 
 #: What stands beside a figure of a glue that nobody looked up.
 USUAL_VALUE = "usual value, fill in from your data sheet"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Wood:
     """A wood at 12 % moisture.
 
@@ -40,7 +41,7 @@ class Wood:
     southern_pine: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Panel:
     """A plywood or bending panel, of which the published least radius is the limit and not the strain.
 
@@ -65,7 +66,7 @@ class Panel:
     modulus_source: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Veneer:
     """Veneer as it is sold, of any wood: its thickness in mm and what it is taken for."""
 
@@ -76,7 +77,7 @@ class Veneer:
     how_sure: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class StockSheet:
     """A sheet as it is sold: the thickness is nominal, to be measured.
 
@@ -98,7 +99,7 @@ class StockSheet:
     how_sure: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Between:
     """Something that lies on the part: its thickness pressed flat, in mm; `folds` where it is the bag's own film."""
 
@@ -110,7 +111,7 @@ class Between:
     folds: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Adhesive:
     """A class of adhesive; ranges are (least, most).
 
@@ -157,7 +158,7 @@ class Adhesive:
         return f"{self.name}: {self.source} ({self.how_sure})"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class ArchKind:
     """An arch that a recipe can name: what it is, and the choices of keys that must be given."""
 
@@ -166,7 +167,7 @@ class ArchKind:
     give: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Caution:
     """A safety line, to stand beside the number that it belongs to."""
 

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
+from formgen.fixed import fixed
 from formgen.recipe.data_file import listed_entries, named_entries
 from formgen.recipe.shop import Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Figure:
     """One number: its value in `unit` (empty for a ratio), what it says, where it is from and how sure it is.
 
@@ -31,7 +32,7 @@ class Figure:
     most: float = math.inf
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Board:
     """Bending strength and modulus of MDF over one range of thickness.
 

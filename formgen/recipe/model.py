@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.lengths import Units
 from formgen.recipe.schema import WALL_MM, PartAsk, RecipeFile, ReliefAsk
 from formgen.recipe.shop import Sheet, Shop
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Recipe:
     """The shop's asking, every default written out.
 

@@ -29,6 +29,7 @@ from ruamel.yaml.events import (
 )
 
 from formgen.errors import RecipeError
+from formgen.fixed import fixed
 from formgen.quoted import escaped, quoted, unseen
 
 #: For reading only; a pipe that nobody writes to is not waited for.
@@ -63,7 +64,7 @@ class Place:
     typed: str | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Source:
     """A file that was read.
 

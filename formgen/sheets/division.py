@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formgen.errors import FormError, FormgenError, SheetError
+from formgen.fixed import fixed
 from formgen.form.model import Form
 from formgen.form.stage import make_form
 from formgen.press.stage import pressing_of
@@ -25,7 +26,7 @@ from formgen.sheets.model import Effort, Sheets
 COUNTS = (1, 2, 3)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Trial:
     """A trial with one number of pieces a layer.
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
+from formgen.fixed import fixed
 from formgen.form.stack import Piece
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline
@@ -25,7 +26,7 @@ Engine = Literal["quick", "dense"]
 Effort = Literal["preview", "normal", "most"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Part:
     """A piece to be cut.
 
@@ -61,7 +62,7 @@ class Part:
         return float(distances_mm(np.array(beyond), outline.edges).max()) if beyond else 0.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stock:
     """A size of sheet or offcut that pieces can be cut from.
 
@@ -93,7 +94,7 @@ class Stock:
         return self.length_mm * self.width_mm
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Rules:
     """The rules by which pieces may lie.
 
@@ -115,7 +116,7 @@ class Rules:
         return self.cutter_mm + self.margin_mm
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Placement:
     """A part on a sheet: turned about the stack's origin, then shifted.
 
@@ -150,7 +151,7 @@ class Placement:
         return self.motion.piece(self.part.piece)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Rest:
     """A rectangle of a sheet that is left over: its lower left corner and its sizes."""
 
@@ -160,7 +161,7 @@ class Rest:
     width_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class CutSheet:
     """One sheet to be cut.
 
@@ -187,7 +188,7 @@ class CutSheet:
         return self.cut_mm2 / self.stock.area_mm2
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Run:
     """The layout of one board: by which engine, and how good.
 
@@ -210,7 +211,7 @@ class Run:
     at_least: int
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Sheets:
     """All pieces on their sheets.
 

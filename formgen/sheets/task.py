@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.geometry.outline import Outline
 from formgen.sheets.model import Stock
 from formgen.sheets.motion import Motion
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Room:
     """A size of sheet as an engine sees it.
 
@@ -38,7 +38,7 @@ class Room:
         return max(length, 0.0) * max(width, 0.0)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Task:
     """The shapes to be laid out on sheets of one board.
 
@@ -57,7 +57,7 @@ class Task:
     rotations_deg: tuple[float, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Spot:
     """A shape's place: its kind, and its move from where the kind's outline lies."""
 
@@ -65,7 +65,7 @@ class Spot:
     motion: Motion
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Filled:
     """One sheet with what went on it."""
 

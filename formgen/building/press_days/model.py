@@ -5,14 +5,13 @@ Times run from the opening of the shop on the first morning, day and night, days
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from formgen.findings import Finding
+from formgen.fixed import fixed
 
 DAY_MIN = 24 * 60
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class GlueUps:
     """Glue-ups that are alike: those of one opening on its form.
 
@@ -43,7 +42,7 @@ class GlueUps:
     air_l: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Means:
     """The shop's forms, bags, bars and pump, and the hours when somebody is there.
 
@@ -70,7 +69,7 @@ class Means:
     pump_air_l: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class GlueUp:
     """One glue-up in the plan; minutes from the first morning.
 
@@ -108,7 +107,7 @@ class GlueUp:
     bar_mm: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class LeftOut:
     """Glue-ups that no plan can hold: of which opening, how many, and why, in one line."""
 
@@ -117,7 +116,7 @@ class LeftOut:
     why: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Demand:
     """Days that one thing alone makes necessary, whatever else the shop had: a bag, a form, the bars, the people."""
 
@@ -125,7 +124,7 @@ class Demand:
     days: int
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class PressDays:
     """The plan.
 

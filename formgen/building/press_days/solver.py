@@ -8,7 +8,6 @@ does not find or prove within the budget stays as it was.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -16,6 +15,7 @@ from formgen.building.press_days.bounds import total_at_least
 from formgen.building.press_days.calendar import DAY
 from formgen.building.press_days.listed import Slot, merit
 from formgen.building.press_days.task import Task, Work
+from formgen.fixed import fixed
 
 #: Budgets of the solver's deterministic time for the days and for the sum: about 5 s of a slow machine to a unit.
 DAYS_BUDGET, TOTAL_BUDGET = 1.0, 0.5
@@ -23,7 +23,7 @@ DAYS_BUDGET, TOTAL_BUDGET = 1.0, 0.5
 MOST_WORKS = 160
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Solved:
     """A plan and what is proven.
 

@@ -8,17 +8,17 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from formgen.building.press_days.calendar import Calendar, steps
 from formgen.building.press_days.model import GlueUps, LeftOut, Means
+from formgen.fixed import fixed
 
 #: Air is counted in tenths of a litre.
 _AIR_PER_L = 10
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Work:
     """One glue-up, in steps.
 
@@ -50,7 +50,7 @@ class Work:
         return self.lay + self.press + self.out
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Task:
     """The glue-ups to be planned, in steps of the calendar.
 

@@ -29,6 +29,7 @@ from formgen.building.summary.record import (
     write_record,
 )
 from formgen.errors import ExportError, RecipeError
+from formgen.fixed import fixed
 from formgen.outputs.folder.whole import refuse_unnameable, sweep
 from formgen.outputs.sheets.names import SHEETS_FOLDER
 from formgen.quoted import visible
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from formgen.sheets.model import Sheets
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Options:
     """The choices made for a batch on the command line.
 
@@ -60,7 +61,7 @@ class Options:
     nesting: Nesting | None = field(default_factory=Nesting)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Outcome:
     """A batch at its end: what was built, what stood, what was refused.
 

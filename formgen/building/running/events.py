@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from formgen.fixed import fixed
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Event:
     """Something that happened.
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from formgen.errors import ExportError, FormgenError, SheetError
+from formgen.fixed import fixed
 from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
 from formgen.outputs.record.job import FORMAT, fingerprint, fingerprint_plain, versions_used
 from formgen.outputs.record.reader import has_unseen, read_record
@@ -21,7 +21,7 @@ from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Job:
     """A form to build.
 
@@ -41,7 +41,7 @@ class Job:
         return self.recipe.name
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Done:
     """A job at its end.
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from formgen.building.model import Building, Nesting
 from formgen.building.running.pool import DIED, Place, PlaceLostError, WorkerKilledError
 from formgen.errors import FormgenError
+from formgen.fixed import fixed
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.boxes import sheets_in_boxes
@@ -38,7 +39,7 @@ def nobody(_done: int, _of: int) -> None:
     """Nobody asks how far it is."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Measures:
     """Sums that the layout is held against.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -17,12 +17,13 @@ from formgen.building.running.checking import goes_on_no_sheet
 from formgen.building.running.events import WORTH_TELLING, Event, Tell
 from formgen.building.running.nesting import Opens, choose_division, lay_out, lay_out_alone
 from formgen.building.summary.sheet_sums import sheet_sums
+from formgen.fixed import fixed
 from formgen.outputs.sheets.folder import refuse_unplaced, write_sheets
 from formgen.sheets.division import Trial
 from formgen.sheets.model import Sheets
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Division:
     """A building with its pieces a layer chosen, and what was tried; nothing was where no sheets are laid out.
 

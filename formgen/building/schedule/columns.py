@@ -7,11 +7,11 @@ any other column is named by its recipe key, with points between: `laminate.plie
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Literal
 
 from formgen.errors import RecipeError
+from formgen.fixed import fixed
 from formgen.quoted import escaped, quoted
 from formgen.recipe.mistakes import dotted, keys_of, models_at
 from formgen.recipe.schema import RecipeFile
@@ -36,7 +36,7 @@ LEGS_RUN: KeyPath = ("part", "legs", "run")
 _NOT_A_COLUMN = ("format", "units", "name", "note")
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Column:
     """One column: its name as typed, and what it gives."""
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from formgen.fixed import fixed
 from formgen.recipe.model import KEY_IN_TEXT, Recipe
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Opening:
     """One row of the schedule, understood.
 
@@ -42,7 +43,7 @@ class Opening:
         return f"{self.file}: row {self.row}, opening {self.mark}: {message}"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Refused:
     """A row that cannot be made: its number, its mark as far as it can be read, and one line for each mistake."""
 
@@ -51,7 +52,7 @@ class Refused:
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Schedule:
     """The openings of a building.
 

@@ -7,9 +7,9 @@ spreadsheet numbers them (the header is row 1 where nothing stands above it). It
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from formgen.errors import RecipeError
+from formgen.fixed import fixed
 from formgen.quoted import quoted, unseen
 
 _NO_CONTROL = "expected no control characters; delete them"
@@ -21,7 +21,7 @@ FIRST_COLUMN = "opening"
 CellValue = str | int | float | bool | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Row:
     """One row: its number in the spreadsheet, and a value for each column, None where the cell is blank."""
 
@@ -29,7 +29,7 @@ class Row:
     cells: tuple[CellValue, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Table:
     """A schedule as it was read.
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable
-from dataclasses import dataclass
 from functools import cached_property
 
 from formgen.building.model import Kind
 from formgen.building.schedule.opening import Opening
 from formgen.curve.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
+from formgen.fixed import fixed
 from formgen.form.bar import LEAN_LIMIT_RAD
 from formgen.makes.kind import is_arc_on_legs, legs_mm, one_arc
 from formgen.press.setup import Pressing
@@ -23,7 +23,7 @@ from formgen.recipe.model import Recipe
 _DECIMALS = 6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Candidate:
     """An opening as it would be pressed on a form of its own.
 

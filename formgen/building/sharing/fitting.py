@@ -6,10 +6,10 @@ In: two candidates of one family. Out: the curve that the one gets from the othe
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from formgen.building.sharing.families import Candidate
 from formgen.curve.deviation import fitted_deviation_mm
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.makes.on_form import begin_on_form_mm
 
@@ -17,7 +17,7 @@ from formgen.makes.on_form import begin_on_form_mm
 RUN_ON_SHARE = 0.5
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Placed:
     """An opening on another one's form.
 

@@ -8,11 +8,11 @@ holds the part to it, of all openings that come off it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from formgen.building.model import SharedForm
 from formgen.findings import Finding, Severity
+from formgen.fixed import fixed
 from formgen.outputs.record.plain import plain
 from formgen.verdict import MARK, Verdict, judge
 
@@ -20,7 +20,7 @@ from formgen.verdict import MARK, Verdict, judge
 ORDER = (Severity.PROBLEM, Severity.WARNING)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Remark:
     """A problem or a warning.
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from formgen.building.model import Building, Member, SharedForm
 from formgen.building.summary.remarks import Remark, remarks_on, verdict_for, verdict_on
+from formgen.fixed import fixed
 from formgen.holding.spreader_bar import bar_on_form
 from formgen.identity import part_id
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
@@ -32,7 +32,7 @@ HEADER = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class PlyNeed:
     """Plies of one wood and thickness.
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +15,7 @@ import numpy as np
 
 from formgen.curve.arch import LONGEST_MM
 from formgen.errors import CurveError
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.biarc import Smooth, fit_biarcs
 from formgen.geometry.edge import Edge, Point, edges_between
@@ -33,7 +33,7 @@ MOST_POLES = 500
 _CLOSED = "a closed {} on layer {!r}, expected an open path; draw only the curve of the part"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Drawn:
     """One entity.
 

@@ -31,10 +31,10 @@ if TYPE_CHECKING:
 
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from formgen.curve.impossible import size
+from formgen.fixed import fixed
 from formgen.geometry.biarc import FIT_TOLERANCE_MM, biarc
 from formgen.geometry.crossing import crossing
 
@@ -193,7 +193,7 @@ def _mended(joined: Joined, fit: Fit, file: str, units: Units) -> Finding:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Joined:
     """The path, and what was mended on the way.
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.model import BarSeat
 from formgen.form.stack import Mark, MarkKind, Opening
@@ -25,7 +26,7 @@ LINE_MM = 60.0
 SHORTEST_MM = 2.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Guide:
     """A line to be marked: from a point along a unit vector, between two distances; for some openings or for all."""
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import FormError
+from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.free_space import Capsule, Room
 from formgen.form.marking.lettering import strokes_of, text_width
@@ -47,7 +48,7 @@ MARK_WORDS: dict[MarkKind, str] = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Writer:
     """Writes on the pieces of one form.
 
@@ -150,7 +151,7 @@ def _ground(groove: Groove) -> Capsule:
     return Capsule(a=a, b=b, radius_mm=groove.width_mm / 2)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Spot:
     """A place for a block of text: its middle, direction, letter height, and how many lines are joined into one."""
 

@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import PressError
+from formgen.fixed import fixed
 
 Array = NDArray[np.float64]
 
@@ -84,7 +84,7 @@ def closing_force_n_per_mm(
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Rest:
     """Plies at rest under the clamp: its force, and which of the stations (n,) touch the form."""
 

@@ -13,12 +13,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
 import numpy as np
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.contact import closing_force_n_per_mm
 from formgen.holding.bending.findings import bending_findings
@@ -77,7 +77,7 @@ def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, w
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Stack:
     """The loose plies and the form: Σ E t³/12 for each mm of depth, +1 for a male form, whether clamps must close."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Means:
     """The shop's means of bending: the pull of one hand and the force of one clamp, N."""
 
@@ -34,7 +34,7 @@ class Means:
         return f"{least} to {most} clamps"
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Closing:
     """The clamp that shuts the plies on the form near one end of the arc.
 
@@ -53,7 +53,7 @@ class Closing:
     clamps: tuple[int, int]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class EndBending:
     """One end of the part.
 
@@ -84,7 +84,7 @@ class EndBending:
     closing: Closing | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Bending:
     """The forces that bend the plies to the form.
 

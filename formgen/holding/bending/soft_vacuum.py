@@ -9,12 +9,13 @@ spring-back that the form allows for. The bag does not push the part to the form
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
@@ -28,7 +29,7 @@ STEPS = 800
 UNTURNED = 1e-9
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class SoftVacuum:
     """The most vacuum that may be in the bag while the plies are bent.
 

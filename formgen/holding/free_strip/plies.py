@@ -5,15 +5,15 @@ In: nothing. Out: two frozen values, lengths in mm, for each mm of depth where f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from formgen.fixed import fixed
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class SlidingStrip:
     """A strip cut into elements, each of which stays an arc; its plies were bent to the pressed curve sliding freely.
 
@@ -40,7 +40,7 @@ class SlidingStrip:
     pin_offset_mm: float = 0.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class AtRest:
     """A strip of sliding plies in equilibrium.
 

@@ -7,12 +7,12 @@ stop is said in `sliding.py`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.holding.free_strip.arcs import arms, bends, left, steps
 from formgen.holding.free_strip.blocks import solve_blocks
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
@@ -31,7 +31,7 @@ NEAR_BOUND, CENTRING = 0.98, 0.12
 LEAST_FRICTION = 1e-9
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Scale:
     """The strip without dimension: lengths by its own, stiffness by that of the loose plies.
 
@@ -82,7 +82,7 @@ def reach(h: Array, theta: Array, held: tuple[int, int], arm: float) -> Array:
     return np.array([np.sum(x), np.sum(y)]) + arm * (left(theta[j]) - left(theta[i]))
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Trial:
     """A trial shape: headings, slides, friction, what each bound still leaves, and the load on the far pin.
 

@@ -6,10 +6,10 @@ the most friction, what to set bar or tie to, and the advice. The shapes come fr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 from formgen.holding.off_form.findings import Case, findings_of, reason_of
 from formgen.holding.off_form.friction import Stack
 from formgen.holding.off_form.hanging import Hanging, hang
@@ -28,7 +28,7 @@ HeldBy = Literal["bar", "tie", "nothing"]
 USUAL_TIMES_TOLERANCE = 2.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class OffForm:
     """The part off the form, in its bag, before the glue has set.
 

@@ -7,11 +7,11 @@ It computes nothing.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from formgen.findings import Finding, finding, phrase
 from formgen.findings.wording import change_text
+from formgen.fixed import fixed
 from formgen.holding.off_form.hanging import Hanging
 from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units, write_fine
@@ -20,7 +20,7 @@ from formgen.lengths import Units, write_fine
 ALL_OF_IT = 0.995
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Case:
     """The facts that the findings are made of.
 

@@ -7,11 +7,11 @@ depth (N·mm² / mm and N·mm / mm), interfaces in classes that slide alike, len
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
 from formgen.laminate.springback import spring_back_ratio
@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 MOST_CLASSES = 6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Stack:
     """The loose plies under pressure.
 

@@ -7,11 +7,11 @@ pull of bar or tie for each mm of depth. It decides nothing.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.free_strip.arcs import steps
@@ -34,7 +34,7 @@ CLOSEST_MM = 0.01
 LOCKED_SHARE, LOCKED_RAD = 1e-3, 1e-6
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Hanging:
     """The part off the form at one friction.
 
@@ -115,7 +115,7 @@ def hang(laminate: Laminate, pressure_kpa: float, friction: float, holder: BarSe
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Cut:
     """The part in elements.
 

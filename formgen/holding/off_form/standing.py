@@ -6,11 +6,11 @@ In: two curves laid on each other, and the face that is measured. Out: mm and ra
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import off_line
 from formgen.geometry.pose import Pose
@@ -25,7 +25,7 @@ TIED = 1.0 - 1e-6
 RUN_ON = 0.05
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Standing:
     """The stand of a part against the curve that it should have.
 

@@ -6,13 +6,13 @@ In: a curve, the side of the form, and the stations that must be seen (jumps of 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.press.film import Side
 
@@ -26,7 +26,7 @@ SHORTEST_MM, LONGEST_MM, SHARE = 2.0, 40.0, 0.2
 SAME_MM = 1e-3
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Bed:
     """The bed on which the part lies, from its right end to its left, waste included.
 

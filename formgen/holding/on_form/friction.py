@@ -6,10 +6,10 @@ that it holds, in the unit given, and where it slips.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from formgen.fixed import fixed
 
 Array = NDArray[np.float64]
 
@@ -19,7 +19,7 @@ END_WEIGHT = 1e9
 AT_BOUND = 1.0 - 1e-9
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Held:
     """The forces that friction holds.
 

@@ -6,10 +6,10 @@ In: a Laminate, the side of the form, the stations of the clamp reliefs. Out: st
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import zip_longest
 
+from formgen.fixed import fixed
 from formgen.form.curve_ends import FARTHEST_MM, NEAREST_MM, Jump, end_jump, jumps
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.on_form.model import End, Place, StayingClamp
@@ -25,7 +25,7 @@ SAME_MM, ALIKE_MM = 0.5, 0.05
 STEP_MM = 200.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Pair:
     """Clamps that stay or go together.
 
@@ -38,7 +38,7 @@ class Pair:
     place: Place
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Layout:
     """The part on its form.
 

@@ -6,11 +6,12 @@ In: a Layout, the plies, what clamps hold. Out: Lifts in mm on the pressed centr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.holding.on_form.bed import Bed, make_bed
 from formgen.holding.on_form.closed_forms import (
     GREATEST_AT,
@@ -25,7 +26,7 @@ from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Lifting:
     """The part on its form with what holds and presses it.
 

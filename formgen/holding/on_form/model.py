@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.findings import Finding
+from formgen.fixed import fixed
 
 End = Literal["right", "left"]
 #: A lift of more than so many tolerances is not told: the sums are for small lifts.
@@ -14,7 +14,7 @@ TOLD_TO = 10.0
 Place = Literal["foot", "end of the curve", "along the curve"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Lift:
     """The lift of the finished part off the form, at its highest.
 
@@ -32,7 +32,7 @@ class Lift:
     height_mm: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class StayingClamp:
     """One clamp that stays on.
 
@@ -54,7 +54,7 @@ class StayingClamp:
     clamp: int | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class OnForm:
     """The part on the form, in its bag, full vacuum, most clamps off.
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.errors import PressError
+from formgen.fixed import fixed
 from formgen.holding.on_form.bed import Bed
 from formgen.holding.on_form.contact import least_energy
 from formgen.holding.on_form.friction import Held, held_by_friction
@@ -31,7 +32,7 @@ STEPS, STILL_MM, STILL_SHARE, STILL_SHARE_RUBBING = 60, 5e-4, 1e-3, 2e-3
 LOOKS, FLAT = 25, 0.2
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class LoosePlies:
     """The plies as they slide on each other, for each mm of depth.
 
@@ -60,7 +61,7 @@ class LoosePlies:
         )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Clamping:
     """The clamps that hold the plies on the bed.
 
@@ -80,7 +81,7 @@ class Clamping:
     jaw_n_per_mm: float = 0.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Lifted:
     """The plies at rest on the bed.
 

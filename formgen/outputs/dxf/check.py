@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
+from formgen.fixed import fixed
 from formgen.form.model import Form
 from formgen.form.stack import Layer
 from formgen.geometry.arcspline import ArcSpline
@@ -32,7 +32,7 @@ FACE_MM = 0.01
 FACE_POINTS = 65
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class FaceCheck:
     """A face that outlines in a drawing must follow.
 
@@ -49,7 +49,7 @@ class FaceCheck:
     shifts_mm: tuple[float, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class DrawingCheck:
     """The demands on a file: shapes, faces, version and units.
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from formgen.errors import ExportError
+from formgen.fixed import fixed
 from formgen.form.model import Form
 from formgen.lengths import Units
 from formgen.recipe.shop import Router
@@ -29,7 +29,7 @@ COLOURS = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class LayerNames:
     """Name of the drawing layer for each purpose.
 

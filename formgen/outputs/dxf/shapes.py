@@ -6,17 +6,17 @@ In: shapes. Out: `Drawn` shapes that can be compared one by one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from formgen.errors import CurveError
+from formgen.fixed import fixed
 from formgen.geometry.circle import whole_circle
 from formgen.geometry.outline import Outline, Point, Vertex
 
 Kind = Literal["closed outline", "open line", "circle", "text", "other"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Drawn:
     """One entity.
 

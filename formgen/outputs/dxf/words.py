@@ -9,7 +9,9 @@ Reference: Autodesk, DXF Reference (group codes of BLOCK, CIRCLE, LAYER, LINE, L
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from formgen.fixed import fixed
 
 #: Sections in their order; R12 has four of them.
 SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS")
@@ -32,7 +34,7 @@ NOT_PLOTTED = 290
 OWNER, TEXT = 1001, 1000
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Words:
     """The group codes that one kind of entity or table entry may have.
 

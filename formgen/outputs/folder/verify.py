@@ -7,10 +7,10 @@ Every file is compared twice: byte for byte with the job record, and by what it 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.outputs.folder.made_again import holds_the_same, made_again
@@ -24,7 +24,7 @@ from formgen.outputs.table import names_of, outputs_with
 from formgen.quoted import escaped
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Verified:
     """The result of holding a finished folder against its model.
 

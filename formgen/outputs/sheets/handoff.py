@@ -10,10 +10,10 @@ import hashlib
 import os
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from formgen.errors import ExportError, VerifyError
+from formgen.fixed import fixed
 from formgen.form.model import Form
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
@@ -30,7 +30,7 @@ CUT_LIST_FILE = "cut-list.html"
 _OURS = re.compile(r"\d{2,}-of-\d+_.+\.dxf")
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Sent:
     """The result of a hand-over.
 

@@ -5,13 +5,13 @@ In: a Form. Out: a View at a scale of its own, the form's side below for a male 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
 
 from formgen.drafting.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
 from formgen.drafting.numbers import fine
 from formgen.drafting.text import broken
 from formgen.drafting.view import View
+from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 
@@ -28,7 +28,7 @@ ENLARGED: dict[Units, tuple[float, ...]] = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Band:
     """One thickness of the section."""
 

@@ -20,6 +20,7 @@ from formgen.drafting.to_dxf import drawing_bytes
 from formgen.drafting.to_pdf import pdf_of
 from formgen.drafting.view import CrowdedError, View
 from formgen.errors import ExportError
+from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
@@ -51,7 +52,7 @@ CROWDED = 1.2
 Key = tuple[str, float, float, bool]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Way:
     """A way to lay out the drawing: on how many pages (3: as many as it takes), in what letters, leaving out or not."""
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 from formgen.curve.ordinates import Ordinate, Ordinates
 from formgen.drafting.paper import CENTRE_DASH_MM, PLAIN, THICK_MM, THIN_MM, face_size, text_width_mm
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Outline, Point, Vertex
@@ -31,7 +31,7 @@ THICK_PART_MM = 2.0
 WHOLE_FROM = 10
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Frame:
     """The place and scale of the part's drawing.
 

@@ -6,8 +6,7 @@ them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from formgen.fixed import fixed
 from formgen.holding.clamps import ClampPlan, Order
 from formgen.holding.model import Holding
 from formgen.holding.on_form.model import StayingClamp
@@ -16,7 +15,7 @@ from formgen.lengths import Units
 from formgen.recipe.schema import Way
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Clamps:
     """Clamps by number, in the order in which the hand meets them.
 

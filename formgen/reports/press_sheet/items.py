@@ -6,10 +6,11 @@ right, y down, mm of paper; nothing is drawn here. No letter is smaller than the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from formgen.drafting.paper import NARROW, PLAIN, THICK_MM
 from formgen.drafting.text import broken, fitting, showable, wide
+from formgen.fixed import fixed
 from formgen.reports.press_sheet.laid import (
     PITCH,
     Laid,
@@ -27,7 +28,7 @@ from formgen.reports.press_sheet.laid import (
 INSET_MM, WRITE_MM = 1.8, 16.0
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Tick:
     """A box to tick and what was to be done; with `write`, places to write behind it."""
 
@@ -47,7 +48,7 @@ class Tick:
         return Laid(height_mm=body.height_mm, words=body.words, rules=(*box(0.0, 0.0, side), *body.rules))
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Say:
     """A paragraph without a box."""
 
@@ -58,7 +59,7 @@ class Say:
         return paragraph(self.text, width_mm, capital_mm, face)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Care:
     """A caution in a frame, upright and as large as the rest, with the name of its source."""
 
@@ -74,7 +75,7 @@ class Care:
         return Laid(height_mm=high + 0.5 * capital_mm, words=body.words, rules=frame)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Write:
     """Places to write: what belongs there, and a line; side by side where they find room, else one below the other."""
 
@@ -126,7 +127,7 @@ def _with_blanks(text: str, labels: tuple[str, ...], width_mm: float, capital_mm
     return Laid(height_mm=body.height_mm + 0.5 * capital_mm, words=tuple(words), rules=tuple(rules))
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Grid:
     """Many short things to tick, in as many columns as fit; down the columns or, with `across`, in reading order."""
 
@@ -154,7 +155,7 @@ class Grid:
         return Laid(height_mm=rows * pitch, words=tuple(words), rules=tuple(rules))
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Reading:
     """A number that is read across the bench, in a frame, with what it is below; capitals of `most_mm` or less."""
 
@@ -175,7 +176,7 @@ class Reading:
         return stacked([frame, paragraph(self.under, width_mm, capital_mm, face)], 0.6)
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Table:
     """Rows of what is wanted, with cells to write in.
 

@@ -6,10 +6,10 @@ In: text and widths, mm of paper. Out: words and lines, x to the right, y down; 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from formgen.drafting.paper import LETTERING_MM, PLAIN, THIN_MM
 from formgen.drafting.text import broken
+from formgen.fixed import fixed
 
 #: From base line to base line, and how much more over a line with a raised figure, over the height of capitals.
 PITCH, RAISED = 1.56, 0.15
@@ -17,7 +17,7 @@ PITCH, RAISED = 1.56, 0.15
 LEAST_MM = LETTERING_MM[0]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Word:
     """A line of text: base line beginning at a point."""
 
@@ -28,7 +28,7 @@ class Word:
     face: str = PLAIN
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Rule:
     """A straight line."""
 
@@ -39,7 +39,7 @@ class Rule:
     width_mm: float = THIN_MM
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Laid:
     """Something laid out.
 

@@ -7,11 +7,12 @@ not shrink: capitals are 2.5 mm on the usual papers and larger on larger ones, a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from formgen.drafting.paper import NARROW, PLAIN, SIZES_MM, THICK_MM, text_width_mm
 from formgen.drafting.text import fitting, showable
+from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet.day import heading, steps_of
 from formgen.reports.press_sheet.flow import Part, Room, draw, pages, together
@@ -102,7 +103,7 @@ def _overleaf(holding: Holding, width_mm: float, side: str) -> Laid:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class _Flowed:
     """One way to lay out the steps.
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet.prepare import middles_meet
@@ -26,7 +26,7 @@ POINTS, FLAT_SHARE = 160, 1e-4
 HALF_BENT = {"male": 0.62, "female": 0.86}
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Shapes:
     """The form and the part on it.
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from formgen.fixed import fixed
 from formgen.reports.press_sheet.items import Care, Item
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Step:
     """One step.
 

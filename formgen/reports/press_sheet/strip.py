@@ -6,11 +6,11 @@ In: a Holding and its steps. Out: pictures with their captions, laid out in one 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from formgen.drafting.paper import NARROW, PLAIN, face_size
 from formgen.drafting.text import fitting, showable
+from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet import facts, pictures, told
 from formgen.reports.press_sheet.scene import Box, bounds_of
@@ -24,7 +24,7 @@ LETTER_MM = 2.5
 Draw = Callable[[Shapes, Any, Box], None]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Picture:
     """One small picture.
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
@@ -18,7 +18,7 @@ from formgen.reports.rows.plies import ply_rows
 from formgen.reports.rows.press_day import burden_rows, lying_rows, press_rows
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Section:
     """One question and the rows that answer it."""
 

@@ -7,12 +7,12 @@ Each page shows its cell and half the overlap beyond it, so that neighbours prin
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.field import Box
+from formgen.fixed import fixed
 
 #: What a printer leaves white round the page, the strip at the foot for name and check bar, the strip at the left for
 #: the upright bar, and how far neighbours overlap (mm).
@@ -21,7 +21,7 @@ MARGIN_MM, FOOT_MM, SIDE_MM, OVERLAP_MM = 7.0, 15.0, 7.0, 12.0
 Bounds = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class Grid:
     """Cells side by side over the ink.
 

@@ -7,8 +7,8 @@ letters and marks of a layer are one path with a name, from which the turning pi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from formgen.fixed import fixed
 from formgen.form.stack import Layer, Piece
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
@@ -16,7 +16,7 @@ from formgen.outputs.svg import Svg
 from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, path, stroke_path
 
 
-@dataclass(frozen=True, kw_only=True)
+@fixed
 class LayerFigure:
     """A layer as the page shows it.
 
