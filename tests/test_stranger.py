@@ -33,7 +33,7 @@ press: {side: male}
 
 PARABOLA_ASK = """\
 class Parabola(Strict):
-    kind: Literal["parabola"]
+    kind: Literal["strangers-parabola"]
     span_mm: PositiveMm
     rise_mm: PositiveMm
 
@@ -162,7 +162,8 @@ def test_a_wood_that_lacks_a_value_is_named(copy: Copy) -> None:
 def test_an_arch_is_three_files(copy: Copy) -> None:
     copy.write("formgen/recipe/arch_kinds.py", PARABOLA_ASK, before="ArchAsk = Annotated[\n")
     copy.write("formgen/recipe/arch_kinds.py", "    | Parabola\n", before="    | Drawing,\n")
-    copy.add("formgen/recipe/data/arches.toml", '\n[arch.parabola]\nwhat = "A parabola."\ngive = ["span and rise"]\n')
+    entry = '\n[arch.strangers-parabola]\nwhat = "A parabola."\ngive = ["span and rise"]\n'
+    copy.add("formgen/recipe/data/arches.toml", entry)
     arches = "formgen/curve/arches.py"
     copy.write(arches, "    Parabola,\n", before="    Pointed,\n")
     copy.write(
@@ -171,7 +172,7 @@ def test_an_arch_is_three_files(copy: Copy) -> None:
     copy.write(arches, PARABOLA, before="\n\nclass Given")
     row = "    _by_sizes(Parabola, parabola, Springs.LEVEL_PAIR),\n"
     copy.write(arches, row, before="    ArchKind(\n        model=Points")
-    found = json.loads(copy.formgen("check", "--json", copy.recipe(("segmental", "parabola"))))["found"]
+    found = json.loads(copy.formgen("check", "--json", copy.recipe(("segmental", "strangers-parabola"))))["found"]
     a, h = 600.0, 200.0  # length of a parabola's arc: √(a² + 4h²) + a²/(2h) asinh(2h/a), a handbook's formula
     length = math.hypot(a, 2 * h) + a * a / (2 * h) * math.asinh(2 * h / a)
     assert found["arch"]["target"]["length_mm"] == pytest.approx(length, abs=0.02)

@@ -37,14 +37,17 @@ def asked_record(recipe: Recipe) -> dict[str, Any]:
 
 
 def what_was_asked(recipe: Recipe) -> dict[str, Any]:
-    """Gather what a code is made from: the record without quantities and who set what, with the hashes of drawings.
+    """Gather what a code is made from: recipe, sheet and shop but for what is as usual, and the hashes of drawings.
 
-    A record that was read says no longer what nobody had set, and one more copy is the same part.
+    One more copy is the same part. What is as usual is left out, whoever said it: a record that was read says no longer
+    what nobody had set, and a key that a later program adds changes no code of a part that does not ask for it.
     """
-    asked = asked_record(recipe)
     return {
-        **{key: asked[key] for key in ("recipe", "sheet_name", "sheet", "shop")},
-        "makes": [held["recipe"] for held in asked["makes"]],
+        "recipe": _unusual(recipe.asked),
+        "sheet_name": recipe.sheet_name,
+        "sheet": _unusual(recipe.sheet),
+        "shop": _unusual(recipe.shop),
+        "makes": [_unusual(opening.asked) for opening in recipe.makes],
         "drawings": {name: _hash(recipe.folder / name) for name in drawings_asked(recipe)},
     }
 
@@ -74,6 +77,10 @@ def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
             yield from defaults_used(value, f"{within}{name}.")
         elif name not in model.model_fields_set:
             yield f"{within}{name}"
+
+
+def _unusual(asked: BaseModel) -> dict[str, Any]:
+    return asked.model_dump(mode="json", exclude_defaults=True)
 
 
 def _hash(drawing: Path) -> str:

@@ -195,6 +195,18 @@ MARKED: dict[str, Callable[[Path], str]] = {
 }
 
 
+#: What has no room for words, and records that say it in numbers.
+WORDLESS = {"form.step", "form.stl", "job.json"}
+
+
+def test_every_file_of_a_form_is_marked(results: Path) -> None:
+    """A new file gets its line in `MARKED`: what goes to the shop without the mark would be cut and pressed."""
+    folder = results / "bad" / "niche-bad"
+    made = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    like = {"layers/layer-01.dxf" if name.startswith("layers/") else name for name in made - WORDLESS}
+    assert like == {name.removeprefix("{}/") for name in MARKED if name.startswith("{}/")} - {"layers/layer-04.dxf"}
+
+
 @pytest.mark.parametrize("name", MARKED)
 def test_it_is_marked_with_the_reason_and_a_good_one_is_not(results: Path, name: str) -> None:
     bad = MARKED[name](results / "bad" / name.format("niche-bad"))

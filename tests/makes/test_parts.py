@@ -25,8 +25,14 @@ from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.press.stage import make_pressing
 from formgen.recipe.as_asked import asked_record, part_code
+from formgen.recipe.load import load_recipe
 from formgen.recipe.model import Recipe
 from tests.building.conftest import BASE
+
+ASKED = """\
+{format: 1, name: part, units: mm, press: {side: male}, laminate: {wood: white oak, thickness: 18, plies: 6SPARES},
+ part: {arch: {kind: semicircle, span: 900}, measured_on: inside, depth: 60}}
+"""
 
 
 def made(recipe: Recipe) -> tuple[Made, ...]:
@@ -162,6 +168,15 @@ def test_a_part_has_one_code_wherever_it_is_made(shared: list[SharedForm]) -> No
         deep = wider.asked.part.model_copy(update={"depth_mm": wider.asked.part.depth_mm + 1.0})
         other = replace(wider, asked=wider.asked.model_copy(update={"part": deep}))
         assert part_code(other) != part_code(wider)
+
+
+def test_a_key_that_asks_for_what_is_usual_changes_no_code(tmp_path: Path) -> None:
+    """A program of later years has more keys: a part that does not use them keeps the code on its paper."""
+    path, codes = tmp_path / "part.yaml", []
+    for spares in ("", ", spares: 1", ", spares: 2"):
+        path.write_text(ASKED.replace("SPARES", spares), encoding="utf-8")
+        codes.append(part_code(load_recipe(path)))
+    assert codes[0] == codes[1] != codes[2]
 
 
 def test_a_form_is_made_again_from_its_record(shared: list[SharedForm]) -> None:

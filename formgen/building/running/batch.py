@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 from formgen.building.model import Nesting
 from formgen.building.running.events import Event, Tell
 from formgen.building.running.jobs import Done, Job, job_of, stands
-from formgen.building.running.pool import Place, run_batch
 from formgen.building.schedule.opening import Schedule
 from formgen.building.summary.record import (
     CSV_FILE,
@@ -36,6 +35,7 @@ from formgen.quoted import visible
 
 if TYPE_CHECKING:
     from formgen.building.model import Building, SharedForm
+    from formgen.building.running.pool import Place
     from formgen.building.running.sheets import Division
     from formgen.sheets.model import Sheets
 
@@ -216,6 +216,7 @@ class _Batch:
     def _build(self, building: Building, standing: set[str]) -> None:
         """Build what does not stand; what ends is told, and lines of what is refused are lost."""
         from formgen.building.running.checking import line_of
+        from formgen.building.running.pool import run_batch
 
         count, text = len(building.forms), f"{building.openings} openings, {len(building.forms)} forms"
         self.tell(Event(what="planned", done=len(standing), of=count, message=text))

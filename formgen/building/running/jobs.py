@@ -15,7 +15,7 @@ from formgen.errors import ExportError, FormgenError, SheetError
 from formgen.fixed import fixed
 from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
 from formgen.outputs.record.job import FORMAT, fingerprint, fingerprint_plain, versions_used
-from formgen.outputs.record.reader import has_unseen, read_record
+from formgen.outputs.record.reader import read_shown
 from formgen.outputs.table import made_names
 from formgen.recipe.as_asked import asked_record, drawings_asked
 from formgen.recipe.model import Recipe
@@ -80,10 +80,10 @@ def stands(job: Job) -> bool:
 def job_of(folder: Path) -> dict[str, Any] | None:
     """The job record in a folder; None where there is none that names files and can be shown."""
     try:
-        record = read_record(folder / JOB_FILE)
+        record = read_shown(folder / JOB_FILE)
     except (OSError, ValueError):
         return None
-    return record if isinstance(record.get("files"), dict) and not has_unseen(record) else None
+    return record if isinstance(record.get("files"), dict) else None
 
 
 def verdict_in(record: Mapping[str, Any]) -> Any:

@@ -21,8 +21,8 @@ from formgen.outputs.folder.exclusive import put_in_place, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.record.job import fingerprint, versions_used
 from formgen.outputs.record.plain import number, plain
-from formgen.outputs.record.reader import has_unseen
 from formgen.outputs.record.reader import read_record as read_plain_record
+from formgen.outputs.record.reader import read_shown
 from formgen.outputs.sheets.names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.outputs.sheets.names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
@@ -89,11 +89,11 @@ def _asked(opening: Opening) -> dict[str, Any]:
 def read_record(output: Path) -> dict[str, Any] | None:
     """The record of an earlier batch in this folder; None where there is none that can be read."""
     try:
-        record = read_plain_record(output / RECORD_FILE)
+        record = read_shown(output / RECORD_FILE)
     except (OSError, ValueError):
         return None
     needed = {"format", "key", "found", "files"}
-    good = needed <= record.keys() and record["format"] == FORMAT and not has_unseen(record)
+    good = needed <= record.keys() and record["format"] == FORMAT
     return record if good else None
 
 

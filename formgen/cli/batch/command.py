@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from formgen.cli.exit_codes import NOT_WRITTEN, REFUSED, guarded, tell_people
 from formgen.stopping import put_away_first
 
 if TYPE_CHECKING:
+    from formgen.building.running.pool import Place
     from formgen.sheets.layout import Choice
     from formgen.sheets.model import Effort
 
@@ -86,14 +88,18 @@ def batch(
     """
     from formgen.building.model import Nesting
     from formgen.building.running.batch import Options, run_building
-    from formgen.building.running.engine import opened_engine
     from formgen.building.schedule.read import read_schedule
+
+    def place() -> AbstractContextManager[Place]:
+        from formgen.building.running.engine import opened_engine
+
+        return opened_engine(engine, workers)
 
     how = Nesting(engine=nesting, effort=effort) if sheets else None
     asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, anyway=anyway, nesting=how)
     with put_away_first(), progress(as_json=as_json) as tell:
         read = read_schedule(schedule, base, shop, tell)
-        outcome = run_building(read, output, lambda: opened_engine(engine, workers), asked, tell)
+        outcome = run_building(read, output, place, asked, tell)
     if as_json:
         json_line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,
                "not_made": list(outcome.not_made), "left_over": list(outcome.left_over)})  # fmt: skip

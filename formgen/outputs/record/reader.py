@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from formgen.quoted import ACTS
 LARGEST = 200_000_000
 #: No number of a record has more characters.
 LONGEST_NUMBER = 40
+#: An escape in a text that stands for a character other than itself or an end of line.
+_ESCAPE = re.compile(r'\\[^"\\/n]')
 
 
 class RecordError(ValueError):
@@ -33,6 +36,23 @@ def read_record(path: Path) -> dict[str, Any]:
         OSError: it cannot be read, is a link or no file.
         RecordError: it holds no record.
     """
+    return _read(path)[1]
+
+
+def read_shown(path: Path) -> dict[str, Any]:
+    """The table in a file, of which every key and text may be shown.
+
+    Raises:
+        FileNotFoundError, OSError, RecordError: as `read_record`; or it holds that on which a screen acts.
+    """
+    text, record = _read(path)
+    # what a screen acts on stands in the file as such or as an escape: most files need no closer look
+    if (_ESCAPE.search(text) or ACTS.search(text.replace("\n", " "))) and _acts(record):
+        raise RecordError("it holds what no screen should show, as no record of ours does")
+    return record
+
+
+def _read(path: Path) -> tuple[str, dict[str, Any]]:
     if path.lstat().st_size > LARGEST:
         raise RecordError("it is larger than any record")
     try:
@@ -40,7 +60,8 @@ def read_record(path: Path) -> dict[str, Any]:
         record = json.loads(
             text, object_pairs_hook=_table, parse_int=_whole, parse_float=_fraction, parse_constant=_constant
         )
-        json.dumps(record, ensure_ascii=False).encode("utf-8")  # half a character cannot be written
+        if _ESCAPE.search(text):
+            json.dumps(record, ensure_ascii=False).encode("utf-8")  # half a character cannot be written
     except RecordError:
         raise
     except UnicodeError as err:
@@ -51,16 +72,22 @@ def read_record(path: Path) -> dict[str, Any]:
         raise RecordError("its tables lie too deep in one another") from err
     if not isinstance(record, dict):
         raise RecordError("it holds no table")
-    return record
+    return text, record
 
 
-def has_unseen(held: Any) -> bool:
-    """Tell whether a key or a text of a record holds what no screen should show: no record of ours does."""
-    if isinstance(held, dict):
-        return any(has_unseen(key) or has_unseen(value) for key, value in held.items())
-    if isinstance(held, list):
-        return any(map(has_unseen, held))
-    return isinstance(held, str) and ACTS.search(held.replace("\n", " ")) is not None
+def _acts(held: Any) -> bool:
+    """Tell whether a screen acts on a key or a text of a record."""
+    waiting = [held]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, str):
+            if ACTS.search(one.replace("\n", " ")) is not None:
+                return True
+        elif isinstance(one, dict):
+            waiting += [*one, *one.values()]
+        elif isinstance(one, list):
+            waiting += one
+    return False
 
 
 def _table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
