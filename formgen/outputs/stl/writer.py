@@ -163,8 +163,9 @@ def chords(outline: Outline, knots: NDArray[np.float64]) -> list[Point]:
 
 def _grid_shares(edge: Edge) -> Iterable[float]:
     """Shares of an arc at which its radius crosses the grid of directions."""
-    radius = edge.radius_mm
-    flat = 1.0 - (CHORD_MM - ROUNDING_MM) / round(radius, 3)
+    # A radius that is off in its last digit gets another number of chords only where that falls on a whole number;
+    # radii rounded before would part wherever one lies half way, as those of recipes in inches do.
+    flat = 1.0 - (CHORD_MM - ROUNDING_MM) / edge.radius_mm
     per_quarter = max(1, math.ceil(math.pi / 4 / math.acos(max(flat, 0.0))))
     step = math.pi / 2 / per_quarter
     begin = edge.begin_rad
