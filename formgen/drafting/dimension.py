@@ -23,8 +23,9 @@ from formgen.geometry.outline import Point
 
 #: Length and width of an arrow's head; gap and overshoot of a witness line (mm on paper).
 ARROW_MM, ARROW_WIDE_MM, GAP_MM, PAST_MM = 2.6, 0.9, 1.0, 1.6
-#: Text above its line and above its shelf, in heights of a capital: clear of what hangs below a base line.
-LIFT, SHELF = 0.56, 0.44
+#: Text above its line, clear of what hangs below the base line of letters of any height (mm on paper), and above its
+#: shelf (in heights of a capital).
+LIFT_MM, SHELF = 1.4, 0.44
 #: Between dimension lines that lie one outside another (mm on paper).
 LEVEL_MM = 7.0
 #: How far past the end of a short line its text is tried (mm on paper).
@@ -61,7 +62,7 @@ class _Line:
     def words(self, text: str, middle: float, height_mm: float) -> Words:
         return Words(
             text=text,
-            at=self.at(middle, LIFT * height_mm),
+            at=self.at(middle, LIFT_MM),
             height_mm=height_mm,
             angle_rad=self.angle_rad,
             anchor="middle",

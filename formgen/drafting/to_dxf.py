@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, cast
 
-from formgen.drafting.dimension import ARROW_MM, GAP_MM, LEVEL_MM, LIFT, PAST_MM
+from formgen.drafting.dimension import ARROW_MM, GAP_MM, LEVEL_MM, LIFT_MM, PAST_MM
 from formgen.drafting.ink import (
     LETTERS,
     PAPER_EDGE,
@@ -101,7 +101,7 @@ def _tables(document: Drawing, per_mm: float, units: Units) -> None:
         SIZES.name,
         dxfattribs={
             **numbers, "dimzin": 8, "dimdsep": ord("."), "dimpost": "<>", "dimscale": per_mm,
-            "dimtxsty": STYLES["plain"][0], "dimtxt": TEXT_MM, "dimgap": LIFT * TEXT_MM, "dimtad": 1, "dimcen": 0.0,
+            "dimtxsty": STYLES["plain"][0], "dimtxt": TEXT_MM, "dimgap": LIFT_MM, "dimtad": 1, "dimcen": 0.0,
             "dimasz": ARROW_MM, "dimexo": GAP_MM, "dimexe": PAST_MM, "dimdli": LEVEL_MM, "dimtofl": 0,
         },
     )  # fmt: skip
@@ -157,7 +157,7 @@ def _size(space: BaseLayout, ink: Size, full_mm: float, per_mm: float) -> None:
         attributes["text_midpoint"] = _full(_middle(words), per_mm)
         attributes["text"] = f"{ink.name} <>" if ink.name else ""
         if words.height_mm != TEXT_MM:
-            own |= {"dimtxt": words.height_mm, "dimgap": LIFT * words.height_mm}
+            own["dimtxt"] = words.height_mm
     else:
         attributes["text"] = " "  # none
     dimension = cast("Dimension", space.new_entity("DIMENSION", {**attributes, "actual_measurement": drawn}))
