@@ -144,11 +144,9 @@ def over_the_form(shapes: Shapes, canvas: Any, cell: Box) -> None:
         return
     clamp(shapes, scene, (pose.x_mm, pose.y_mm), pose.left, None)
     x, y = scene.at(further(pose.beside(shapes.away * shapes.half_mm), shapes.away * (SCREW_MM + 2.2) * scene.scale))
-    if shapes.away < 0.0:
-        scene.words("first, at the mark", (x, y))
-    else:  # beside the form: below it hang the ends
-        left = scene.at((bounds_of([*shapes.form, *band])[0], 0.0))[0]
-        scene.words("first, at the mark", (left - 2.0, y), anchor="end")
+    if shapes.away > 0.0:  # over the form: inside it hang the ends
+        y = scene.at((0.0, bounds_of([*shapes.form, *band])[3]))[1] + 3.2
+    scene.words("first, at the mark", (x, y))
 
 
 def clamps_on(shapes: Shapes, canvas: Any, cell: Box) -> None:
