@@ -19,7 +19,7 @@ from formgen.findings import Finding, finding, phrase
 from formgen.fixed import fixed
 from formgen.form.free_space import WALL_MM
 from formgen.form.model import BarSeat, BarTouch
-from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import same_place
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline, Vertex
 from formgen.laminate.plies import Laminate

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 from formgen.errors import FormError
 from formgen.form.solid_kernel import load_cadquery
 from formgen.form.stack import Groove, Piece, Stack
-from formgen.geometry.circle import whole_circle
-from formgen.geometry.outline import Outline
+from formgen.geometry.outline import Outline, whole_circle
 
 if TYPE_CHECKING:
     import cadquery as cq

@@ -29,7 +29,7 @@ from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.stack import Groove, Hole, Layer, Piece
 from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
-from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import same_place
 from formgen.geometry.outline import Outline, Point
 from formgen.makes.parts import parts_made
 from formgen.makes.trim_lines import trim_lines

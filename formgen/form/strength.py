@@ -27,10 +27,10 @@ from formgen.form.plate import Bent, cantilever_strip, clamped_strip, plate_stif
 from formgen.form.stack import Layer
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline
-from formgen.laminate.loose import loose_stiffness_n_mm
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.lengths import Units
-from formgen.press.air import force_kn
 from formgen.press.setup import Pressing
+from formgen.press.vacuum import force_kn
 from formgen.recipe.figures import Board, board, figure
 
 HOLLOW = "hollow"

@@ -2,7 +2,8 @@
 
 In: vertices with bulges, as a DXF polyline has them. Out: area, length, extents, inside or outside,
 crossings with a line, and the parts left when a line cuts the shape; mm.
-Outlines run anticlockwise. Closed forms throughout: arcs are never flattened here, except by `flattened`.
+Outlines run anticlockwise; a whole circle is one too.
+Closed forms throughout: arcs are never flattened here, except by `flattened`.
 """
 
 from __future__ import annotations
@@ -211,3 +212,22 @@ def _joined(runs: Sequence[list[Vertex]], p: Point, ux: float, uy: float) -> lis
             at = next((i for i in begins if along(runs[i][0]) > here - 1e-9), first)
         outlines.append(Outline.tidy(ring))
     return outlines
+
+
+def whole_circle(outline: Outline) -> tuple[Point, float] | None:
+    """Centre and radius where every edge is an arc about one centre and together they go once round, else None."""
+    edges = outline.edges
+    if not all(e.bulge for e in edges):
+        return None
+    (cx, cy), radius = edges[0].centre, edges[0].radius_mm
+    for e in edges[1:]:
+        if math.dist(e.centre, (cx, cy)) > 1e-6 or abs(e.radius_mm - radius) > 1e-6:
+            return None
+    turn = math.fsum(e.sweep_rad for e in edges)
+    return ((cx, cy), radius) if abs(turn - 2 * math.pi) < 1e-6 else None
+
+
+def circle_outline(centre: Point, radius_mm: float) -> Outline:
+    """A circle as an outline of two half arcs, anticlockwise."""
+    x, y = centre
+    return Outline(((x - radius_mm, y, 1.0), (x + radius_mm, y, 1.0)))

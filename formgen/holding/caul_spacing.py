@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from formgen.findings import Finding, finding
-from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import same_place
 from formgen.lengths import Units
 from formgen.press.caul import CaulPressure, caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
 from formgen.press.setup import Pressing

@@ -13,8 +13,7 @@ from typing import Literal
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
-from formgen.geometry.across import same_place
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, same_place
 from formgen.holding.off_form.standing import across_mm
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_tape

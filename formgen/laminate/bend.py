@@ -9,9 +9,8 @@ import math
 from collections.abc import Iterable, Sequence
 
 from formgen.findings import Finding, finding
-from formgen.laminate.panels import listed
 from formgen.laminate.ply import Ply
-from formgen.laminate.stock import Stock
+from formgen.laminate.stock import Stock, listed
 from formgen.lengths import Units
 
 #: Share of the breaking strain above which a ply is too near it. Common practice, no source.

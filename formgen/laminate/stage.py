@@ -19,12 +19,11 @@ from formgen.laminate.bend import bend_findings
 from formgen.laminate.boards import material_findings, materials
 from formgen.laminate.choice import choose
 from formgen.laminate.moisture import Moisture, moisture_findings, pull_in
-from formgen.laminate.plies import Laminate, Ply
+from formgen.laminate.plies import Laminate, Ply, tightest_stretch
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import Stock, asked_stocks
 from formgen.laminate.structural import curved_strength, strength_findings
 from formgen.laminate.tails import EndTail, end_tails, tail_findings
-from formgen.laminate.tightest import tightest_stretch
 from formgen.lengths import write_length
 from formgen.recipe.catalogue import adhesive
 from formgen.recipe.figures import figure

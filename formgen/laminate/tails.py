@@ -14,7 +14,7 @@ from formgen.curve.arch import Arch
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.laminate.loose import loose_stiffness_n_mm
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.laminate.stock import Stock
 
 Pieces = Sequence[tuple[float, float]]

@@ -14,8 +14,7 @@ from formgen.curve.deviation import fitted_deviation_mm
 from formgen.curve.ordinates import face_of, ordinates
 from formgen.curve.readings import measured_rise_mm, readings
 from formgen.findings import Finding, Severity
-from formgen.geometry.across import same_place
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, same_place
 from formgen.identity import part_id
 from formgen.makes.kind import middle_mm
 from formgen.makes.model import Made, MeasuredFrom, Trim

@@ -15,8 +15,8 @@ from itertools import groupby
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.lengths import Units
 from formgen.press.ends import LEG_SHARE, LEG_ZONE, EndLift, lifted_end
 from formgen.press.film import Side

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
-from formgen.laminate.loose import loose_stiffness_n_mm
-from formgen.laminate.ply import Ply
+from formgen.laminate.ply import Ply, loose_stiffness_n_mm
 from formgen.lengths import Units
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop

@@ -12,8 +12,8 @@ from formgen.curve.stage import make_arch
 from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
-from formgen.laminate.loose import loose_moment_n
 from formgen.laminate.plies import Laminate
+from formgen.laminate.ply import loose_moment_n
 from formgen.laminate.stage import make_laminate
 from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings

@@ -1,6 +1,7 @@
 """Stage `recipe`: what the models refuse, said in one line each with the place in the file.
 
 In: pydantic's errors and the source they arose from. Out: `porch.yaml:14:7: part.arch.rise = "-4 in", expected …; …`.
+Keys that an earlier formgen knew are told with the line to type instead.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from types import MappingProxyType
 from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -16,9 +18,26 @@ from pydantic_core import ErrorDetails
 
 from formgen.errors import LengthError
 from formgen.quoted import escaped, quoted
-from formgen.recipe.gone import line_instead
 from formgen.recipe.source import KeyPath, Source
 from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
+
+#: By the key's place: what was typed, and the line that says the same now; an empty text stands for anything else.
+GONE: Mapping[KeyPath, Mapping[str, str]] = MappingProxyType(
+    {
+        ("press", "form_in_bag"): {
+            "true": "press.way: form-bagged",
+            "false": "press.way: part-bagged",
+            "": "press.way: part-bagged, form-bagged or clamped",
+        }
+    }
+)
+
+
+def line_instead(path: KeyPath, typed: str | None) -> str | None:
+    """`expected press.way: form-bagged; type that instead`; None for a key that nobody ever knew."""
+    lines = GONE.get(path)
+    return None if lines is None else f"expected {lines.get(typed or '', lines[''])}; type that instead"
+
 
 #: What was expected, by pydantic's error type; `{…}` is filled from the error's context.
 _EXPECTED: Mapping[str, str] = {

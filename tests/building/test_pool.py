@@ -17,8 +17,7 @@ import pytest
 from pebble import ProcessExpired
 
 from formgen.building.running import processes
-from formgen.building.running.cluster import Cluster
-from formgen.building.running.engine import EngineError, opened_engine
+from formgen.building.running.engine import Cluster, EngineError, opened_engine
 from formgen.building.running.jobs import Done, Job
 from formgen.building.running.pool import Given, run_batch
 from formgen.building.running.processes import Processes

@@ -280,7 +280,7 @@ def test_without_a_word_no_bag_is_left_alone_and_nothing_warns_of_it() -> None:
 
 
 def test_the_pump_serves_so_much_air_and_no_more() -> None:
-    """Where it runs as long as is allowed: duty = on/(on + off), with off = V Δp/Q and on = V/S ln[...] (air.py)."""
+    """Where it runs as long as is allowed: duty = on/(on + off), with off = V Δp/Q and on = V/S ln[...] (vacuum.py)."""
     shop = Shop()
     most = pump_air_l(shop, 70.0)
     flow, rise = shop.pump.flow_m3_per_h / 3600.0, figure("bag_loss_most_kpa_per_min", shop).value / 60.0

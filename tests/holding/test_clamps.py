@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from formgen.errors import PressError
 from formgen.form.model import Form
-from formgen.geometry.across import same_place
+from formgen.geometry.arcspline import same_place
 from formgen.holding.clamps import ClampPlan, clamp_plan, outward
 from formgen.recipe.schema import Way
 

@@ -15,9 +15,8 @@ import pytest
 from formgen.errors import LaminateError
 from formgen.findings import Severity
 from formgen.laminate.bend import bend_findings
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.moisture import Moisture, PullIn, dried_radius_ratio, thickness_swelling
-from formgen.laminate.ply import Ply
+from formgen.laminate.ply import Ply, loose_stiffness_n_mm
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import Stock
 from formgen.laminate.tails import gap_mm, tail_length_mm

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
+from formgen.reports.press_sheet.scene import cut_chain, cut_ring
 from formgen.reports.press_sheet.shapes import Shapes, beside, hull, inside, ring
-from formgen.reports.press_sheet.window import cut_chain, cut_ring
 from tests.reports.press_cases import CASES
 from tests.reports.test_press_steps import made_case
 

@@ -15,9 +15,8 @@ from unittest.mock import patch
 import pytest
 
 from formgen.errors import ExportError
-from formgen.outputs.folder.exchange import exchanged
 from formgen.outputs.folder.exclusive import STALE_S
-from formgen.outputs.folder.whole import whole_folder
+from formgen.outputs.folder.whole import exchanged, whole_folder
 from tests.robustness.asking import ask, files_in
 from tests.robustness.faults import Disk, emptied, on_disk, state
 

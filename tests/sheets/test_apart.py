@@ -9,8 +9,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formgen.geometry.circle import circle_outline
-from formgen.geometry.outline import Outline
+from formgen.geometry.outline import Outline, circle_outline
 from formgen.sheets.apart import gap_mm
 from formgen.sheets.motion import Motion
 from tests.sheets.shapes import box, ring

@@ -13,8 +13,8 @@ import pytest
 
 from formgen.errors import RecipeError
 from formgen.findings import Severity
-from formgen.laminate.panels import Grain, least_radius_mm, modulus_mpa, panel_modulus
 from formgen.laminate.plies import Laminate
+from formgen.laminate.stock import Grain, least_radius_mm, modulus_mpa, panel_modulus
 from formgen.recipe import catalogue
 from formgen.recipe.load import load_recipe
 from formgen.recipe.start import starting_recipe

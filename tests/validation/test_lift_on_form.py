@@ -15,7 +15,7 @@ import pytest
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import Bed, make_bed
-from formgen.holding.on_form.closed_forms import (
+from formgen.holding.on_form.lifts import (
     furthest_pair_mm,
     lift_per_slack,
     loose_end_mm,

@@ -18,7 +18,7 @@ from scipy.integrate import solve_ivp
 from formgen.errors import PressError
 from formgen.findings import Severity
 from formgen.form.model import Form
-from formgen.press.air import force_kn, leak_pa_m3_per_s, pump_down_s, standard_atmosphere_kpa, switch_cycle_s
+from formgen.press.vacuum import force_kn, leak_pa_m3_per_s, pump_down_s, standard_atmosphere_kpa, switch_cycle_s
 
 INHG_KPA = 3.386389
 PSI_KPA = 6.894757293168

@@ -2,7 +2,7 @@
 
 In: the file's bytes. Out: its sheets, each with where its values end, which formulas have no value and which cells are
 merged. Cells with a format and nothing in them count for nothing. What is larger or sparser than the limits is refused
-as soon as it is met; what no spreadsheet writes raises, and `workbook.py` says so.
+as soon as it is met; what no spreadsheet writes raises, and `file.py` says so.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import Any
 
 from formgen.building.sharing.families import Candidate
-from formgen.laminate.loose import loose_stiffness_n_mm
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.recipe.arch_kinds import ArchAsk, Chain, Segmental, Semicircle
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import BarAsk, Legs

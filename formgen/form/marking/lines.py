@@ -13,7 +13,7 @@ from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.model import BarSeat
 from formgen.form.stack import Mark, MarkKind, Opening
-from formgen.geometry.across import pose_past
+from formgen.geometry.arcspline import pose_past
 from formgen.geometry.outline import Outline, Point
 from formgen.makes.kind import middle_mm
 from formgen.makes.parts import has_middle_mark

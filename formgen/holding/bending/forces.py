@@ -23,8 +23,8 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.contact import closing_force_n_per_mm
 from formgen.holding.bending.findings import bending_findings
 from formgen.holding.bending.model import Bending, Closing, EndBending, Means
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.press.film import Side
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import Way

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.recipe.figures import figure
 
 Array = NDArray[np.float64]

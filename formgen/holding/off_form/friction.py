@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.fixed import fixed
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Laminate
+from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.laminate.springback import spring_back_ratio
 
 Array = NDArray[np.float64]

@@ -16,7 +16,7 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.free_strip.arcs import steps
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
-from formgen.holding.free_strip.sliding import at_rest
+from formgen.holding.free_strip.trial import at_rest
 from formgen.holding.off_form.friction import Stack
 from formgen.holding.off_form.standing import Standing, laid_on, standing, through
 from formgen.holding.spreader_bar import SMALL, BarSetting, measured_offset_mm

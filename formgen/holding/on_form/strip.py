@@ -20,8 +20,8 @@ from formgen.fixed import fixed
 from formgen.holding.on_form.bed import Bed
 from formgen.holding.on_form.contact import least_energy
 from formgen.holding.on_form.friction import Held, held_by_friction
-from formgen.laminate.loose import loose_stiffness_n_mm
 from formgen.laminate.plies import Ply
+from formgen.laminate.ply import loose_stiffness_n_mm
 
 Array = NDArray[np.float64]
 

@@ -19,10 +19,9 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline
 from formgen.outputs.dxf import expected
-from formgen.outputs.dxf.compare import differences
+from formgen.outputs.dxf.compare import differences, drawn_twice
 from formgen.outputs.dxf.layers import in_a_row, names_of, stack_layer
 from formgen.outputs.dxf.names import drawing_units
-from formgen.outputs.dxf.overlap import drawn_twice
 from formgen.outputs.dxf.reader import read_drawing
 from formgen.outputs.dxf.shapes import Drawn
 

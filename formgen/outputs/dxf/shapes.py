@@ -10,8 +10,7 @@ from typing import Literal
 
 from formgen.errors import CurveError
 from formgen.fixed import fixed
-from formgen.geometry.circle import whole_circle
-from formgen.geometry.outline import Outline, Point, Vertex
+from formgen.geometry.outline import Outline, Point, Vertex, whole_circle
 
 Kind = Literal["closed outline", "open line", "circle", "text", "other"]
 

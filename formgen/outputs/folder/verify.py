@@ -2,12 +2,15 @@
 
 In: a folder and its `Form`. Out: one line for each difference, beginning with the file's name; none means good.
 Every file is compared twice: byte for byte with the job record, and by what it holds with the model.
+What lies in the folder is looked at without following a link.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from pathlib import Path
+import os
+import stat
+from collections.abc import Collection, Iterator, Sequence
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from formgen.fixed import fixed
@@ -15,13 +18,51 @@ from formgen.holding.model import Holding
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.outputs.folder.made_again import holds_the_same, made_again
 from formgen.outputs.folder.names import JOB_FILE
-from formgen.outputs.folder.tree import foreign, left_by_a_desktop
+from formgen.outputs.folder.whole import LITTER
 from formgen.outputs.output import Output
 from formgen.outputs.record.check import file_lines, other_versions, record_lines, version_lines
 from formgen.outputs.record.job import PACKAGES, fingerprint_of
 from formgen.outputs.record.reader import RecordError, read_record
 from formgen.outputs.table import names_of, outputs_with
 from formgen.quoted import escaped
+
+
+def foreign(folder: Path, wanted: Collection[str]) -> Iterator[str]:
+    """Links, folders, devices and files that are not the wanted files.
+
+    Args:
+        folder: to look in.
+        wanted: names of files, with forward slashes.
+    """
+    folders = {str(parent) for name in wanted for parent in PurePosixPath(name).parents}
+    for path in _below(folder):
+        name, mode = path.relative_to(folder).as_posix(), path.lstat().st_mode
+        if stat.S_ISLNK(mode):
+            yield f"{escaped(name)}: is a link, expected files and folders alone: remove it"
+        elif stat.S_ISDIR(mode):
+            if name not in folders:
+                yield f"{escaped(name)}: is a folder that was not made by this build: move it elsewhere"
+        elif not stat.S_ISREG(mode):
+            yield f"{escaped(name)}: is no plain file: remove it"
+        elif name not in wanted and path.name not in LITTER:
+            yield f"{escaped(name)}: was not written by this build: move it elsewhere"
+
+
+def left_by_a_desktop(folder: Path, wanted: Collection[str]) -> Iterator[str]:
+    """Files with the names of those that a desktop leaves in any folder: nobody can say what they hold."""
+    for path in _below(folder):
+        name = path.relative_to(folder).as_posix()
+        if path.name in LITTER and name not in wanted and stat.S_ISREG(path.lstat().st_mode):
+            yield f"{escaped(name)}: has the name of a desktop's own file, and nobody can say what it holds: delete it"
+
+
+def _below(folder: Path) -> Iterator[Path]:
+    """Everything below a folder, sorted; links to folders are not entered."""
+    for entry in sorted(os.scandir(folder), key=lambda e: e.name):
+        path = Path(entry.path)
+        yield path
+        if entry.is_dir(follow_symlinks=False):
+            yield from _below(path)
 
 
 @fixed

@@ -2,27 +2,51 @@
 
 In: where it goes and the record that names its files. Out: a folder to write in, which takes the old one's place when
 all went well. Work that fails or is interrupted leaves the old folder whole; what formgen did not write is not deleted.
+Where the system can, two folders change places in one step, so that no moment is without either.
 """
 
 from __future__ import annotations
 
+import ctypes
 import errno
 import os
 import re
 import shutil
 import stat
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from formgen.errors import ExportError
-from formgen.outputs.folder.exchange import exchanged
 from formgen.outputs.folder.exclusive import STALE_S
-from formgen.outputs.folder.litter import LITTER
 from formgen.outputs.record.reader import read_record
 from formgen.quoted import escaped
 from formgen.stopping import put_away_first
+
+#: Their names.
+LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
+
+
+_HERE, _EXCHANGE, _SWAP = -100, 2, 2
+
+
+def exchanged(one: Path, other: Path) -> bool:
+    """Change two folders' places; False where this system or disk cannot do it in one step.
+
+    Reference:
+        Linux: renameat2(2) with RENAME_EXCHANGE. macOS: renamex_np(2) with RENAME_SWAP.
+    """
+    a, b = os.fsencode(one), os.fsencode(other)
+    try:
+        libc = ctypes.CDLL(None, use_errno=True)
+        if sys.platform == "darwin":
+            return bool(libc.renamex_np(a, b, _SWAP) == 0)
+        return bool(libc.renameat2(_HERE, a, _HERE, b, _EXCHANGE) == 0)
+    except (AttributeError, OSError, TypeError):  # a library without it; on Windows none to be asked
+        return False
+
 
 #: Parts of folders, by the process that writes them, and of files.
 _PART = re.compile(r"\..+\.([0-9a-f]+)\.part")

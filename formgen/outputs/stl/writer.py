@@ -23,8 +23,7 @@ from numpy.typing import NDArray
 from formgen.errors import ExportError
 from formgen.form.model import Form
 from formgen.form.stack import Layer
-from formgen.geometry.circle import circle_outline
-from formgen.geometry.outline import Edge, Outline, Point
+from formgen.geometry.outline import Edge, Outline, Point, circle_outline
 
 if TYPE_CHECKING:
     from manifold3d import CrossSection, Manifold

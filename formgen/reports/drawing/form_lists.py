@@ -11,8 +11,7 @@ from collections.abc import Iterator
 from formgen.drafting.numbers import fine, said, size
 from formgen.drafting.table import Table, parted
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.circle import whole_circle
-from formgen.geometry.outline import Outline, Point
+from formgen.geometry.outline import Outline, Point, whole_circle
 from formgen.lengths import Units
 from formgen.reports.drawing.front import MOST_ARCS
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x

@@ -11,8 +11,7 @@ from itertools import pairwise
 from formgen.drafting.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
 from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
 from formgen.drafting.view import View
-from formgen.geometry.circle import whole_circle
-from formgen.geometry.outline import Outline, Point
+from formgen.geometry.outline import Outline, Point, whole_circle
 from formgen.reports.drawing.shapes import arcs, bounds, cut_line, ply_lines, strip
 from formgen.reports.drawing.subject import Subject, dowel_name, middle
 

@@ -15,9 +15,8 @@ from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, Stroke, Words, circle
 from formgen.drafting.numbers import said
 from formgen.drafting.view import View
 from formgen.form.stack import Layer
-from formgen.geometry.across import pose_past
-from formgen.geometry.circle import whole_circle
-from formgen.geometry.outline import Point
+from formgen.geometry.arcspline import pose_past
+from formgen.geometry.outline import Point, whole_circle
 from formgen.geometry.pose import Pose
 from formgen.makes.kind import middle_mm
 from formgen.makes.parts import has_middle_mark

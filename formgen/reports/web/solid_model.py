@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.form.stack import Piece
-from formgen.geometry.circle import circle_outline
-from formgen.geometry.outline import Outline
+from formgen.geometry.outline import Outline, circle_outline
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.reports.web.drawing import TENTHS

@@ -21,10 +21,10 @@ from numpy.typing import NDArray
 from formgen.errors import PressError
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
-from formgen.holding.free_strip import sliding, trial
+from formgen.holding.free_strip import trial
 from formgen.holding.free_strip.arcs import steps
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
-from formgen.holding.free_strip.sliding import at_rest
+from formgen.holding.free_strip.trial import at_rest
 from formgen.holding.off_form.standing import standing, through
 from tests.holding.off_form.elastica import Elastica
 
@@ -213,6 +213,6 @@ def test_slopes_by_the_pins_are_those_of_two_solutions(monkeypatch: pytest.Monke
 
 
 def test_a_shape_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sliding, "MOST_STEPS", 3)
+    monkeypatch.setattr(trial, "MOST_STEPS", 3)
     with pytest.raises(PressError, match="no shape at rest was found"):
         at_rest(strip(8, 3.175, 0.2), math.pi / 2)
