@@ -19,7 +19,8 @@ CODE = 130
 SAID = "interrupted; what stood before stands still"
 
 _SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
-_STATE = {"told": 0, "worker": 0}
+#: `starting`: processes that are being started; `later`: the signal that was heard meanwhile.
+_STATE = {"told": 0, "worker": 0, "starting": 0, "later": 0}
 #: What is open, outermost first: how it is put away, None where only its own way out knows.
 _OPEN: list[Callable[[], object] | None] = []
 
@@ -69,7 +70,23 @@ def put_away_first(put_away: Callable[[], object] | None = None) -> Iterator[Non
 
 @contextmanager
 def deaf_children() -> Iterator[None]:
-    """Processes begun inside hear no interrupt and no closing terminal, from their first instruction on."""
+    """Processes begun inside hear no interrupt and no closing terminal, from their first instruction on.
+
+    What this process is told meanwhile it hears at the end: a process half begun would be ended by nobody.
+    """
+    _STATE["starting"] += 1
+    try:
+        with _masked():
+            yield
+    finally:
+        _STATE["starting"] -= 1
+        if _STATE["later"] and not _STATE["starting"]:
+            number, _STATE["later"] = _STATE["later"], 0
+            _heard(number, None)
+
+
+@contextmanager
+def _masked() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
@@ -95,6 +112,9 @@ def _end_with_parent() -> None:
 
 
 def _heard(number: int, _frame: FrameType | None) -> None:
+    if _STATE["starting"]:
+        _STATE["later"] = number
+        return
     again = _STATE["told"]
     _STATE["told"] = 1
     if _OPEN and not again:

@@ -96,6 +96,35 @@ def test_a_batch_that_is_told(tmp_path: Path, number: int, *, everybody: bool) -
     assert len([folder for folder in output.iterdir() if folder.is_dir()]) == 3
 
 
+HALF_BEGUN = """
+import os, sys
+from formgen.stopping import Stopped, deaf_children, hear_signals, put_away_first
+hear_signals()
+try:
+    with put_away_first(), deaf_children():
+        os.kill(os.getpid(), int(sys.argv[1]))
+        for _ in range(1000):
+            pass
+        print("begun", flush=True)
+except Stopped:
+    print("stopped")
+"""
+
+
+@pytest.mark.parametrize("number", ALL)
+def test_what_is_heard_while_a_process_is_begun_is_acted_on_when_it_has(number: int) -> None:
+    """Else it is known to nobody, goes on alone, and finds its locks gone."""
+    done = subprocess.run(
+        [sys.executable, "-c", HALF_BEGUN, str(int(number))],
+        check=False,
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=60,
+    )
+    assert done.stdout.split() == ["begun", "stopped"], done.stderr
+
+
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM])
 def test_a_worker_of_a_batch_killed_alone(tmp_path: Path, number: int) -> None:
     output = tmp_path / "output"
