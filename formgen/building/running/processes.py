@@ -75,11 +75,19 @@ class _Pool(Executor):
 
 
 class _Watch(PoolManager):
-    """The library's own, which also gives back what was lost: a process may die between taking a job and saying so."""
+    """The library's own, which also gives back what was lost: a process may die between taking a job and saying so.
+
+    It ends the processes before it takes away the locks that those which are still starting look for.
+    """
 
     def __init__(self, *of_the_pool: Any) -> None:
         super().__init__(*of_the_pool)
         self._since: dict[int, float] = {}
+
+    def stop(self) -> None:
+        """End the processes, then take their channel away."""
+        self.worker_manager.force_stop_workers()  # type: ignore[no-untyped-call]
+        self.worker_manager.close_channels()  # type: ignore[no-untyped-call]
 
     def update_tasks(self) -> None:
         """Look, every tenth of a second, for jobs that nobody works on."""
