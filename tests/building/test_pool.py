@@ -15,6 +15,7 @@ from threading import Barrier, Event
 
 import pytest
 from pebble import ProcessExpired
+from pebble.pool.process import WorkerManager
 
 from formgen.building.running import processes
 from formgen.building.running.engine import Cluster, EngineError, opened_engine
@@ -230,3 +231,18 @@ def test_a_dask_cluster_builds_the_same_bytes(jobs: Callable[..., list[Job]], tm
 
 def contents(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_a_pool_ends_its_processes_before_it_takes_their_locks_away(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One that was still starting looked for its locks, which were gone, and told a traceback."""
+    order = []
+
+    def watched(name: str) -> Callable[[WorkerManager], None]:
+        done = getattr(WorkerManager, name)
+        return lambda manager: (order.append(name), done(manager))[1]
+
+    for name in ("close_channels", "force_stop_workers"):
+        monkeypatch.setattr(WorkerManager, name, watched(name))
+    with Processes(2).opened() as pool:
+        pool.submit(len, ()).cancel()
+    assert order == ["force_stop_workers", "close_channels"]
