@@ -30,6 +30,7 @@ class _Filled(BaseModel):
     do: str
     source: Said
     unit: str
+    steps: tuple[Said, ...]
     words: Mapping[str, Said | Mapping[str, str]]
 
 

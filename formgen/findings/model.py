@@ -5,7 +5,9 @@ A finding states the number, the limit it was held against and where that limit 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
+from typing import Any
 
 from formgen.fixed import fixed
 
@@ -30,6 +32,7 @@ class Finding:
         limit: the number it was held against, in `unit`; None where there is none.
         unit: unit of value and limit, `""` for ratios.
         source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
+        steps: keys of the steps of the press day before which it stands; none where the day has no step for it.
     """
 
     code: str
@@ -39,3 +42,10 @@ class Finding:
     limit: float | None = None
     unit: str = ""
     source: str = ""
+    steps: tuple[str, ...] = ()
+
+    @classmethod
+    def held(cls, record: Mapping[str, Any]) -> Finding:
+        """The finding that a record holds."""
+        known = {"severity": Severity(record["severity"]), "steps": tuple(record.get("steps", ()))}
+        return cls(**{**record, **known})

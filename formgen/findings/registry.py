@@ -40,6 +40,7 @@ class Row:
         do: what to do, in the imperative; empty where there is nothing to do.
         source: where the limit comes from.
         unit: of value and limit; empty for ratios.
+        steps: keys of the steps of the press day before which it stands.
         words: wordings that a name in braces stands for, one or by the key that is given as its value.
     """
 
@@ -49,6 +50,7 @@ class Row:
     do: str
     source: str
     unit: str = ""
+    steps: tuple[str, ...] = ()
     words: Mapping[str, Any]
 
 
@@ -144,4 +146,5 @@ def _filled(where: str, case: str | None, whole: dict[str, Any], own: dict[str, 
             raise FindingError(f"{where}: {key}: missing; fill the row")
     if held["severity"] not in set(Severity):
         raise FindingError(f"{where}: severity: got {held['severity']}, expected {', '.join(Severity)}")
-    return Row(**{**held, "severity": Severity(held["severity"])})
+    known = {"severity": Severity(held["severity"]), "steps": tuple(held.get("steps", ()))}
+    return Row(**{**held, **known})

@@ -140,6 +140,7 @@ def finding(
         limit=limit,
         unit=held.unit,
         source=text(held.source),
+        steps=held.steps,
     )
 
 

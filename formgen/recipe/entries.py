@@ -169,9 +169,14 @@ class ArchKind:
 
 @fixed
 class Caution:
-    """A safety line, to stand beside the number that it belongs to."""
+    """A safety line, to stand beside the number that it belongs to.
+
+    Args:
+        steps: keys of the steps of the press day before which it stands, too.
+    """
 
     name: str
     line: str
     source: str
     how_sure: str
+    steps: tuple[str, ...] = ()

@@ -16,12 +16,15 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
+from formgen.findings.registry import rows
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine
+from formgen.recipe.catalogue import cautions
 from formgen.reports.press_sheet.day import heading, steps_of
 from formgen.reports.press_sheet.strip import pictures_of
 from formgen.reports.press_sheet.text import as_lines
+from tests.conftest import SHIPPED, shipped_form
 from tests.reports.press_cases import CASES, WAYS, case
 
 GOLDEN = Path(__file__).parents[1] / "golden"
@@ -54,6 +57,15 @@ def test_the_sheet_says_what_it_said(name: str, pytestconfig: pytest.Config) -> 
 
 def test_no_golden_is_left_over() -> None:
     assert sorted(path.stem for path in GOLDEN.glob("press-day-*.txt")) == sorted(f"press-day-{n}" for n in CASES)
+
+
+def test_what_names_a_step_names_one_that_there_is() -> None:
+    """A finding or a caution with a step that no day has would stand on no sheet."""
+    forms = [*map(made_case, CASES), *map(shipped_form, SHIPPED)]
+    there = {step.key for form in forms for step in steps_of(form)}
+    named = {f"{code} {step}" for code, _, row in rows() for step in row.steps if step not in there}
+    named |= {f"{name} {step}" for name, held in cautions().items() for step in held.steps if step not in there}
+    assert not named
 
 
 @pytest.mark.parametrize("name", CASES)

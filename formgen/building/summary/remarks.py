@@ -96,7 +96,7 @@ def remark_record(remark: Remark) -> dict[str, Any]:
 def remark_of(record: Mapping[str, Any]) -> Remark:
     """Return a remark from what `building.json` holds."""
     held = {key: value for key, value in record.items() if key not in ("openings", "form")}
-    finding = Finding(**{**held, "severity": Severity(held["severity"])})
+    finding = Finding.held(held)
     return Remark(openings=tuple(record["openings"]), form=record["form"], finding=finding)
 
 
@@ -110,5 +110,5 @@ def _of_form(form: SharedForm, job: Mapping[str, Any]) -> list[Remark]:
     said = {finding.code for finding in own}
     marks = tuple(member.opening.mark for member in form.members)
     parts = [Remark(openings=tuple(whose), form=form.name, finding=f) for f, whose in own.items()]
-    held = [Finding(**{**f, "severity": Severity(f["severity"])}) for f in job["findings"] if f["code"] not in said]
+    held = [Finding.held(f) for f in job["findings"] if f["code"] not in said]
     return parts + [Remark(openings=marks, form=form.name, finding=f) for f in held if f.severity in ORDER]

@@ -16,7 +16,7 @@ from typing import Any, get_origin
 from pydantic import ValidationError
 
 from formgen.errors import ExportError
-from formgen.findings import Finding, Severity
+from formgen.findings import Finding
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.record.job import FORMAT
 from formgen.outputs.record.reader import RecordError, read_record
@@ -112,12 +112,12 @@ def _quantity(held: Mapping[str, Any]) -> int:
 
 def _finding(held: Mapping[str, Any]) -> Finding:
     """Return what was found of the asking itself, which only the files that were read could tell."""
-    for key in ("code", "message", "unit", "source"):
-        _text(held[key])
+    for text in (*(held[key] for key in ("code", "message", "unit", "source")), *held.get("steps", ())):
+        _text(text)
     for key in ("value", "limit"):
         if held[key] is not None and type(held[key]) not in (int, float):
             raise TypeError(f"{key} {held[key]!r} is no number")
-    return Finding(**{**held, "severity": Severity(held["severity"])})
+    return Finding.held(held)
 
 
 def _text(held: Any) -> str:

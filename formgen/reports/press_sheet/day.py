@@ -12,11 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
+from formgen.recipe.catalogue import cautions
 from formgen.recipe.schema import Way
 from formgen.reports.press_sheet import facts, finish, hold, lay_up, prepare, told
-from formgen.reports.press_sheet.care import care_of
-from formgen.reports.press_sheet.items import Item
+from formgen.reports.press_sheet.items import Care, Item
 from formgen.reports.press_sheet.step import Step
 from formgen.reports.press_sheet.words import HOW_ROUNDED, capital, checked, thin
 from formgen.reports.rows.makes import code_text
@@ -96,3 +97,27 @@ def heading(holding: Holding) -> tuple[str, tuple[str, ...]]:
         f"{holding.pressing.side} form; {WAYS[facts.way(holding)]}. Right and left as seen on the side with the labels."
     )
     return asked.name, (f"Code {code_text(holding)}. {capital(what)}", capital(how), HOW_ROUNDED[units])
+
+
+def care_of(holding: Holding, key: str, brief: int) -> Iterable[Care]:
+    """The cautions that stand before a step; `brief` as for the steps."""
+    for name in _named(holding):
+        caution = cautions()[name]
+        if key in caution.steps:
+            yield Care(text=caution.line, source=caution.source)
+    for finding in holding.all_findings:
+        if key in _steps_of(finding) and (brief < 2 or finding.severity is Severity.PROBLEM):
+            yield Care(text=finding.message, source=finding.source.replace("_", " "))
+
+
+def _named(holding: Holding) -> Iterable[str]:
+    """Names of the catalogue's cautions that this job calls for, each once."""
+    pressing = holding.pressing
+    vacuum = pressing.vacuum.cautions if pressing.vacuum is not None else ()
+    own = (*vacuum, *pressing.glue.cautions, *holding.strength.cautions, *holding.weights.cautions, "load")
+    return dict.fromkeys(own)
+
+
+def _steps_of(finding: Finding) -> tuple[str, ...]:
+    """The steps that a finding belongs to; a problem that belongs to none stands with the first, before wood is cut."""
+    return finding.steps or (("cut",) if finding.severity is Severity.PROBLEM else ())
