@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager
 from dataclasses import replace
 from multiprocessing import get_context
@@ -21,7 +23,7 @@ from formgen.building.running import processes
 from formgen.building.running.engine import Cluster, EngineError, opened_engine
 from formgen.building.running.jobs import Done, Job
 from formgen.building.running.pool import Given, run_batch
-from formgen.building.running.processes import Processes
+from formgen.building.running.processes import Kept, Processes
 from formgen.building.schedule.opening import Schedule
 from tests.building.failing import dies_of_two, goes_wrong
 
@@ -246,3 +248,18 @@ def test_a_pool_ends_its_processes_before_it_takes_their_locks_away(monkeypatch:
     with Processes(2).opened() as pool:
         pool.submit(len, ()).cancel()
     assert order == ["force_stop_workers", "close_channels"]
+
+
+def test_processes_stay_from_one_opening_to_the_next_and_are_replaced_where_they_broke() -> None:
+    with Kept(1) as kept:
+        with kept.opened() as pool:
+            first = pool.submit(os.getpid).result()
+        with kept.opened() as pool:
+            assert pool.submit(os.getpid).result() == first
+        pool.shutdown()
+        with pytest.raises(BrokenProcessPool):
+            pool.submit(os.getpid)
+        with kept.opened() as pool:
+            assert pool.submit(os.getpid).result() != first
+    with pytest.raises(BrokenProcessPool):
+        pool.submit(os.getpid)

@@ -7,8 +7,9 @@ at any moment and run again: forms are put in place whole, and what stands is no
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, ExitStack, nullcontext
 from dataclasses import asdict, dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -115,7 +116,16 @@ def run_building(
         tell(Event(what="stands", done=count, of=count))
         lost = tuple(before["not_made"])
         return Outcome(record=before, built=(), stood=count, not_made=lost, left_over=())
-    return _Batch(schedule=schedule, output=output, place=place, options=options, tell=tell).run(key, before)
+    with ExitStack() as stack:
+
+        @cache
+        def opened() -> Place:
+            return stack.enter_context(place())
+
+        batch = _Batch(
+            schedule=schedule, output=output, place=lambda: nullcontext(opened()), options=options, tell=tell
+        )
+        return batch.run(key, before)
 
 
 @dataclass(kw_only=True)

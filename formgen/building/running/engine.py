@@ -19,7 +19,7 @@ from threading import Event, Lock, Thread
 from typing import Any
 
 from formgen.building.running.pool import Given, Place, PlaceLostError, WorkerKilledError
-from formgen.building.running.processes import Processes
+from formgen.building.running.processes import Kept
 from formgen.errors import FormgenError
 
 #: Workers that were restarted are back within this time (s).
@@ -124,7 +124,8 @@ def opened_engine(engine: str, workers: int | None) -> Iterator[Place]:
         EngineError: the name is not one, Dask is not installed, or nothing answers at the address.
     """
     if engine == "processes":
-        yield Processes(workers)
+        with Kept(workers) as kept:
+            yield kept
         return
     match = _ADDRESS.fullmatch(engine)
     if match is None:

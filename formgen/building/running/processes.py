@@ -13,8 +13,8 @@ import time
 from concurrent import futures
 from concurrent.futures import Executor, Future
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import AbstractContextManager
-from typing import Any
+from contextlib import AbstractContextManager, nullcontext
+from typing import Any, Self
 
 from pebble import ProcessExpired, ProcessPool
 from pebble.common.types import Result, ResultStatus
@@ -42,13 +42,54 @@ class Processes:
         self.workers = workers or os.cpu_count() or 1
         self._tasks = tasks
 
-    def opened(self) -> AbstractContextManager[Executor]:
+    def opened(self) -> _Pool:
         """A pool of processes that do not hear an interrupt: the process that gives out the jobs ends them."""
         return _Pool(self.workers, self._tasks)
 
 
+class Kept:
+    """Processes that stay from one opening to the next, so that each loads what it needs once; used as a context.
+
+    Args:
+        workers: how many; None takes one for each processor.
+    """
+
+    def __init__(self, workers: int | None = None) -> None:
+        self._processes = Processes(workers)
+        self._pool: _Pool | None = None
+
+    @property
+    def workers(self) -> int:
+        """The number of jobs that run at once."""
+        return self._processes.workers
+
+    def opened(self) -> AbstractContextManager[Executor]:
+        """The pool that stands; another where it broke."""
+        if self._pool is None or self._pool.broken:
+            self.close()
+            self._pool = self._processes.opened()
+        return nullcontext(self._pool)
+
+    def close(self) -> None:
+        """End the processes when what was given out is done."""
+        if self._pool is not None:
+            self._pool.shutdown()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
 class _Pool(Executor):
-    """The library's pool behind the face of any executor."""
+    """The library's pool behind the face of any executor.
+
+    Attributes:
+        broken: it takes no jobs any more.
+    """
+
+    broken = False
 
     def __init__(self, workers: int, tasks: int) -> None:
         spawn = multiprocessing.get_context("spawn")
@@ -62,6 +103,7 @@ class _Pool(Executor):
             with deaf_children():  # the first job begins the processes, and the thread that replaces them
                 future = self._pool.schedule(_do, (call,))
         except RuntimeError as err:
+            self.broken = True
             raise BrokenProcessPool(str(err)) from err
         self._given.add(future)
         future.add_done_callback(self._given.discard)
