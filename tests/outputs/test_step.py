@@ -13,7 +13,7 @@ from formgen.form.model import Form
 from formgen.form.solid import form_assembly, piece_solid
 from formgen.form.stack import Groove, Stack
 from formgen.outputs.step.check import check_step
-from formgen.outputs.step.writer import TIME_STAMP, write_step
+from formgen.outputs.step.writer import TIME_STAMP, steady, write_step
 
 cq = pytest.importorskip("cadquery")
 
@@ -98,6 +98,14 @@ def test_bytes_do_not_change_within_a_process(tmp_path: Path, files: dict[str, P
     write_step(band.stack, again)
     assert again.read_bytes() == files["band"].read_bytes()
     assert TIME_STAMP in again.read_text()
+
+
+@pytest.mark.parametrize(("counted", "end"), [(21, ")"), (100021, "\n  )")])
+def test_a_line_is_not_broken_by_how_much_a_process_wrote_before(counted: int, end: str) -> None:
+    """The kernel counts all instances that it ever wrote, and breaks a line of more than 72 signs at a comma."""
+    statement = f"#7 = NEXT_ASSEMBLY_USAGE_OCCURRENCE('{counted}','L02-10','',#5,#11617,${end}"
+    text = f"HEADER;\nFILE_NAME('x');\nENDSEC;\nDATA;\n{statement};\nENDSEC;\nEND-ISO-10303-21;\n"
+    assert "#7 = NEXT_ASSEMBLY_USAGE_OCCURRENCE('1','L02-10','',#5,#11617,$);" in steady(text, "x", {})
 
 
 def test_layers_with_a_channel_have_a_colour_of_their_own(files: dict[str, Path]) -> None:

@@ -81,7 +81,8 @@ def steady(text: str, name: str, parts: Mapping[str, str]) -> str:
     for i, statement in enumerate(statements[:first_style]):
         if "= NEXT_ASSEMBLY_USAGE_OCCURRENCE(" in statement:
             occurrence += 1
-            statements[i] = re.sub(r"\('\d+'", f"('{occurrence}'", statement, count=1)
+            # where the kernel breaks the line depends on how many digits its own counter has by now
+            statements[i] = re.sub(r"\('\d+'", f"('{occurrence}'", re.sub(r"\n *", "", statement), count=1)
         elif "= PRODUCT('" in statement:
             statements[i] = re.sub(r"PRODUCT\('([^']*)','\1'", lambda m: _product(m, parts), statement, count=1)
     body = statements[:first_style] + _styles(statements[first_style:])
