@@ -6,25 +6,55 @@ In and out: nothing; afterwards `import cadquery` costs nothing. Called before e
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from importlib.abc import Loader, MetaPathFinder
+from importlib.machinery import ModuleSpec
 from types import ModuleType
 
 from formgen.libraries import load_ezdxf
 
+#: VTK, whole and in parts.
+_DISPLAY = ("vtk", "vtkmodules")
+
 
 def load_cadquery() -> None:
-    """Import CadQuery without the whole of VTK, which is a third of the wait.
+    """Import CadQuery without VTK, which is two fifths of the wait.
 
-    The modules of VTK that CadQuery calls it imports one by one. `vtk`, which imports them all, is wanted for a
-    display that is never opened here: an empty module stands in for it as long as CadQuery is loading.
+    It is wanted for a display that is never opened here, and for files that are not written: modules without anything
+    in them stand in for it as long as CadQuery is loading.
     """
     if "cadquery" in sys.modules:
         return
-    stands_in = "vtk" not in sys.modules
-    if stands_in:
-        sys.modules["vtk"] = ModuleType("vtk")
     load_ezdxf()  # CadQuery would import it otherwise
+    stand_in = None if any(name in sys.modules for name in _DISPLAY) else _StandIn()
+    if stand_in is not None:
+        sys.meta_path.insert(0, stand_in)
     try:
         import cadquery  # noqa: F401
     finally:
-        if stands_in:
-            del sys.modules["vtk"]
+        if stand_in is not None:
+            sys.meta_path.remove(stand_in)
+            for name in [name for name in sys.modules if name.partition(".")[0] in _DISPLAY]:
+                del sys.modules[name]
+
+
+class _StandIn(MetaPathFinder, Loader):
+    """Finds modules of VTK that hold whatever class is asked of them, and nothing in it."""
+
+    def find_spec(
+        self, fullname: str, _path: Sequence[str] | None = None, _target: ModuleType | None = None
+    ) -> ModuleSpec | None:
+        return ModuleSpec(fullname, self, is_package=True) if fullname.partition(".")[0] in _DISPLAY else None
+
+    def create_module(self, spec: ModuleSpec) -> ModuleType:
+        return _Empty(spec.name)
+
+    def exec_module(self, module: ModuleType) -> None:
+        pass
+
+
+class _Empty(ModuleType):
+    def __getattr__(self, name: str) -> type:
+        if name.startswith("__"):
+            raise AttributeError(name)
+        return type(name, (), {})
