@@ -36,11 +36,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew", action="store_true", help="write the golden files again")
 
 
-def pytest_xdist_auto_num_workers() -> int:
-    """One more than there are processors: many tests wait for a process that they began."""
-    return (os.cpu_count() or 1) + 1
-
-
 @cache
 def shipped_form(name: str) -> Form:
     """The form of a shipped recipe."""
