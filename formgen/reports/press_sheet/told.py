@@ -9,7 +9,7 @@ import math
 
 from formgen.amounts import newton_range_text, newton_text, pressure_text, small_reading
 from formgen.holding.model import Holding
-from formgen.holding.on_form.model import StayingClamp
+from formgen.holding.on_form.model import TOLD_TO, StayingClamp
 from formgen.holding.spreader_bar import BarSetting, lying_on
 from formgen.press.caul import CaulPressure
 from formgen.press.drawing_down import DrawingDown
@@ -162,8 +162,11 @@ def why_all_stay(holding: Holding) -> str:
     on, units = holding.on_form, facts.units(holding)
     if on is None or on.holds:
         return "No clamp comes off."
-    lift, tolerance = thin(on.staying[0].lift_mm, units), thin(on.tolerance_mm, units)
-    return f"No clamp comes off: the part would lift {lift} off the form, and {tolerance} is allowed."
+    lift_mm, most_mm = on.staying[0].lift_mm, TOLD_TO * on.tolerance_mm
+    lift = thin(lift_mm, units) if lift_mm <= most_mm else f"more than {thin(most_mm, units)}"
+    return (
+        f"No clamp comes off: the part would lift {lift} off the form, and {thin(on.tolerance_mm, units)} is allowed."
+    )
 
 
 def bar_large(setting: BarSetting) -> str:
