@@ -1,6 +1,6 @@
 """Stage `recipe`: the catalogue of woods, panels, sheets, layers, adhesives, arches and cautions, each with its source.
 
-In: the data files beside this module, and the shop file, which goes before them. Out: frozen values in mm, MPa, kg/m³.
+In: the data files beside this module, and the shop file, which goes before them. Out: fixed values in mm, MPa, kg/m³.
 Every value says where it comes from and how sure it is. Computes nothing.
 """
 

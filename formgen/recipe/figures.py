@@ -1,6 +1,6 @@
 """Stage `recipe`: single numbers that later stages calculate with, and the strength of boards, each with its source.
 
-In: the data files beside this module, and the shop file's `figures`, which go before them. Out: frozen values, unit
+In: the data files beside this module, and the shop file's `figures`, which go before them. Out: fixed values, unit
 stated. Computes nothing.
 """
 

@@ -1,6 +1,6 @@
 """Stage `holding`: a strip of plies that slide on each other, as it is asked about and as it is found at rest.
 
-In: nothing. Out: two frozen values, lengths in mm, for each mm of depth where forces are meant. Computes nothing.
+In: nothing. Out: two fixed values, lengths in mm, for each mm of depth where forces are meant. Computes nothing.
 """
 
 from __future__ import annotations

@@ -25,7 +25,7 @@ from formgen.outputs.record.reader import read_record
 from formgen.quoted import escaped
 from formgen.stopping import put_away_first
 
-#: Their names.
+#: Files that a desktop leaves in any folder: never in the way of a build, never passed over unsaid.
 LITTER = ("Thumbs.db", "desktop.ini", ".DS_Store")
 
 

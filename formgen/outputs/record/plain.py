@@ -21,7 +21,7 @@ def plain(value: Any, leave_out: Collection[str] = ()) -> Any:
     """A result as tables, lists, numbers, texts and None.
 
     Args:
-        value: a frozen dataclass of a stage, or anything inside one.
+        value: a result of a stage, or anything inside one.
         leave_out: names of fields to leave out at every depth: the stage before, findings, strokes.
     """
     if isinstance(value, ArcSpline):
