@@ -5,6 +5,7 @@ In: a number in the program's own unit, the recipe's units. Out: text. Rounded o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
@@ -21,6 +22,11 @@ from formgen.units import (
 INHG_KPA = float(PRESSURE_KPA["inHg"])
 FT_MM = float(LENGTH_MM["ft"])
 LITRE_MM3 = 1e6
+#: Spaces inside an amount, at which no line ends: before a fraction, and before a unit.
+_WITHIN = re.compile(
+    r"(?<=\d) (?=(?:\d+/\d+|in|mm|m|m²|ft|ft²|ft³|l|lb|lbf|psi|inHg|kPa|MPa|GPa|kN|N|kg|g/m²|mg/m³|min|h|s|°F|°C|%)"
+    r"(?!\w))"
+)
 
 
 def fahrenheit(celsius: float) -> float:
@@ -120,3 +126,8 @@ def air_text(litres: float, units: Units) -> str:
 def altitude_text(mm: float, units: Units) -> str:
     """Whole feet, or metres."""
     return f"{mm / FT_MM:.0f} ft" if units == "in" else f"{mm / 1000.0:.0f} m"
+
+
+def tied(text: str) -> str:
+    """The text with its numbers tied to their fractions and units by spaces that do not break."""
+    return _WITHIN.sub("\u00a0", text)

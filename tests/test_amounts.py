@@ -84,3 +84,8 @@ def test_a_range_of_forces_says_its_unit_once() -> None:
 def test_a_small_reading_keeps_two_digits() -> None:
     assert [amounts.small_reading(kpa, "in") for kpa in (0.474, 3.386389)] == ["0.14 inHg", "1 inHg"]
     assert amounts.small_reading(0.0338, "mm") == "0.034 kPa"
+
+
+def test_amounts_are_tied() -> None:
+    assert amounts.tied("about 18 31/64 in, 5 %, in 2 parts") == "about 18\u00a031/64\u00a0in, 5\u00a0%, in 2 parts"
+    assert amounts.tied("12 N, 1 mg/m³; 12 Nails") == "12\u00a0N, 1\u00a0mg/m³; 12 Nails"

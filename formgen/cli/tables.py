@@ -12,12 +12,12 @@ from typing import Any
 
 import click
 
+from formgen.amounts import tied
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
-from formgen.outputs.templates import tied
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 

@@ -6,9 +6,9 @@ carries the mark of rounding, which the face lacks.
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
+from formgen.amounts import tied
 from formgen.drafting.paper import NARROW, PLAIN, text_width_mm
 
 #: What the face cannot show, and what stands for it.
@@ -22,10 +22,6 @@ _INSTEAD = {
     "ε": "e",
     "ℓ": "l",
 }
-#: Spaces within an amount, where no line is broken: before a fraction, and before a unit.
-_WITHIN = re.compile(
-    r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|m|ft|l|lb|lbf|kg|kN|inHg|kPa|psi|MPa|min|h|s|g/m²|m²|ft²|°C|°F|%)(?:\W|$))"
-)
 #: A space that does not break.
 _HARD = "\u00a0"
 
@@ -43,7 +39,7 @@ def broken(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) -> 
     lines: list[str] = []
     words: list[str] = []
     room, space = width_mm, wide(" ", capital_mm, face)
-    for word in _WITHIN.sub(_HARD, showable(text, face)).split(" "):
+    for word in tied(showable(text, face)).split(" "):
         long = wide(word, capital_mm, face)
         if words and long + space <= room:
             words.append(word)

@@ -6,20 +6,14 @@ are tied to their units and fractions, so that no line ends between them. Each t
 
 from __future__ import annotations
 
-import re
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from formgen.amounts import tied
+
 if TYPE_CHECKING:
     from jinja2 import Environment
-
-#: Spaces inside a length or between a number and its unit, at which a line must not end.
-_TIED = (
-    re.compile(r"(?<=\d) (?=\d+/\d+)"),
-    re.compile(r"(?<=\d) (?=(?:in|mm|m|m²|ft|ft²|ft³|l|lb|lbf|psi|inHg|kPa|MPa|GPa|kN|N|kg|g/m²|min|h|s|°F|°C|%)\b)"),
-    re.compile(r"(?<=\d) (?=%)"),
-)
 
 
 def filled(template: str, **values: Any) -> str:
@@ -38,13 +32,9 @@ def asset(name: str) -> str:
     return files("formgen").joinpath(name).read_text(encoding="utf-8")
 
 
-def tied(said: Any) -> Any:
+def _tied(said: Any) -> Any:
     """A text with its numbers tied to their units; what is no plain text as it is."""
-    if not isinstance(said, str) or hasattr(said, "__html__"):
-        return said
-    for pattern in _TIED:
-        said = pattern.sub("\u00a0", said)
-    return said
+    return tied(said) if isinstance(said, str) and not hasattr(said, "__html__") else said
 
 
 @cache
@@ -55,7 +45,7 @@ def _templates() -> Environment:
         loader=FunctionLoader(asset),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=tied,
+        finalize=_tied,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,

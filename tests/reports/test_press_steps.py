@@ -91,6 +91,11 @@ def test_every_shipped_sheet_is_in_the_shops_order(shipped: Form) -> None:
     in_order(sheet_text(shipped).partition("\n 1 ")[2], shipped.pressing.way)
 
 
+def test_no_word_stands_twice_in_a_row(shipped: Form) -> None:
+    said = sheet_text(shipped)
+    assert not re.findall(r"\b([a-z]+) \1\b", said)
+
+
 @pytest.mark.parametrize("name", [n for n in CASES if n.startswith("part-bagged")])
 def test_the_pump_draws_full_only_when_all_clamps_are_on(name: str) -> None:
     steps = {step.key: number for number, step in enumerate(steps_of(made_case(name)))}

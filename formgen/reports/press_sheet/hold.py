@@ -183,4 +183,4 @@ def _where_to_look(holding: Holding) -> list[str]:
     laminate = holding.laminate
     legs = laminate.springing_mm[0] > 0.0
     places = ["at both spring lines" if legs else "at both ends"]
-    return [*places, "at the crown" if laminate.arch.two_legged else "and along the curve"]
+    return [*places, "at the crown" if laminate.arch.two_legged else "along the curve"]

@@ -11,13 +11,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from formgen.amounts import tied
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point
 from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
 from formgen.outputs.svg import Svg, tag, text
-from formgen.outputs.templates import tied
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
 from formgen.reports.web.solid_model import part_outline
