@@ -14,9 +14,10 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 
-def start(*words: str | Path, stderr: int = subprocess.PIPE) -> subprocess.Popen[bytes]:
-    """`formgen …`, begun in a session of its own."""
-    command = [sys.executable, "-m", "formgen", *map(str, words)]
+def start(*words: str | Path, stderr: int = subprocess.PIPE, first: str = "") -> subprocess.Popen[bytes]:
+    """`formgen …`, begun in a session of its own; code that is run first."""
+    program = ["-c", f"{first}\nfrom formgen.cli import program\nprogram()"] if first else ["-m", "formgen"]
+    command = [sys.executable, *program, *map(str, words)]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     pipe = subprocess.PIPE
     return subprocess.Popen(command, env=environment, start_new_session=True, stdout=pipe, stderr=stderr)

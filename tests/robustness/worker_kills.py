@@ -25,7 +25,12 @@ from tests.robustness.processes import children, comes_true, parts, start
 #: Who is killed.
 VICTIMS = ("a worker", "a Dask worker", "all Dask workers")
 FORMS = 3
-#: A batch that lost its last worker waits half a minute for another.
+#: A batch that lost its last worker waits half a minute for another; here three seconds.
+_WAITS_LESS = """
+from functools import partial
+from formgen.building.running import engine
+engine.Cluster = partial(engine.Cluster, waited_s=3.0)
+"""
 LONGEST_S = 180
 
 
@@ -93,7 +98,7 @@ def killed_alone(victim: str, seed: int) -> str:
         words: list[str | Path] = ["batch", schedule(folder, FORMS), "--base", base, "--output", output, "--apart"]
         words += ["--no-sheets", "--anyway"]
         words += ["--workers", "2"] if cluster is None else ["--engine", f"dask={cluster.address}"]
-        process = start(*words)
+        process = start(*words, first=_WAITS_LESS if victim == "all Dask workers" else "")
         try:
             assert comes_true(lambda: bool(parts(output)))
             time.sleep(chosen.uniform(0.0, 1.0))

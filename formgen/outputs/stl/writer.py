@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import cache, partial
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -81,41 +82,47 @@ def _body(form: Form, grid_mm: float) -> Manifold:
     from manifold3d import CrossSection, Manifold, OpType
 
     slabs = list(_slabs(form, grid_mm))
-    shadow = _snapped(CrossSection.batch_boolean([section for section, _, _ in slabs], OpType.Add), grid_mm)
+    sections = list(dict.fromkeys(section for section, _, _ in slabs))
+    shadow = _snapped(CrossSection.batch_boolean(sections, OpType.Add), grid_mm)
+    lacking = {section: _snapped(shadow - section, grid_mm) for section in sections}
     bottom, top = slabs[0][1], slabs[-1][2]
     bodies: list[Manifold] = [Manifold.extrude(shadow, top - bottom).translate((0.0, 0.0, bottom))]
     for section, z0, z1 in slabs:
-        lacks = _snapped(shadow - section, grid_mm)
-        if not lacks.is_empty():
-            bodies.append(Manifold.extrude(lacks, z1 - z0).translate((0.0, 0.0, z0)))
+        if not lacking[section].is_empty():
+            bodies.append(Manifold.extrude(lacking[section], z1 - z0).translate((0.0, 0.0, z0)))
     return Manifold.batch_boolean(bodies, OpType.Subtract)
 
 
 def _slabs(form: Form, grid_mm: float) -> Iterator[tuple[CrossSection, float, float]]:
     """Flat shape, lower z and upper z of every stretch of the stack through which the shape stays the same."""
-    knots = _knots(form.layers)
+    section = cache(partial(_section, knots=_knots(form.layers), grid_mm=grid_mm))  # most layers are alike
     for layer in form.layers:
         thickness = layer.thickness_mm
         floors = sorted({thickness - g.depth_mm for piece in layer.pieces for g in piece.grooves})
         for low, high in pairwise([0.0, *floors, thickness]):
             # Rounded alike, the top of one slab and the bottom of the next are the same number.
             z0, z1 = (round((layer.front_mm + h) / grid_mm) * grid_mm for h in (low, high))
-            yield _section(layer, thickness - high, knots, grid_mm), z0, z1
+            yield section(layer.outline, tuple(_gone(layer, thickness - high))), z0, z1
 
 
-def _section(layer: Layer, below_mm: float, knots: NDArray[np.float64], grid_mm: float) -> CrossSection:
-    """The flat shape of a layer just under a depth below its upper face, its holes and openings left out."""
+def _gone(layer: Layer, below_mm: float) -> Iterator[Outline]:
+    """What is cut out of a layer just under a depth below its upper face: openings, holes, grooves."""
+    for piece in layer.pieces:
+        yield from (o.outline for o in piece.openings)
+        yield from (circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes)
+        yield from (g.cleared for g in piece.grooves if g.depth_mm > below_mm)
+
+
+def _section(
+    outline: Outline, gone: tuple[Outline, ...], *, knots: NDArray[np.float64], grid_mm: float
+) -> CrossSection:
+    """The flat shape inside an outline, less what is cut out of it."""
     from manifold3d import CrossSection, FillRule
 
-    def ring(outline: Outline) -> NDArray[np.float64]:
-        return _on_grid(np.array(chords(outline, knots)), grid_mm)
+    def ring(of: Outline) -> NDArray[np.float64]:
+        return _on_grid(np.array(chords(of, knots)), grid_mm)
 
-    gone: list[Outline] = []
-    for piece in layer.pieces:
-        gone += [o.outline for o in piece.openings]
-        gone += [circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes]
-        gone += [g.cleared for g in piece.grooves if g.depth_mm > below_mm]
-    whole = CrossSection([ring(layer.outline)], FillRule.Positive)
+    whole = CrossSection([ring(outline)], FillRule.Positive)
     return _snapped(whole - CrossSection([ring(o) for o in gone], FillRule.Positive), grid_mm) if gone else whole
 
 
