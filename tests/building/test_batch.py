@@ -16,16 +16,20 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from formgen.building.model import Nesting
 from formgen.building.running.batch import Options, Outcome, run_building
-from formgen.building.running.engine import opened_engine
 from formgen.building.running.events import Event
 from formgen.building.running.pool import Given, PlaceLostError
 from formgen.building.schedule.opening import Schedule
 from formgen.cli import main
 from formgen.errors import RecipeError
 from tests.building.conftest import BASE, SHOP
+from tests.here import opened_here
 
 ROOT = Path(__file__).parents[2]
+#: The least effort for sheets, as typed and as asked.
+EFFORT = ["--effort", "preview"]
+QUICKLY = Nesting(effort="preview")
 ROWS = "opening,quantity,span,rise,depth\nA,2,900,180,\nB,,900.5,180,80\nC,,700,120,\nD,,500,90,\n"
 
 
@@ -34,7 +38,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def batch(schedule: Schedule, output: Path, **options: Any) -> Outcome:
-    return run_building(schedule, output, lambda: opened_engine("processes", 1), Options(**options))
+    return run_building(schedule, output, opened_here, Options(**{"nesting": QUICKLY, **options}))
 
 
 @pytest.fixture(scope="module")
@@ -45,7 +49,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     (folder / "base.yaml").write_text(BASE, encoding="utf-8")
     (folder / "shop.yaml").write_text(SHOP, encoding="utf-8")
     done = CliRunner().invoke(main, ["batch", str(folder / "openings.csv"), "--base", str(folder / "base.yaml"),
-                                     "--output", str(folder / "out"), "--workers", "2"])  # fmt: skip
+                                     "--output", str(folder / "out"), "--workers", "2", *EFFORT])  # fmt: skip
     assert done.exit_code == 0, done.output
     return contents(folder / "out")
 
@@ -79,7 +83,7 @@ def test_a_second_run_builds_nothing_and_loads_no_kernel(
         "print(*[m for m in ('cadquery', 'OCP', 'scipy', 'ezdxf', 'openpyxl') if m in sys.modules], file=sys.stderr)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, "batch", "openings.csv", "--base", "base.yaml", "--output", "out"],
+        [sys.executable, "-c", code, "batch", "openings.csv", "--base", "base.yaml", "--output", "out", *EFFORT],
         cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
     )  # fmt: skip
     caution, *said = done.stderr.splitlines()
@@ -125,9 +129,7 @@ def test_spoiled_sheets_are_laid_out_again_and_no_form_is_built(
 
 
 def test_without_sheets_there_are_none(standing: Path, scheduled: Callable[..., Schedule]) -> None:
-    outcome = run_building(
-        scheduled(ROWS), standing / "none", lambda: opened_engine("processes", 1), Options(nesting=None)
-    )
+    outcome = run_building(scheduled(ROWS), standing / "none", opened_here, Options(nesting=None))
     assert outcome.record["found"]["sheets"] is None
     assert {form["least_pieces"] for form in outcome.record["found"]["forms"]} == {1}
     assert not (standing / "none" / "sheets").exists()
@@ -178,7 +180,7 @@ def test_an_interrupted_batch_goes_on_to_the_same_bytes(tmp_path: Path, whole: d
         "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
         "from formgen.cli import program; program()"
     )
-    words = [sys.executable, "-c", hears, "batch", "openings.csv", "--base", "base.yaml", "--output", "out"]
+    words = [sys.executable, "-c", hears, "batch", "openings.csv", "--base", "base.yaml", "--output", "out", *EFFORT]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     process = subprocess.Popen(
         [*words, "--workers", "1", "--json"], cwd=tmp_path, env=environment, text=True,
@@ -208,6 +210,7 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
     (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
+    words += EFFORT
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
     assert refused.stdout == ""
@@ -255,6 +258,7 @@ def test_the_table_says_what_is_shared(tmp_path: Path, standing: Path) -> None:
     (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
     (tmp_path / "shop.yaml").write_text(SHOP, encoding="utf-8")
     words = ["batch", str(tmp_path / "openings.csv"), "--base", str(tmp_path / "base.yaml"), "--output", str(standing)]
+    words += EFFORT
     out = CliRunner().invoke(main, words).stdout
     record = json.loads((standing / "building.json").read_text(encoding="utf-8"))
     # 60 + 2 × 3 mm and 80 + 2 × 3 mm of 18 mm sheet: 4 and 5 layers apart, 5 together

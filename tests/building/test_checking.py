@@ -16,13 +16,13 @@ import pytest
 from formgen.building.model import Building, Nesting
 from formgen.building.running.batch import Options, Outcome, run_building
 from formgen.building.running.checking import cannot_be_made, looked_at
-from formgen.building.running.engine import opened_engine
 from formgen.building.running.events import Event
 from formgen.building.running.pool import Place
 from formgen.building.schedule.opening import Schedule
 from formgen.building.sharing.forms import plan_building
 from formgen.errors import FormgenError
 from tests.building.conftest import BASE
+from tests.here import opened_here
 
 HEADER = "opening,arch,span,rise,form.backing,depth\n"
 GOOD = "A,,500,60,,12\n"
@@ -36,7 +36,7 @@ ACROSS = (
 
 def batch(schedule: Schedule, output: Path, told: list[Event], **options: bool) -> Outcome:
     asked = Options(nesting=Nesting(engine="quick", effort="preview"), **options)
-    return run_building(schedule, output, lambda: opened_engine("processes", 1), asked, told.append)
+    return run_building(schedule, output, opened_here, asked, told.append)
 
 
 def refused(schedule: Schedule, output: Path, **options: bool) -> tuple[list[str], set[str]]:

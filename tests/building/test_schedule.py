@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from formgen.building.running.batch import Options, run_building
-from formgen.building.running.engine import opened_engine
 from formgen.building.schedule.opening import Schedule
 from formgen.building.schedule.read import read_schedule
 from formgen.curve.stage import make_arch
@@ -18,6 +17,7 @@ from formgen.recipe.arch_kinds import Segmental, Semicircle
 from formgen.recipe.load import load_recipe
 from formgen.recipe.schema import Legs
 from formgen.units import MM_PER_IN
+from tests.here import opened_here
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 IN = float(MM_PER_IN)
@@ -92,7 +92,7 @@ def test_the_batch_says_those_of_the_stages_beside_those_of_the_cells(tmp_path: 
         Path(__file__).with_name("impossible.csv"), RECIPES / "openings" / "base.yaml", RECIPES / "shop.yaml"
     )
     with pytest.raises(RecipeError) as refused:
-        run_building(schedule, tmp_path / "out", lambda: opened_engine("processes", 1), Options())
+        run_building(schedule, tmp_path / "out", opened_here, Options())
     said = refused.value.mistakes
     assert said[0].startswith(
         "impossible.csv: row 3, opening X-02, column rise: part.arch.rise = 762.00 mm (30 in), expected under"

@@ -17,6 +17,7 @@ from unittest.mock import patch
 from click.testing import CliRunner
 
 from formgen.cli import main
+from tests.here import opened_here
 
 #: `file.yaml: …`, `file.yaml:3:7: …`, `openings.csv: row 2, …`: where a line says that the mistake is.
 PLACE = re.compile(r"[^:\s][^:]*:(?:\d+:\d+:)? ?\S")
@@ -41,8 +42,11 @@ class Answer:
 
 
 def ask(*words: str | Path) -> Answer:
-    """Run a command; AssertionError where it breaks a promise. No process is begun for the solid kernel."""
-    with patch("formgen.outputs.step.kernel.warm_kernel", lambda: nullcontext(None)):
+    """Run a command; AssertionError where it breaks a promise. No process is begun, for the kernel or for jobs."""
+    with (
+        patch("formgen.outputs.step.kernel.warm_kernel", lambda: nullcontext(None)),
+        patch("formgen.building.running.engine.Kept", opened_here),
+    ):
         done = CliRunner().invoke(main, [str(word) for word in words])
     if done.exception is not None and not isinstance(done.exception, SystemExit):
         raise AssertionError(f"a traceback: {done.exception!r}") from done.exception

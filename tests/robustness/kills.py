@@ -62,15 +62,18 @@ class Command:
     takes_s: float = 0.0
 
     def learn(self) -> None:
-        """Run both to their ends: how long one takes, and what stands then."""
-        for turn in (0, 1):
-            self.before(turn)
-            begin = time.perf_counter()
-            with start(*self.words[turn]) as process:
-                _, err = process.communicate(timeout=600)
-            assert process.returncode == 0, err.decode()
-            self.takes_s = time.perf_counter() - begin
-            self.whole.append(state(self.output))
+        """Run both to their ends: what stands then, and how long one takes as a process of its own."""
+        self.before(0)
+        done = ask(*self.words[0])
+        assert done.code == 0, done.err
+        self.whole.append(state(self.output))
+        self.before(1)
+        begin = time.perf_counter()
+        with start(*self.words[1]) as process:
+            _, err = process.communicate(timeout=600)
+        assert process.returncode == 0, err.decode()
+        self.takes_s = time.perf_counter() - begin
+        self.whole.append(state(self.output))
 
 
 def commands(folder: Path, kinds: tuple[str, ...]) -> dict[str, Command]:
@@ -185,10 +188,9 @@ def resumed(count: int) -> Counter[str]:
             files = json.loads((path / "job.json").read_text(encoding="utf-8"))["files"]
             for held, made in files.items():
                 assert hashlib.sha256((path / held).read_bytes()).hexdigest() == made["sha256"], f"{path.name}/{held}"
-        again = start(*words)
-        out, err = again.communicate()
-        assert again.returncode == 0, err.decode()
-        last = json.loads(out.decode().splitlines()[-1])
+        again = ask(*words)
+        assert again.code == 0, again.err
+        last = json.loads(again.out.splitlines()[-1])
         assert last["stood"] >= len(stood)
         assert last["stood"] + len(last["built"]) == forms
         assert not parts(output)

@@ -23,10 +23,9 @@ def test_commands_killed_at_random_moments(tried: Callable[[str], None], kind: s
         tried(f"kills: {kind}")
 
 
-@pytest.mark.parametrize("victim", VICTIMS)
-def test_a_worker_killed_alone(tried: Callable[[str], None], victim: str) -> None:
-    if "Dask" in victim:
-        pytest.importorskip("distributed", reason="Dask is an optional extra and not installed")
+@pytest.mark.parametrize("victim", VICTIMS[1:])  # of a batch's own: `test_stopping.py`
+def test_a_worker_of_a_cluster_killed_alone(tried: Callable[[str], None], victim: str) -> None:
+    pytest.importorskip("distributed", reason="Dask is an optional extra and not installed")
     assert killed_alone(victim, 1).endswith("; the next run all")
     tried(f"kills: {victim} of a batch")
 

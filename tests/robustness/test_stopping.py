@@ -37,11 +37,16 @@ program()
 """
 
 
-def _batch(folder: Path) -> subprocess.Popen[bytes]:
+def _words(folder: Path) -> list[str | Path]:
     """A batch of three openings, two forms at a time."""
     base, _ = recipes(folder)
-    words = ["batch", schedule(folder, 3), "--base", base, "--output", folder / "output", "--apart"]
-    return start(*words, "--no-sheets", "--workers", "2", "--anyway")
+    words: list[str | Path] = ["batch", schedule(folder, 3), "--base", base, "--output", folder / "output", "--apart"]
+    return [*words, "--no-sheets", "--workers", "2", "--anyway"]
+
+
+def _batch(folder: Path) -> subprocess.Popen[bytes]:
+    """That batch, begun."""
+    return start(*_words(folder))
 
 
 @pytest.mark.parametrize("number", ALL)
@@ -90,9 +95,8 @@ def test_a_batch_that_is_told(tmp_path: Path, number: int, *, everybody: bool) -
     assert not parts(output)
     for folder in output.iterdir():
         assert ask("verify", folder).code == 0
-    with _batch(tmp_path) as process:
-        _, err = process.communicate(timeout=120)
-    assert process.returncode == 0, err
+    done = ask(*_words(tmp_path))
+    assert done.code == 0, done.err
     assert len([folder for folder in output.iterdir() if folder.is_dir()]) == 3
 
 
