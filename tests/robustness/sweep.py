@@ -69,17 +69,17 @@ class Outcome:
         return _NUMBER.sub("#", self.reason.split("\n")[0])[:150]
 
 
-def swept(seed: int) -> Outcome:
-    """The recipe of that seed, taken as far as it goes."""
+def swept(seed: int, whole: int = WHOLE) -> Outcome:
+    """The recipe of that seed, taken as far as it goes; every so many are built whole."""
     recipe = chance_recipe(seed)
-    outcome = _taken(seed, recipe)
+    outcome = _taken(seed, recipe, whole=seed % whole == 0)
     if outcome.kind != "refused":
         return outcome
     for pattern, path, value in CURES:
         match = re.search(pattern, outcome.reason)
         if match is not None:
             cured = put(recipe, path, match.expand(value) if value else False)
-            again = _taken(seed, cured)  # type: ignore[arg-type]
+            again = _taken(seed, cured, whole=seed % whole == 0)  # type: ignore[arg-type]
             if again.kind == "fault":
                 return again
             if again.kind == "refused" and re.search(pattern, again.reason):
@@ -88,7 +88,7 @@ def swept(seed: int) -> Outcome:
     return outcome
 
 
-def _taken(seed: int, recipe: dict[str, Any]) -> Outcome:
+def _taken(seed: int, recipe: dict[str, Any], *, whole: bool) -> Outcome:
     from formgen.errors import FormgenError
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
@@ -102,7 +102,7 @@ def _taken(seed: int, recipe: dict[str, Any]) -> Outcome:
             form = run(load_recipe(folder / "r.yaml"))
         except FormgenError as err:
             return Outcome(seed=seed, kind="refused", reason=str(err).removeprefix("r.yaml").lstrip(":0123456789 "))
-        unsound = next(faults_of(form, folder, whole=seed % WHOLE == 0), None)
+        unsound = next(faults_of(form, folder, whole=whole), None)
         return Outcome(seed=seed, kind="built") if unsound is None else Outcome(seed=seed, kind="fault", reason=unsound)
     except Exception:
         return Outcome(seed=seed, kind="fault", reason=traceback.format_exc(limit=-2).strip().replace("\n", " | "))

@@ -31,6 +31,7 @@ def test_the_same_bytes_everywhere(tmp_path: Path, tried: Callable[[str], None])
         written(folder, flow(put(base, ("part", "legs"), Typed("{right: 80, left: 80}"))), "base.yaml")
         written(folder, SCHEDULE, "openings.csv")
         words = ["batch", "openings.csv", "--base", "base.yaml", "--output", "out", "--workers", "2", "--apart"]
+        words += ["--effort", "preview"]
         environment = {**os.environ, "PYTHONPATH": str(ROOT), **place}
         done = subprocess.run(
             [sys.executable, "-m", "formgen", *words],
