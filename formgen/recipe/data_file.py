@@ -9,9 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, fields
-from functools import partial
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
@@ -34,12 +32,10 @@ def named_entries(kind: type[E], file: str, folder: Path = DATA) -> Mapping[str,
         RecipeError: a row that lacks a key, or has one that its entry does not know.
     """
     table, rows, sources = _rows(file, folder)
-    return MappingProxyType(
-        {
-            name: _entry(kind, {"name": name, **row}, sources, f'{file}.toml: [{table}."{name}"]')
-            for name, row in rows.items()
-        }
-    )
+    return {
+        name: _entry(kind, {"name": name, **row}, sources, f'{file}.toml: [{table}."{name}"]')
+        for name, row in rows.items()
+    }
 
 
 def listed_entries(kind: type[E], file: str, folder: Path = DATA) -> tuple[E, ...]:
@@ -49,8 +45,7 @@ def listed_entries(kind: type[E], file: str, folder: Path = DATA) -> tuple[E, ..
         RecipeError: as `named_entries`.
     """
     table, rows, sources = _rows(file, folder)
-    entry = partial(_entry, kind)
-    return tuple(entry(row, sources, f"{file}.toml: [[{table}]] {i}") for i, row in enumerate(rows, 1))
+    return tuple(_entry(kind, row, sources, f"{file}.toml: [[{table}]] {i}") for i, row in enumerate(rows, 1))
 
 
 def _rows(file: str, folder: Path) -> tuple[str, Any, Mapping[str, str] | None]:
