@@ -13,8 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from formgen.curve.arch import Fit
-from formgen.curve.impossible import size
+from formgen.curve.arch import Fit, size
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array

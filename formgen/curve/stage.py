@@ -15,15 +15,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from formgen.curve.arch import LONGEST_MM, Arch
+from formgen.curve.arch import LONGEST_MM, Arch, carried, levelled, size
 from formgen.curve.arches import ArchKind, Springs, kind_of
-from formgen.curve.frame import carried, levelled
-from formgen.curve.impossible import size
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.crossing import crossing
+from formgen.geometry.outline import crossing
 from formgen.lengths import Units, read_length, write_length
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import Legs, PartAsk

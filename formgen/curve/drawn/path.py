@@ -10,16 +10,21 @@ and 0.1° are taken for joined and healed; anything worse is refused, with the p
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from formgen.curve.arch import LONGEST_MM, Fit
+from formgen.curve.arch import LONGEST_MM, Fit, size
 from formgen.curve.drawn.entities import Drawn, drawn, layer_of
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
+from formgen.geometry.biarc import FIT_TOLERANCE_MM, biarc
+from formgen.geometry.outline import crossing
 from formgen.lengths import Units
 from formgen.libraries import load_ezdxf
 from formgen.quoted import escaped
@@ -28,15 +33,6 @@ from formgen.units import LENGTH_MM
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-
-
-from collections.abc import Sequence
-from itertools import pairwise
-
-from formgen.curve.impossible import size
-from formgen.fixed import fixed
-from formgen.geometry.biarc import FIT_TOLERANCE_MM, biarc
-from formgen.geometry.crossing import crossing
 
 #: What $INSUNITS says, in the program's words.
 _INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
