@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from formgen.errors import CurveError
 from formgen.findings import Finding
 from formgen.fixed import fixed
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.pose import Pose
 from formgen.lengths import write_length
 from formgen.recipe.model import Recipe
@@ -35,6 +37,14 @@ class Fit:
     at_mm: tuple[float, float]
     count: int
     what: str
+
+
+def worst_fit(curve: ArcSpline, given: Array, count: int, what: str) -> tuple[Fit, int]:
+    """The fit of a curve to points (n, 2) that it was made from, and which of them lies farthest off."""
+    off = [abs(curve.nearest(float(x), float(y))[1]) for x, y in given]
+    worst = int(np.argmax(off))
+    at_mm = (float(given[worst, 0]), float(given[worst, 1]))
+    return Fit(worst_mm=off[worst], at_mm=at_mm, count=count, what=what), worst
 
 
 @fixed

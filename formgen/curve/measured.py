@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from formgen.curve.arch import Fit, size
+from formgen.curve.arch import Fit, size, worst_fit
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array
@@ -269,13 +269,14 @@ def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[Arc
     rightward = given[-1, 0] > given[0, 0]
     points = given[::-1] if rightward else given
     curve = _between_feet(fit(points), points)
-    off = np.array([abs(curve.nearest(float(x), float(y))[1]) for x, y in given])
-    worst = int(np.argmax(off))
-    result = Fit(
-        worst_mm=float(off[worst]), at_mm=(float(given[worst, 0]), float(given[worst, 1])), count=len(given), what=what
+    result, worst = worst_fit(curve, given, len(given), what)
+    if result.worst_mm <= tolerance_mm:
+        return curve, result, ()
+    x, y = result.at_mm
+    found = finding(
+        "curve.fit-residual", units, value=result.worst_mm, limit=tolerance_mm, number=worst + 1, x=x, y=y, curve=what
     )
-    findings = () if result.worst_mm <= tolerance_mm else (_too_far(result, worst + 1, tolerance_mm, units),)
-    return curve, result, findings
+    return curve, result, (found,)
 
 
 def _readings(ask: Points) -> Array:
@@ -311,16 +312,3 @@ def _between_feet(curve: ArcSpline, points: Array) -> ArcSpline:
     begin, end = (curve.nearest(float(x), float(y))[0] for x, y in points[[0, -1]])
     whole = begin < 1e-6 and curve.length_mm - end < 1e-6
     return curve if whole else curve.part(begin, end)
-
-
-def _too_far(fit: Fit, number: int, tolerance_mm: float, units: Units) -> Finding:
-    return finding(
-        "curve.fit-residual",
-        units,
-        value=fit.worst_mm,
-        limit=tolerance_mm,
-        number=number,
-        x=fit.at_mm[0],
-        y=fit.at_mm[1],
-        curve=fit.what,
-    )

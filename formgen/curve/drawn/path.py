@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from formgen.curve.arch import LONGEST_MM, Fit, size
+from formgen.curve.arch import LONGEST_MM, Fit, size, worst_fit
 from formgen.curve.drawn.entities import Drawn, drawn, layer_of
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
@@ -72,7 +72,7 @@ def read_drawing(ask: Drawing, folder: Path, units: Units) -> tuple[ArcSpline, F
     parts = _entities(document, ask, float(LENGTH_MM[unit]))
     joined = join([stretch for part in parts for stretch in part.stretches])
     probes = np.concatenate([part.probes for part in parts])
-    fit = _fit(joined.curve, probes[:: math.ceil(len(probes) / _MOST_PROBES)], len(parts))
+    fit, _ = worst_fit(joined.curve, probes[:: math.ceil(len(probes) / _MOST_PROBES)], len(parts), "drawing")
     if joined.healed:
         findings = (*findings, _mended(joined, fit, ask.file, units))
     return joined.curve, fit, findings
@@ -166,14 +166,6 @@ def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
             f"{heights.max():.3f} mm, expected one height; project it onto a plane first"
         )
     return parts
-
-
-def _fit(curve: ArcSpline, probes: Array, count: int) -> Fit:
-    off = [abs(curve.nearest(float(x), float(y))[1]) for x, y in probes]
-    worst = int(np.argmax(off))
-    return Fit(
-        worst_mm=off[worst], at_mm=(float(probes[worst, 0]), float(probes[worst, 1])), count=count, what="drawing"
-    )
 
 
 def _mended(joined: Joined, fit: Fit, file: str, units: Units) -> Finding:
