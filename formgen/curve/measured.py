@@ -148,12 +148,11 @@ def _ellipse_feet(points: Array, x0: float, a: float, b: float) -> Array:
     return np.asarray(np.where(points[:, 1] < 0.0, -u, u))
 
 
-def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
+def fair(points: Array) -> ArcSpline:
     """The smoothest curve that stays as near the points as the readings are good.
 
     Args:
-        points: (n, 2), n at least 5.
-        error_mm: root mean square distance from the points that is allowed, and used up.
+        points: (n, 2), n at least 5. The root mean square distance from them that readings allow is used up.
 
     Assumptions:
         The curve is the best circle plus cubic splines in x and y of the chord length through the points; what is kept
@@ -193,7 +192,7 @@ def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
     low, high = -24.0, 6.0  # powers of ten: from through the points to a parabola
     for _ in range(50):
         power = (low + high) / 2.0
-        low, high = (low, power) if rms(smoothed(10.0**power)) > error_mm else (power, high)
+        low, high = (low, power) if rms(smoothed(10.0**power)) > READING_ERROR_MM else (power, high)
     spline = BSpline(knots, smoothed(10.0**low), 3)
     slope = spline.derivative()
     curve = Smooth(
@@ -241,11 +240,7 @@ def _refuse_straight(along: Array) -> None:
 
 
 #: Fitter, name for people and least number of points of every fit.
-_FITS = {
-    "circle": (circle, "circle", 3),
-    "ellipse": (ellipse, "ellipse", 4),
-    "fair": (fair, "fair curve", 5),
-}
+_FITS = {"circle": (circle, "circle", 3), "ellipse": (ellipse, "ellipse", 4), "fair": (fair, "fair curve", 5)}
 
 
 def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[ArcSpline, Fit, tuple[Finding, ...]]:

@@ -256,9 +256,9 @@ def crossing(curve: ArcSpline, tolerance_mm: float = 0.02) -> tuple[float, float
     return _first_crossing(curve.sampled(tolerance_mm), closed=False)
 
 
-def outline_crossing(outline: Outline, tolerance_mm: float = OUTLINE_MM) -> tuple[float, float] | None:
+def outline_crossing(outline: Outline) -> tuple[float, float] | None:
     """A point where a closed outline runs through itself, None where it does not."""
-    points = np.array(outline.flattened(tolerance_mm))
+    points = np.array(outline.flattened(OUTLINE_MM))
     return _first_crossing(np.vstack([points, points[:1]]), closed=True)
 
 

@@ -154,8 +154,7 @@ def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[
 
 def _units(source: Source) -> Units:
     """The file's units; inches while they are themselves a mistake, since those read every text."""
-    default: Units = "in"
-    return source.data.get("units", "in") if source.data.get("units") in ("in", "mm") else default
+    return "mm" if source.data.get("units") == "mm" else "in"
 
 
 def _laminate_alone(source: Source) -> LaminateAsk | None:

@@ -31,7 +31,6 @@ THICKNESS_AGREES_MM = 0.1
 _BARE = re.compile(r"\s*-?[0-9][0-9 ./-]*\s*")
 #: What an arch's table holds beside lengths.
 _NO_LENGTH = ("kind", "sweep", "fit", "file", "layer")
-_OTHER: Mapping[Units, Units] = {"mm": "in", "in": "mm"}
 
 
 def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
@@ -175,8 +174,8 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
     if not arch or not depth or thickness is None:
         return
     found = {"arch": max(arch), "depth": depth[0], "thickness": thickness}
-    limits = _limits()["up_to" if units == "mm" else "from"][units]
-    sign = 1.0 if units == "mm" else -1.0
+    past, sign, other = ("up_to", 1.0, "in") if units == "mm" else ("from", -1.0, "mm")
+    limits = _limits()[past][units]
     if any(sign * mm > sign * limits[f"{what}_mm"] for what, mm in found.items()):
         return
     arch_text, depth_text, thick_text = (_bare(mm, units) for mm in found.values())
@@ -189,8 +188,8 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
         depth=depth_text,
         thickness=thick_text,
         written=units,
-        other=_OTHER[units],
-        likely=_OTHER[units],
+        other=other,
+        likely=other,
         sizes_source=limits["source"],
     )
 

@@ -74,7 +74,17 @@ def read_drawing(ask: Drawing, folder: Path, units: Units) -> tuple[ArcSpline, F
     probes = np.concatenate([part.probes for part in parts])
     fit, _ = worst_fit(joined.curve, probes[:: math.ceil(len(probes) / _MOST_PROBES)], len(parts), "drawing")
     if joined.healed:
-        findings = (*findings, _mended(joined, fit, ask.file, units))
+        mended = finding(
+            "curve.drawing-healed",
+            units,
+            value=fit.worst_mm,
+            limit=0.01,
+            joints=joined.healed,
+            file=ask.file,
+            gap=joined.widest_mm,
+            corner=joined.sharpest_rad,
+        )
+        findings = (*findings, mended)
     return joined.curve, fit, findings
 
 
@@ -166,19 +176,6 @@ def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
             f"{heights.max():.3f} mm, expected one height; project it onto a plane first"
         )
     return parts
-
-
-def _mended(joined: Joined, fit: Fit, file: str, units: Units) -> Finding:
-    return finding(
-        "curve.drawing-healed",
-        units,
-        value=fit.worst_mm,
-        limit=0.01,
-        joints=joined.healed,
-        file=file,
-        gap=joined.widest_mm,
-        corner=joined.sharpest_rad,
-    )
 
 
 @fixed
