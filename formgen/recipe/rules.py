@@ -27,6 +27,7 @@ from formgen.recipe.source import KeyPath, Source
 
 #: How far a thickness that is given beside groups of plies may be from their sum (mm).
 THICKNESS_AGREES_MM = 0.1
+_WOOD, _PLIES, _THICKNESS = (("laminate", key) for key in ("wood", "plies", "thickness"))
 #: A number that says no unit: `36`, `5.25`, `4 9/16`.
 _BARE = re.compile(r"\s*-?[0-9][0-9 ./-]*\s*")
 #: What an arch's table holds beside lengths.
@@ -39,12 +40,12 @@ def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
     woods = wood_names(_table(own, "woods"))
     sheets = sheet_names(_table(own, "sheets"))
     layers = between_names(_table(own, "between"))
-    plies = _at(recipe.data, ("laminate", "plies"))
+    plies = _at(recipe.data, _PLIES)
     groups = range(len(plies)) if isinstance(plies, tuple) else ()
-    for path in [("laminate", "wood"), *(("laminate", "plies", i, "wood") for i in groups)]:
+    for path in [_WOOD, *((*_PLIES, i, "wood") for i in groups)]:
         yield from _known(recipe, path, "wood", woods)
     for i in groups:
-        yield from _known(recipe, ("laminate", "plies", i, "panel"), "panel", tuple(panels()))
+        yield from _known(recipe, (*_PLIES, i, "panel"), "panel", tuple(panels()))
     yield from _known(recipe, ("laminate", "adhesive"), "adhesive", adhesive_names(_table(own, "adhesives")))
     for key, what in (("between", "layer between part and form"), ("over", "layer over the part")):
         items = _at(recipe.data, ("press", key))
@@ -104,16 +105,14 @@ def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
         what = "plies: auto" if ask.plies == "auto" else "a number of plies"
         if ask.thickness_mm is None:
             yield at_missing(
-                recipe, ("laminate", "thickness"),
-                f"expected the part's thickness beside {what}; add it, or list the plies",
-            )  # fmt: skip
+                recipe, _THICKNESS, f"expected the part's thickness beside {what}; add it, or list the plies"
+            )
         if ask.plies == "auto" and ask.wood is None:
             yield at_missing(
-                recipe, ("laminate", "wood"),
-                "expected a wood, whose strength chooses the plies; add one, or give their number",
-            )  # fmt: skip
+                recipe, _WOOD, "expected a wood, whose strength chooses the plies; add one, or give their number"
+            )
         elif not common:
-            yield at_missing(recipe, ("laminate", "wood"), "expected a wood or a modulus for the plies; add one")
+            yield at_missing(recipe, _WOOD, "expected a wood or a modulus for the plies; add one")
         return
     yield from _groups(ask.plies, ask, recipe, common=common)
 
@@ -124,31 +123,28 @@ def _too_thin(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:
     if isinstance(ask.plies, tuple):
         for i, group in enumerate(ask.plies):
             if group.thickness_mm < least:
-                path = ("laminate", "plies", i, "thickness")
+                path = (*_PLIES, i, "thickness")
                 yield at_value(recipe, path, f"expected a ply of {least:g} mm or more; {of}")
     elif isinstance(ask.plies, int) and ask.thickness_mm is not None and ask.thickness_mm / ask.plies < least:
         thin = ask.thickness_mm / ask.plies
         yield at_value(
-            recipe, ("laminate", "plies"),
-            f"expected plies of {least:g} mm or more, got {thin:.3g} mm each; {of}, or take fewer",
-        )  # fmt: skip
+            recipe, _PLIES, f"expected plies of {least:g} mm or more, got {thin:.3g} mm each; {of}, or take fewer"
+        )
 
 
 def _groups(groups: tuple[PlyGroup, ...], ask: LaminateAsk, recipe: Source, *, common: bool) -> Iterator[Mistake]:
     count = sum(group.count for group in groups)
     if count > MOST_PLIES:
-        yield at_value(
-            recipe, ("laminate", "plies"), f"expected at most {MOST_PLIES} plies in all, got {count}; take some out"
-        )
+        yield at_value(recipe, _PLIES, f"expected at most {MOST_PLIES} plies in all, got {count}; take some out")
     together_mm = sum(group.count * group.thickness_mm for group in groups)
     if ask.thickness_mm is not None and abs(together_mm - ask.thickness_mm) > THICKNESS_AGREES_MM:
         yield at_value(
-            recipe, ("laminate", "thickness"),
+            recipe, _THICKNESS,
             f"expected {together_mm:.2f} mm, which the plies add up to; delete it or correct the plies",
         )  # fmt: skip
     for i, group in enumerate(groups):
         if not common and group.wood is None and group.modulus_mpa is None and group.panel is None:
-            path = ("laminate", "plies", i, "wood")
+            path = (*_PLIES, i, "wood")
             yield at_missing(recipe, path, "expected a wood or a modulus for every ply; add one here or under laminate")
 
 
