@@ -134,9 +134,9 @@ def _refused(found: Iterable[Mistake]) -> RecipeError:
     mistakes = sorted(set(found))
     more = len(mistakes) - MOST_MISTAKES
     told = [str(mistake) for mistake in mistakes[:MOST_MISTAKES]]
-    return RecipeError(
-        *told, *([f"{mistakes[-1].file}: {more} mistakes more; correct these first"] if more > 0 else [])
-    )
+    if more > 0:
+        told.append(f"{mistakes[-1].file}: {more} mistakes more; correct these first")
+    return RecipeError(*told)
 
 
 def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[Mistake]]:
