@@ -37,12 +37,9 @@ class StockSize(Strict):
     quantity: Annotated[int, Field(ge=0, le=100000)] | None = None
 
 
-class Offcut(Strict):
+class Offcut(StockSize):
     """A piece of sheet left from other work, square and sound: used before new sheets."""
 
-    sheet: Line
-    length_mm: PositiveMm
-    width_mm: PositiveMm
     quantity: Annotated[int, Field(ge=0, le=100000)] = 1
 
 
