@@ -5,19 +5,12 @@ In: a number in the program's own unit, the recipe's units. Out: text. Rounded o
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
-from types import MappingProxyType
 
 from formgen.lengths import Units
-from formgen.units import (
-    G_PER_M2_PER_LB_PER_1000_FT2,
-    KG_PER_LB,
-    LENGTH_MM,
-    MPA_PER_PSI,
-    N_PER_LBF,
-    PRESSURE_KPA,
-)
+from formgen.units import G_PER_M2_PER_LB_PER_1000_FT2, KG_PER_LB, LENGTH_MM, MPA_PER_PSI, N_PER_LBF, PRESSURE_KPA
 
 INHG_KPA = float(PRESSURE_KPA["inHg"])
 FT_MM = float(LENGTH_MM["ft"])
@@ -35,16 +28,14 @@ def fahrenheit(celsius: float) -> float:
 
 
 #: For units of findings that an inch shop reads otherwise: its own unit, and the number in it.
-_INCH: Mapping[str, tuple[str, Callable[[float], float]]] = MappingProxyType(
-    {
-        "kPa": ("inHg", lambda kpa: kpa / INHG_KPA),
-        "kPa/min": ("inHg/min", lambda kpa: kpa / INHG_KPA),
-        "MPa": ("psi", lambda mpa: mpa / float(MPA_PER_PSI)),
-        "N": ("lbf", lambda n: n / float(N_PER_LBF)),
-        "kg": ("lb", lambda kg: kg / float(KG_PER_LB)),
-        "°C": ("°F", fahrenheit),
-    }
-)
+_INCH: Mapping[str, tuple[str, Callable[[float], float]]] = {
+    "kPa": ("inHg", lambda kpa: kpa / INHG_KPA),
+    "kPa/min": ("inHg/min", lambda kpa: kpa / INHG_KPA),
+    "MPa": ("psi", lambda mpa: mpa / float(MPA_PER_PSI)),
+    "N": ("lbf", lambda n: n / float(N_PER_LBF)),
+    "kg": ("lb", lambda kg: kg / float(KG_PER_LB)),
+    "°C": ("°F", fahrenheit),
+}
 
 
 def amount_text(value: float, unit: str, units: Units) -> str:
@@ -126,6 +117,12 @@ def air_text(litres: float, units: Units) -> str:
 def altitude_text(mm: float, units: Units) -> str:
     """Whole feet, or metres."""
     return f"{mm / FT_MM:.0f} ft" if units == "in" else f"{mm / 1000.0:.0f} m"
+
+
+def angle_text(rad: float) -> str:
+    """Whole degrees; tenths under 10."""
+    degrees = math.degrees(rad)
+    return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
 
 
 def tied(text: str) -> str:

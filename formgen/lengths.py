@@ -69,8 +69,10 @@ def read_length(text: str, units: Units, *, limit_mm: int = LIMIT_MM) -> float:
         raise LengthError("expected a length without a comma; use a point for decimals, nothing between thousands", got)
     both = _FEET_AND_INCHES.fullmatch(plain)
     if both:
-        size = 12 * int(both["feet"]) + _inches_after_feet(both["inches"], got)
-        value = _signed(both["sign"], size * MM_PER_IN)
+        inches = _number(both["inches"], got)
+        if inches >= 12:
+            raise LengthError("expected less than 12 inches after the feet; write it in inches or add to the feet", got)
+        value = _signed(both["sign"], (12 * int(both["feet"]) + inches) * MM_PER_IN)
     else:
         value = _one_number(plain, units, got)
     if abs(value) > limit_mm:
@@ -91,13 +93,6 @@ def _one_number(plain: str, units: Units, got: str) -> Fraction:
     if unit is None:
         raise LengthError(f"{_EXAMPLES}; use one of the units in, ft, mm, cm, m", got)
     return _signed(match["sign"], number * LENGTH_MM[unit])
-
-
-def _inches_after_feet(written: str, got: str) -> Fraction:
-    inches = _number(written, got)
-    if inches >= 12:
-        raise LengthError("expected less than 12 inches after the feet; write it in inches or add to the feet", got)
-    return inches
 
 
 def _number(written: str, got: str) -> Fraction:

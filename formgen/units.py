@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from fractions import Fraction
-from types import MappingProxyType
 
 MM_PER_IN = Fraction(254, 10)
 KG_PER_LB = Fraction(45359237, 10**8)
@@ -21,39 +20,33 @@ MPA_PER_PSI = N_PER_LBF / MM_PER_IN**2
 G_PER_M2_PER_LB_PER_1000_FT2 = KG_PER_LB * 1000 / (1000 * (12 * MM_PER_IN / 1000) ** 2)
 
 #: One of each unit, in mm.
-LENGTH_MM: Mapping[str, Fraction] = MappingProxyType(
-    {
-        "mm": Fraction(1),
-        "cm": Fraction(10),
-        "m": Fraction(1000),
-        "in": MM_PER_IN,
-        "ft": 12 * MM_PER_IN,
-    }
-)
+LENGTH_MM: Mapping[str, Fraction] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": MM_PER_IN,
+    "ft": 12 * MM_PER_IN,
+}
 
 #: One of each unit, in kPa.
-PRESSURE_KPA: Mapping[str, Fraction] = MappingProxyType(
-    {
-        "kPa": Fraction(1),
-        "Pa": Fraction(1, 1000),
-        "mbar": Fraction(1, 10),
-        "bar": Fraction(100),
-        "inHg": Fraction(3386389, 10**6),
-        "psi": 1000 * MPA_PER_PSI,
-        "psf": 1000 * MPA_PER_PSI / 144,
-    }
-)
+PRESSURE_KPA: Mapping[str, Fraction] = {
+    "kPa": Fraction(1),
+    "Pa": Fraction(1, 1000),
+    "mbar": Fraction(1, 10),
+    "bar": Fraction(100),
+    "inHg": Fraction(3386389, 10**6),
+    "psi": 1000 * MPA_PER_PSI,
+    "psf": 1000 * MPA_PER_PSI / 144,
+}
 
 #: One of each unit, in MPa.
-STRESS_MPA: Mapping[str, Fraction] = MappingProxyType(
-    {
-        "MPa": Fraction(1),
-        "GPa": Fraction(1000),
-        "N/mm²": Fraction(1),
-        "psi": MPA_PER_PSI,
-        "Mpsi": 10**6 * MPA_PER_PSI,
-    }
-)
+STRESS_MPA: Mapping[str, Fraction] = {
+    "MPa": Fraction(1),
+    "GPa": Fraction(1000),
+    "N/mm²": Fraction(1),
+    "psi": MPA_PER_PSI,
+    "Mpsi": 10**6 * MPA_PER_PSI,
+}
 
 #: One of each unit, in rad; a degree has no exact fraction.
-ANGLE_RAD: Mapping[str, float] = MappingProxyType({"deg": math.pi / 180.0, "rad": 1.0})
+ANGLE_RAD: Mapping[str, float] = {"deg": math.pi / 180.0, "rad": 1.0}

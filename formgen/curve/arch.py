@@ -1,12 +1,21 @@
-"""Stage `curve`: the result, an arch as the part must end up."""
+"""Stage `curve`: the result, an arch as the part must end up; how a curve is put level in its axes.
+
+Lengths in mm. A curve is moved and turned, but never mirrored or bent. Also the one line that says which size of an
+arch cannot be, in both units of the trade.
+"""
 
 from __future__ import annotations
 
 import math
 
+import numpy as np
+
+from formgen.errors import CurveError
 from formgen.findings import Finding
 from formgen.fixed import fixed
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, Array
+from formgen.geometry.pose import Pose
+from formgen.lengths import write_length
 from formgen.recipe.model import Recipe
 
 #: No part is longer, legs included: a slip of units.
@@ -28,6 +37,14 @@ class Fit:
     at_mm: tuple[float, float]
     count: int
     what: str
+
+
+def worst_fit(curve: ArcSpline, given: Array, count: int, what: str) -> tuple[Fit, int]:
+    """The fit of a curve to points (n, 2) that it was made from, and which of them lies farthest off."""
+    off = [abs(curve.nearest(float(x), float(y))[1]) for x, y in given]
+    worst = int(np.argmax(off))
+    at_mm = (float(given[worst, 0]), float(given[worst, 1]))
+    return Fit(worst_mm=off[worst], at_mm=at_mm, count=count, what=what), worst
 
 
 @fixed
@@ -64,3 +81,54 @@ class Arch:
         trim, half = self.recipe.part.end_trim_mm, self.thickness_mm / 2.0
         right, left = (trim + half * math.tan(abs(lean)) for lean in self.mitre_rad)
         return right, left
+
+
+def levelled(curve: ArcSpline, springing_mm: tuple[float, float], two_legged: bool) -> ArcSpline:  # noqa: FBT001
+    """The curve with its springing points, or its ends, level: the right one at +x, the origin midway between.
+
+    An arch that turns left all along then stands above the line, since it runs from the right to the left.
+
+    Args:
+        curve: from the right end to the left end.
+        springing_mm: stations where the right leg ends and the left leg begins.
+        two_legged: level the springing points; else the curve's ends.
+
+    Raises:
+        CurveError: the two points are one, so that no line joins them.
+    """
+    right, left = (curve.pose(s) for s in (springing_mm if two_legged else (0.0, curve.length_mm)))
+    dx, dy = right.x_mm - left.x_mm, right.y_mm - left.y_mm
+    if math.hypot(dx, dy) < 1e-6:
+        what = "springing points" if two_legged else "ends"
+        raise CurveError(
+            f"both {what} of the curve lie at one point, expected some width between them; shorten or open the curve"
+        )
+    turn = -math.atan2(dy, dx)  # a hair's breadth of it is none, so that a level curve stays as it is
+    turned = curve.moved(0.0, 0.0, 0.0 if abs(turn) < 1e-14 else turn)
+    right, left = (turned.pose(s) for s in (springing_mm if two_legged else (0.0, turned.length_mm)))
+    return turned.moved(-(right.x_mm + left.x_mm) / 2.0, -(right.y_mm + left.y_mm) / 2.0)
+
+
+def carried(point: tuple[float, float], before: Pose, after: Pose) -> tuple[float, float]:
+    """Find where a point goes when a pose is moved bodily from `before` to `after` and takes it along."""
+    turn = after.heading_rad - before.heading_rad
+    dx, dy = point[0] - before.x_mm, point[1] - before.y_mm
+    c, s = math.cos(turn), math.sin(turn)
+    return after.x_mm + c * dx - s * dy, after.y_mm + s * dx + c * dy
+
+
+def size(length_mm: float) -> str:
+    """A length for a message: `609.60 mm (24 in)`."""
+    return f"{length_mm:.2f} mm ({write_length(length_mm, 'in')})"
+
+
+def impossible(key: str, got_mm: float, expected: str, remedy: str) -> CurveError:
+    """The error for a size of the arch that no curve has.
+
+    Args:
+        key: the key under `part.arch`.
+        got_mm: its value.
+        expected: what it must be.
+        remedy: what to do.
+    """
+    return CurveError(f"part.arch.{key} = {size(got_mm)}, expected {expected}; {remedy}")

@@ -13,9 +13,8 @@ from collections.abc import Callable
 from enum import StrEnum
 from typing import Any, NamedTuple
 
-from formgen.curve.arch import Fit
+from formgen.curve.arch import Fit, impossible, size
 from formgen.curve.drawn.path import read_drawing
-from formgen.curve.impossible import impossible, size
 from formgen.curve.measured import measured_points
 from formgen.errors import CurveError
 from formgen.findings import Finding
@@ -39,8 +38,6 @@ from formgen.recipe.arch_kinds import (
 )
 from formgen.recipe.model import Recipe
 from formgen.recipe.strict import Strict
-
-_UP = math.pi / 2.0
 
 _UP = math.pi / 2.0
 

@@ -101,13 +101,12 @@ def _hooked(curve: ArcSpline, *, outside: bool) -> bool:
     """Tell whether a straight cut from either end to the back would meet the face again."""
     for end, way in ((curve.start, 1.0), (curve.end, -1.0)):
         if outside:  # outward, level
-            beyond = [curve.pose(s) for s in curve.at_height(end.y_mm)]
-            if any(way * (p.x_mm - end.x_mm) > 1e-6 for p in beyond):
-                return True
+            beyond = [way * (curve.pose(s).x_mm - end.x_mm) > 1e-6 for s in curve.at_height(end.y_mm)]
         else:  # straight down
             upright = curve.moved(0.0, 0.0, math.pi / 2.0)
-            if any(curve.pose(s).y_mm < end.y_mm - 1e-6 for s in upright.at_height(end.x_mm)):
-                return True
+            beyond = [curve.pose(s).y_mm < end.y_mm - 1e-6 for s in upright.at_height(end.x_mm)]
+        if any(beyond):
+            return True
     return False
 
 

@@ -13,8 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from formgen.curve.arch import Fit
-from formgen.curve.impossible import size
+from formgen.curve.arch import Fit, size, worst_fit
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
 from formgen.geometry.arcspline import ArcSpline, Array
@@ -149,12 +148,11 @@ def _ellipse_feet(points: Array, x0: float, a: float, b: float) -> Array:
     return np.asarray(np.where(points[:, 1] < 0.0, -u, u))
 
 
-def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
+def fair(points: Array) -> ArcSpline:
     """The smoothest curve that stays as near the points as the readings are good.
 
     Args:
-        points: (n, 2), n at least 5.
-        error_mm: root mean square distance from the points that is allowed, and used up.
+        points: (n, 2), n at least 5. The root mean square distance from them that readings allow is used up.
 
     Assumptions:
         The curve is the best circle plus cubic splines in x and y of the chord length through the points; what is kept
@@ -194,7 +192,7 @@ def fair(points: Array, error_mm: float = READING_ERROR_MM) -> ArcSpline:
     low, high = -24.0, 6.0  # powers of ten: from through the points to a parabola
     for _ in range(50):
         power = (low + high) / 2.0
-        low, high = (low, power) if rms(smoothed(10.0**power)) > error_mm else (power, high)
+        low, high = (low, power) if rms(smoothed(10.0**power)) > READING_ERROR_MM else (power, high)
     spline = BSpline(knots, smoothed(10.0**low), 3)
     slope = spline.derivative()
     curve = Smooth(
@@ -242,11 +240,7 @@ def _refuse_straight(along: Array) -> None:
 
 
 #: Fitter, name for people and least number of points of every fit.
-_FITS = {
-    "circle": (circle, "circle", 3),
-    "ellipse": (ellipse, "ellipse", 4),
-    "fair": (fair, "fair curve", 5),
-}
+_FITS = {"circle": (circle, "circle", 3), "ellipse": (ellipse, "ellipse", 4), "fair": (fair, "fair curve", 5)}
 
 
 def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[ArcSpline, Fit, tuple[Finding, ...]]:
@@ -270,13 +264,14 @@ def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[Arc
     rightward = given[-1, 0] > given[0, 0]
     points = given[::-1] if rightward else given
     curve = _between_feet(fit(points), points)
-    off = np.array([abs(curve.nearest(float(x), float(y))[1]) for x, y in given])
-    worst = int(np.argmax(off))
-    result = Fit(
-        worst_mm=float(off[worst]), at_mm=(float(given[worst, 0]), float(given[worst, 1])), count=len(given), what=what
+    result, worst = worst_fit(curve, given, len(given), what)
+    if result.worst_mm <= tolerance_mm:
+        return curve, result, ()
+    x, y = result.at_mm
+    found = finding(
+        "curve.fit-residual", units, value=result.worst_mm, limit=tolerance_mm, number=worst + 1, x=x, y=y, curve=what
     )
-    findings = () if result.worst_mm <= tolerance_mm else (_too_far(result, worst + 1, tolerance_mm, units),)
-    return curve, result, findings
+    return curve, result, (found,)
 
 
 def _readings(ask: Points) -> Array:
@@ -312,16 +307,3 @@ def _between_feet(curve: ArcSpline, points: Array) -> ArcSpline:
     begin, end = (curve.nearest(float(x), float(y))[0] for x, y in points[[0, -1]])
     whole = begin < 1e-6 and curve.length_mm - end < 1e-6
     return curve if whole else curve.part(begin, end)
-
-
-def _too_far(fit: Fit, number: int, tolerance_mm: float, units: Units) -> Finding:
-    return finding(
-        "curve.fit-residual",
-        units,
-        value=fit.worst_mm,
-        limit=tolerance_mm,
-        number=number,
-        x=fit.at_mm[0],
-        y=fit.at_mm[1],
-        curve=fit.what,
-    )

@@ -228,11 +228,7 @@ def _across(arch: Arch) -> Sequence[Across]:
     ends = [math.dist((f.start.x_mm, f.start.y_mm), (f.end.x_mm, f.end.y_mm)) for f in (inside, outside)]
     if not arch.two_legged:
         return (Across(where="ends", inside_mm=ends[0], outside_mm=ends[1]),)
-    poses = [target.pose(s) for s in arch.springing_mm]
-    gaps = []
-    for d in (half, -half):
-        p, q = (pose.beside(d) for pose in poses)
-        gaps.append(math.dist((p.x_mm, p.y_mm), (q.x_mm, q.y_mm)))
+    gaps = [math.dist(*_points(arch, d, arch.springing_mm)) for d in (half, -half)]
     found = [Across(where="springing line", inside_mm=gaps[0], outside_mm=gaps[1])]
     if arch.springing_mm[0] > 0.0 or arch.springing_mm[1] < target.length_mm:
         found.append(Across(where="ends of the legs", inside_mm=ends[0], outside_mm=ends[1]))

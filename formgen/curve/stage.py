@@ -15,15 +15,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from formgen.curve.arch import LONGEST_MM, Arch
-from formgen.curve.arches import ArchKind, Springs, kind_of
-from formgen.curve.frame import carried, levelled
-from formgen.curve.impossible import size
+from formgen.amounts import angle_text
+from formgen.curve.arch import LONGEST_MM, Arch, carried, levelled, size
+from formgen.curve.arches import Springs, kind_of
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
-from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.crossing import crossing
+from formgen.geometry.outline import crossing
 from formgen.lengths import Units, read_length, write_length
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import Legs, PartAsk
@@ -52,8 +50,9 @@ def make_arch(recipe: Recipe) -> Arch:
     thickness = thickness_mm(recipe)
     kind = kind_of(part.arch)
     given = kind.make(part.arch, recipe)
-    legs = _legs(part, kind, given.curve, recipe.units)
-    measured = given.curve.with_legs(legs.right_mm, legs.left_mm)
+    leans = off_plumb_rad(given.curve, to_level=kind.to_level)
+    right_mm, left_mm, in_a_corner = standing_legs(part, kind.springs, leans, recipe.units)
+    measured = given.curve.with_legs(right_mm, left_mm)
     springing = _springing(measured)
     two_legged = _two_legged(kind.springs, measured, springing)
     fit = given.fit
@@ -63,7 +62,7 @@ def make_arch(recipe: Recipe) -> Arch:
         fit = fit and replace(fit, at_mm=carried(fit.at_mm, before, measured.start))
     _refuse_impossible(part, kind.springs, measured, thickness)
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
-    findings, mitre = (*given.findings, *legs.findings), 0.0
+    findings, mitre = (*given.findings, *in_a_corner), 0.0
     if kind.springs is Springs.HALF:
         target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm, recipe.units)
         findings = (*findings, *more)
@@ -92,21 +91,6 @@ def thickness_mm(recipe: Recipe) -> float:
             "laminate.thickness is missing, expected the part's thickness beside a number of plies; add it"
         )
     return laminate.thickness_mm
-
-
-def _legs(part: PartAsk, kind: ArchKind, bare: ArcSpline, units: Units) -> StandingLegs:
-    """The legs under the measured curve; one that has no axes of its own yet is level along its springing points."""
-    level = 0.0
-    if kind.to_level:
-        right, left = (bare.pose(s) for s in _springing(bare))
-        level = math.atan2(right.y_mm - left.y_mm, right.x_mm - left.x_mm)
-    return standing_legs(
-        part,
-        off_plumb_rad(bare, level),
-        units,
-        halves=kind.springs is Springs.HALF,
-        one_springing=kind.springs in {Springs.HALF, Springs.ONE},
-    )
 
 
 def _springing(curve: ArcSpline) -> tuple[float, float]:
@@ -203,73 +187,70 @@ def to_the_plane(
     return ended, mitre, (finding("curve.mitre-trim", units, value=reach, limit=end_trim_mm, mitre=mitre),)
 
 
-@fixed
-class StandingLegs:
+def standing_legs(
+    part: PartAsk, springs: Springs, leans_rad: tuple[float, float], units: Units
+) -> tuple[float, float, tuple[Finding, ...]]:
     """The legs that are bent in one with the arch.
 
     Args:
-        right_mm, left_mm: their lengths, 0 for none.
-        findings: legs that were asked for and stand in a corner.
-    """
-
-    right_mm: float
-    left_mm: float
-    findings: tuple[Finding, ...] = ()
-
-
-def standing_legs(
-    part: PartAsk, off_plumb_rad: tuple[float, float], units: Units, *, halves: bool, one_springing: bool
-) -> StandingLegs:
-    """The legs of an arch.
-
-    Args:
         part: what the recipe says of the part.
-        off_plumb_rad: how far the curve leans from plumb at its right and its left end, without legs.
+        springs: what the arch springs from. Halves are made on one form; where the right end alone springs (half an
+            arch, a quarter) one length means that end.
+        leans_rad: how far the curve leans from plumb at its right and its left end, without legs.
         units: the recipe's.
-        halves: a point splits the opening into two halves, which are made on one form.
-        one_springing: only the right end springs (half an arch, a quarter): one length means that end alone.
+
+    Returns:
+        Lengths of the right and the left leg, 0 for none; a finding on legs that were asked for and stand in a corner.
 
     Raises:
         CurveError: the arch springs at an angle and the recipe does not say how the legs run; or halves with unlike
             legs.
     """
     asked = part.legs if isinstance(part.legs, Legs) else Legs.model_construct(length_mm=part.legs)
-    lengths = asked.right_and_left_mm
-    if halves and lengths[0] != lengths[1]:
+    right, left = asked.right_and_left_mm
+    halves = springs is Springs.HALF
+    if halves and right != left:
         raise CurveError(
-            f"part.legs = {size(lengths[0])} right and {size(lengths[1])} left, expected both alike: the halves of an "
+            f"part.legs = {size(right)} right and {size(left)} left, expected both alike: the halves of an "
             "arch with a point are made on one form; make two recipes"
         )
-    if halves or (one_springing and asked.length_mm is not None):
-        lengths = (lengths[0], 0.0)
-    corners = [length > 0.0 and angle > PLUMB_WITHIN_RAD for length, angle in zip(lengths, off_plumb_rad, strict=True)]
-    if not any(corners) or asked.run == "tangent":
-        return StandingLegs(right_mm=lengths[0], left_mm=lengths[1])
-    angle = max(angle for angle, corner in zip(off_plumb_rad, corners, strict=True) if corner)
+    if halves or (springs is Springs.ONE and asked.length_mm is not None):
+        left = 0.0
+    ends = zip(_ENDS, (right, left), leans_rad, strict=True)
+    corners = {end: (mm, lean) for end, mm, lean in ends if mm > 0.0 and lean > PLUMB_WITHIN_RAD}
+    if not corners or asked.run == "tangent":
+        return right, left, ()
+    lean = max(lean for _, lean in corners.values())
     if asked.run is None:
-        raise CurveError(_what_to_type(asked, angle, units))
-    right, left = (0.0 if corner else length for length, corner in zip(lengths, corners, strict=True))
-    return StandingLegs(right_mm=right, left_mm=left, findings=(_corner(part, lengths, corners, angle, units),))
+        raise CurveError(_what_to_type(asked, lean, units))
+    found = finding(
+        "curve.plumb-legs",
+        units,
+        value=math.degrees(lean),
+        limit=math.degrees(PLUMB_WITHIN_RAD),
+        lean=lean,
+        ends="both" if len(corners) == 2 else next(iter(corners)),
+        run_on=part.end_trim_mm,
+        legs=tuple(dict.fromkeys(mm for mm, _ in corners.values())),
+    )
+    return 0.0 if "right" in corners else right, 0.0 if "left" in corners else left, (found,)
 
 
-def off_plumb_rad(curve: ArcSpline, level_rad: float = 0.0) -> tuple[float, float]:
+def off_plumb_rad(curve: ArcSpline, *, to_level: bool) -> tuple[float, float]:
     """Find how far the curve leans from plumb at its right and its left end (0 to π/2, whichever way it leans).
 
     Args:
-        curve: from the right end to the left.
-        level_rad: direction of the springing line, from the left springing point to the right one.
+        curve: from the right end to the left, without legs.
+        to_level: it has no axes of its own yet, and is level along its springing points.
     """
-    return _lean(curve.start.heading_rad - level_rad), _lean(curve.end.heading_rad - level_rad)
-
-
-def _lean(heading_rad: float) -> float:
-    """The lean from upright of a line in this direction, 0 to π/2."""
-    return abs(math.remainder(heading_rad - math.pi / 2.0, math.pi))
-
-
-def _degrees(angle_rad: float) -> str:
-    degrees = math.degrees(angle_rad)
-    return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
+    level = 0.0
+    if to_level:
+        right, left = (curve.pose(s) for s in _springing(curve))
+        level = math.atan2(right.y_mm - left.y_mm, right.x_mm - left.x_mm)
+    at_right, at_left = (
+        abs(math.remainder(end.heading_rad - level - math.pi / 2.0, math.pi)) for end in (curve.start, curve.end)
+    )
+    return at_right, at_left
 
 
 def _what_to_type(asked: Legs, angle_rad: float, units: Units) -> str:
@@ -279,7 +260,7 @@ def _what_to_type(asked: Legs, angle_rad: float, units: Units) -> str:
     got = _typed(asked.length_mm, units) if asked.length_mm is not None else f"{{{sizes}}}"
     return (
         f"part.legs = {got}, expected {{{sizes}, run: plumb}} or {{{sizes}, run: tangent}}: "
-        f"this arch springs {_degrees(angle_rad)} from plumb"
+        f"this arch springs {angle_text(angle_rad)} from plumb"
     )
 
 
@@ -288,19 +269,3 @@ def _typed(length_mm: float, units: Units) -> str:
     text = write_length(length_mm, units)
     exact = units == "in" and math.isclose(read_length(text, units), length_mm, abs_tol=1e-6)
     return text if exact else f"{length_mm:.10g} mm"
-
-
-def _corner(
-    part: PartAsk, lengths: tuple[float, float], corners: list[bool], angle_rad: float, units: Units
-) -> Finding:
-    left_out = {end: length for end, length, corner in zip(_ENDS, lengths, corners, strict=True) if corner}
-    return finding(
-        "curve.plumb-legs",
-        units,
-        value=math.degrees(angle_rad),
-        limit=math.degrees(PLUMB_WITHIN_RAD),
-        lean=angle_rad,
-        ends="both" if len(left_out) == 2 else next(iter(left_out)),
-        run_on=part.end_trim_mm,
-        legs=tuple(dict.fromkeys(left_out.values())),
-    )

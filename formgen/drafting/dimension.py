@@ -14,7 +14,7 @@ from itertools import product
 from typing import Literal
 
 from formgen.drafting.field import Choice
-from formgen.drafting.ink import CENTRE, SIZES, Fill, Size, Stroke, Words, circle, line
+from formgen.drafting.ink import CENTRE, SIZES, Fill, Pen, Size, Stroke, Words, circle, line
 from formgen.drafting.numbers import size
 from formgen.drafting.text import wide
 from formgen.drafting.view import View
@@ -61,11 +61,7 @@ class _Line:
 
     def words(self, text: str, middle: float, height_mm: float) -> Words:
         return Words(
-            text=text,
-            at=self.at(middle, LIFT_MM),
-            height_mm=height_mm,
-            angle_rad=self.angle_rad,
-            anchor="middle",
+            text=text, at=self.at(middle, LIFT_MM), height_mm=height_mm, angle_rad=self.angle_rad, anchor="middle"
         )
 
 
@@ -144,20 +140,13 @@ def note(view: View, tip: Point, text: str, *, angles_rad: Iterable[float] = ARO
         choice
         for length in LEADERS_MM
         for angle in angles
-        for choice in _on_leader(view, tip, text, angle, length, head)
+        for choice in _on_leader(view, tip, text, angle, length, head=head)
     )
     if not view.paper.put_first_free(choices):
         view.no_room_for(text)
 
 
-def _on_leader(
-    view: View,
-    tip: Point,
-    text: str,
-    angle: float,
-    length: float,
-    head: bool,  # noqa: FBT001
-) -> Iterator[Choice]:
+def _on_leader(view: View, tip: Point, text: str, angle: float, length: float, *, head: bool) -> Iterator[Choice]:
     x, y = view.at(tip)
     knee = (x + length * math.cos(angle), y + length * math.sin(angle))
     width = wide(text, view.text_mm)
@@ -222,17 +211,16 @@ def radius(
     view.no_room_for(text)
 
 
-def centre_mark(view: View, at: Point, half_mm: float = 2.0) -> tuple[Stroke, ...]:
+def centre_mark(view: View, at: Point, half_mm: float = 2.0) -> None:
     """A cross at a centre (mm on paper)."""
-    x, y = view.at(at)
-    marks = (line(CENTRE, (x - half_mm, y), (x + half_mm, y)), line(CENTRE, (x, y - half_mm), (x, y + half_mm)))
-    view.paper.put(*marks)
-    return marks
+    view.paper.put(*_cross(CENTRE, view.at(at), half_mm))
 
 
 def datum(view: View, at: Point) -> None:
     """The point from which the lists measure: a circle round a cross."""
-    x, y = view.at(at)
-    view.paper.put(
-        circle(SIZES, (x, y), 1.4), line(SIZES, (x - 2.4, y), (x + 2.4, y)), line(SIZES, (x, y - 2.4), (x, y + 2.4))
-    )
+    view.paper.put(circle(SIZES, view.at(at), 1.4), *_cross(SIZES, view.at(at), 2.4))
+
+
+def _cross(pen: Pen, at: Point, half_mm: float) -> tuple[Stroke, Stroke]:
+    x, y = at
+    return line(pen, (x - half_mm, y), (x + half_mm, y)), line(pen, (x, y - half_mm), (x, y + half_mm))

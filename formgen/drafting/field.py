@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +17,7 @@ from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import FACES
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
-from formgen.geometry.edge import Edge
+from formgen.geometry.edge import edges_between
 from formgen.geometry.outline import Point
 
 Array = NDArray[np.float64]
@@ -115,14 +114,12 @@ def box_of(words: Words) -> Box:
 def segments_of(stroke: Stroke) -> Array:
     """The chords of a stroke, (n, 4); not to be written to."""
     points: list[Point] = [stroke.vertices[0][:2]]
-    ring = (*stroke.vertices, stroke.vertices[0]) if stroke.closed else stroke.vertices
-    for (x0, y0, bulge), (x1, y1, _) in pairwise(ring):
-        if bulge:
-            edge = Edge((x0, y0), (x1, y1), bulge)
+    for edge in edges_between((*stroke.vertices, stroke.vertices[0]) if stroke.closed else stroke.vertices):
+        if edge.bulge:
             step = 4.0 * math.asin(min(math.sqrt(FINE_MM / edge.radius_mm / 2.0), 0.7))
             count = max(1, math.ceil(abs(edge.sweep_rad) / step))
             points.extend(edge.at(i / count) for i in range(1, count))
-        points.append((x1, y1))
+        points.append(edge.b)
     p = np.array(points)
     chords = np.hstack([p[:-1], p[1:]]) + 0.0  # -0.0 + 0.0 = 0.0: strokes that are equal have the same chords
     chords.flags.writeable = False  # the same array serves whoever asks again

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Literal
 
+from formgen.drafting.paper import CENTRE_DASH_MM, THICK_MM, THIN_MM
 from formgen.fixed import fixed
 from formgen.geometry.outline import Point, Vertex
 
@@ -37,10 +38,9 @@ class Pen:
     colour: int = 7
 
 
-THIN_MM, THICK_MM = 0.25, 0.5
 EDGE = Pen(name="EDGES", width_mm=THICK_MM)
 HIDDEN = Pen(name="HIDDEN EDGES", width_mm=THIN_MM, dashes_mm=(3.0, 1.0), colour=8)
-CENTRE = Pen(name="CENTRE LINES", width_mm=THIN_MM, dashes_mm=(6.0, 1.5, 0.5, 1.5), colour=1)
+CENTRE = Pen(name="CENTRE LINES", width_mm=THIN_MM, dashes_mm=CENTRE_DASH_MM, colour=1)
 PART = Pen(name="PART", width_mm=THICK_MM, colour=30)
 ADJACENT = Pen(name="PART ON THE FORM", width_mm=THIN_MM, dashes_mm=(6.0, 1.2, 0.5, 1.2, 0.5, 1.2), colour=30)
 PLIES = Pen(name="PLIES", width_mm=0.18, colour=30)

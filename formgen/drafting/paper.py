@@ -33,11 +33,8 @@ CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
 PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
 #: Each by its name in a drawing.
 FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
-_FILES = {
-    PLAIN: "routed-gothic.ttf",
-    NARROW: "routed-gothic-narrow.ttf",
-    LEANING: "routed-gothic-half-italic.ttf",
-}
+#: The file of each.
+FILES = {PLAIN: "routed-gothic.ttf", NARROW: "routed-gothic-narrow.ttf", LEANING: "routed-gothic-half-italic.ttf"}
 #: Height of a capital as a share of the face's size: 736 of 1024 units.
 CAPITAL = 736.0 / 1024.0
 
@@ -110,7 +107,7 @@ def _know_faces() -> None:
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
-    for name, file in _FILES.items():
+    for name, file in FILES.items():
         if name not in pdfmetrics.getRegisteredFontNames():
             content = files("formgen.drafting").joinpath("fonts", file).read_bytes()
             pdfmetrics.registerFont(TTFont(name, io.BytesIO(content)))

@@ -28,6 +28,7 @@ from formgen.drafting.ink import (
     box,
     moved,
 )
+from formgen.drafting.paper import FACES, FILES
 from formgen.drafting.text import wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
@@ -41,12 +42,8 @@ if TYPE_CHECKING:
 
 #: Between two sheets (mm on paper).
 APART_MM = 30.0
-#: Text styles, and the file of the face; a program without it takes one of its own.
-STYLES: dict[Face, tuple[str, str]] = {
-    "plain": ("LETTERS", "routed-gothic.ttf"),
-    "narrow": ("LETTERS NARROW", "routed-gothic-narrow.ttf"),
-    "leaning": ("LETTERS LEANING", "routed-gothic-half-italic.ttf"),
-}
+#: Text styles; each names the file of its face, and a program without it takes one of its own.
+STYLES: dict[Face, str] = {"plain": "LETTERS", "narrow": "LETTERS NARROW", "leaning": "LETTERS LEANING"}
 #: Height of a size's text in the dimension style; a size in smaller letters has its own (mm on paper).
 TEXT_MM = 2.5
 #: Kinds of DIMENSION: along an axis, of a radius; each with a picture of its own and its text where it found room.
@@ -84,8 +81,8 @@ def _tables(document: Drawing, per_mm: float, units: Units) -> None:
     document.header["$DIMSCALE"] = per_mm
     document.header["$LTSCALE"] = per_mm
     document.header["$LWDISPLAY"] = 1
-    for style, file in STYLES.values():
-        document.styles.new(style, dxfattribs={"font": file})
+    for face, style in STYLES.items():
+        document.styles.new(style, dxfattribs={"font": FILES[FACES[face]]})
     for pen in PENS.values():
         attributes: dict[str, Any] = {"color": pen.colour}
         if pen.width_mm:
@@ -101,7 +98,7 @@ def _tables(document: Drawing, per_mm: float, units: Units) -> None:
         SIZES.name,
         dxfattribs={
             **numbers, "dimzin": 8, "dimdsep": ord("."), "dimpost": "<>", "dimscale": per_mm,
-            "dimtxsty": STYLES["plain"][0], "dimtxt": TEXT_MM, "dimgap": LIFT_MM, "dimtad": 1, "dimcen": 0.0,
+            "dimtxsty": STYLES["plain"], "dimtxt": TEXT_MM, "dimgap": LIFT_MM, "dimtad": 1, "dimcen": 0.0,
             "dimasz": ARROW_MM, "dimexo": GAP_MM, "dimexe": PAST_MM, "dimdli": LEVEL_MM, "dimtofl": 0,
         },
     )  # fmt: skip
@@ -117,7 +114,7 @@ def _draw(space: BaseLayout, ink: Ink, full_mm: float, per_mm: float) -> None:
         at = _full(ink.at, per_mm)
         attributes: dict[str, Any] = {
             "layer": LETTERS.name, "insert": at, "height": ink.height_mm * per_mm,
-            "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face][0],
+            "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face],
         }  # fmt: skip
         if ink.anchor != "left":
             attributes |= {"halign": ALIGN[ink.anchor], "align_point": at}

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from itertools import chain, pairwise
+from itertools import chain
 from typing import Any
 
 from formgen.drafting.ink import Fill, Ink, Sheet, Size, Stroke, Words
 from formgen.drafting.paper import FACES, begin_page, face_size, new_pdf
-from formgen.geometry.edge import Edge
+from formgen.geometry.edge import Edge, edges_between
 from formgen.geometry.outline import Vertex
 
 #: A cubic for at most this turn of an arc: within 4e-6 of the radius at 45° (closed form of its greatest error).
@@ -58,12 +58,10 @@ def _path(vertices: tuple[Vertex, ...], *, closed: bool) -> Any:
 
     path = PDFPathObject()
     path.moveTo(*vertices[0][:2])
-    ring = (*vertices, vertices[0]) if closed else vertices
-    for (x0, y0, bulge), (x1, y1, _) in pairwise(ring):
-        if not bulge:
-            path.lineTo(x1, y1)
+    for edge in edges_between((*vertices, vertices[0]) if closed else vertices):
+        if not edge.bulge:
+            path.lineTo(*edge.b)
             continue
-        edge = Edge((x0, y0), (x1, y1), bulge)
         count = max(1, math.ceil(abs(edge.sweep_rad) / TURN_RAD - 1e-9))
         for i in range(count):
             _curve(path, edge.between(i / count, (i + 1) / count))

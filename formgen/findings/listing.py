@@ -12,8 +12,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from formgen.findings.model import Severity
-from formgen.findings.registry import FindingError, Row, rows
+from formgen.findings.registry import FindingError, Row, Severity, rows
 from formgen.fixed import fixed
 
 Said = Annotated[str, Field(min_length=1)]

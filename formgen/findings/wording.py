@@ -11,11 +11,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
-from types import MappingProxyType
 from typing import Any
 
 from formgen.amounts import (
     amount_text,
+    angle_text,
     newton_range_text,
     newton_text,
     pressure_text,
@@ -24,8 +24,7 @@ from formgen.amounts import (
     temperature_text,
     weight_text,
 )
-from formgen.findings.model import Finding
-from formgen.findings.registry import FindingError, Row, any_case, row
+from formgen.findings.registry import Finding, FindingError, Row, any_case, row
 from formgen.lengths import Units, write_fine, write_length, write_measured, write_tape
 from formgen.units import MM_PER_IN, STANDARD_GRAVITY_M_PER_S2
 
@@ -41,12 +40,6 @@ def change_text(mm: float, units: Units) -> str:
 def _ends_text(mm: float, units: Units) -> str:
     """`0.041 in nearer`, or `1.20 mm further apart`."""
     return f"{write_fine(abs(mm), units)} {'nearer' if mm <= 0.0 else 'further apart'}"
-
-
-def _angle_text(rad: float, _: Units) -> str:
-    """Whole degrees; tenths under 10."""
-    degrees = math.degrees(rad)
-    return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
 
 
 def _hair_text(mm: float, units: Units) -> str:
@@ -71,44 +64,40 @@ def _range_text(least: str, most: str, after: str) -> str:
 
 
 #: The writers that a name in braces may ask for.
-WRITERS: Mapping[str, Callable[[Any, Units], str]] = MappingProxyType(
-    {
-        "length": write_length,
-        "tape": write_tape,
-        "eighth": lambda mm, units: write_tape(mm, units, 8),
-        "fine": write_fine,
-        "measured": write_measured,
-        "hair": _hair_text,
-        "nearer": _ends_text,
-        "change": change_text,
-        "pressure": pressure_text,
-        "reading": small_reading,
-        "stress": stress_text,
-        "temperature": temperature_text,
-        "step": _step_text,
-        "newton": newton_text,
-        "pull": _pull_text,
-        "weight": weight_text,
-        "percent": lambda share, _: f"{100.0 * share:.0f} %",
-        "tenths": lambda share, _: f"{100.0 * share:.1f} %",
-        "angle": _angle_text,
-        "degree": lambda rad, _: f"{math.degrees(rad):.1f}°",
-        "sharp": lambda rad, _: f"{math.degrees(rad):.3f}°",
-        "minutes": lambda minutes, _: f"{minutes:.0f} min",
-        "hours": lambda minutes, _: f"{minutes / 60.0:.0f} h",
-        "friction": lambda number, _: f"{number:.2f}",
-        "tenth": lambda number, _: f"{number:.1f}",
-        "whole": lambda number, _: f"{number:.0f}",
-    }
-)
+WRITERS: Mapping[str, Callable[[Any, Units], str]] = {
+    "length": write_length,
+    "tape": write_tape,
+    "eighth": lambda mm, units: write_tape(mm, units, 8),
+    "fine": write_fine,
+    "measured": write_measured,
+    "hair": _hair_text,
+    "nearer": _ends_text,
+    "change": change_text,
+    "pressure": pressure_text,
+    "reading": small_reading,
+    "stress": stress_text,
+    "temperature": temperature_text,
+    "step": _step_text,
+    "newton": newton_text,
+    "pull": _pull_text,
+    "weight": weight_text,
+    "percent": lambda share, _: f"{100.0 * share:.0f} %",
+    "tenths": lambda share, _: f"{100.0 * share:.1f} %",
+    "angle": lambda rad, _: angle_text(rad),
+    "degree": lambda rad, _: f"{math.degrees(rad):.1f}°",
+    "sharp": lambda rad, _: f"{math.degrees(rad):.3f}°",
+    "minutes": lambda minutes, _: f"{minutes:.0f} min",
+    "hours": lambda minutes, _: f"{minutes / 60.0:.0f} h",
+    "friction": lambda number, _: f"{number:.2f}",
+    "tenth": lambda number, _: f"{number:.1f}",
+    "whole": lambda number, _: f"{number:.0f}",
+}
 #: Writers of a range, which is given as both its ends.
-RANGES: Mapping[str, Callable[[float, float, Units], str]] = MappingProxyType(
-    {
-        "newtons": newton_range_text,
-        "eighths": lambda a, b, units: _range_text(write_tape(a, units, 8), write_tape(b, units, 8), f" {units}"),
-        "times": lambda a, b, _: _range_text(f"{a:.0f}", f"{b:.0f}", "") + (" times" if round(b) != 1 else ""),
-    }
-)
+RANGES: Mapping[str, Callable[[float, float, Units], str]] = {
+    "newtons": newton_range_text,
+    "eighths": lambda a, b, units: _range_text(write_tape(a, units, 8), write_tape(b, units, 8), f" {units}"),
+    "times": lambda a, b, _: _range_text(f"{a:.0f}", f"{b:.0f}", "") + (" times" if round(b) != 1 else ""),
+}
 
 
 def finding(

@@ -11,8 +11,7 @@ from typing import Literal
 from formgen.errors import CurveError, FormError
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.crossing import OUTLINE_MM, crossing, outline_crossing
-from formgen.geometry.outline import Outline, Point
+from formgen.geometry.outline import OUTLINE_MM, Outline, Point, crossing, outline_crossing
 from formgen.lengths import Units, write_length
 from formgen.press.setup import Pressing
 

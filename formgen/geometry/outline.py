@@ -3,7 +3,8 @@
 In: vertices with bulges, as a DXF polyline has them. Out: area, length, extents, inside or outside,
 crossings with a line, and the parts left when a line cuts the shape; mm.
 Outlines run anticlockwise; a whole circle is one too.
-Closed forms throughout: arcs are never flattened here, except by `flattened`.
+Closed forms throughout: arcs are never flattened here, except by `flattened`, and where a curve or an outline is asked
+whether it crosses itself: there it is looked at as chords, and a touch within twice their tolerance may go unseen.
 """
 
 from __future__ import annotations
@@ -14,11 +15,18 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+import numpy as np
+
 from formgen.errors import CurveError
-from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.edge import Edge, Point, Vertex, bounds, edges_between
 
 __all__ = ["Edge", "Outline", "Point", "Vertex"]
+
+#: Chords held against all others at once: bounds the memory that takes.
+_ROWS = 256
+#: Chords of an outline stay this close to it (mm): legs that run through each other do so by far more.
+OUTLINE_MM = 0.1
 
 
 @dataclass(frozen=True)
@@ -231,3 +239,53 @@ def circle_outline(centre: Point, radius_mm: float) -> Outline:
     """A circle as an outline of two half arcs, anticlockwise."""
     x, y = centre
     return Outline(((x - radius_mm, y, 1.0), (x + radius_mm, y, 1.0)))
+
+
+def crossing(curve: ArcSpline, tolerance_mm: float = 0.02) -> tuple[float, float] | None:
+    """A point where the curve crosses itself, None where it does not.
+
+    Args:
+        curve: any curve.
+        tolerance_mm: how close to it the chords are.
+    """
+    if math.fsum(length * abs(curvature) for length, curvature in curve.pieces) < math.pi:
+        return None  # a curve comes back to itself only by turning more than half round
+    for (length, curvature), pose in zip(curve.pieces, curve.knots, strict=False):
+        if length * abs(curvature) >= 2.0 * math.pi:  # comes back to where it began
+            return pose.x_mm, pose.y_mm
+    return _first_crossing(curve.sampled(tolerance_mm), closed=False)
+
+
+def outline_crossing(outline: Outline) -> tuple[float, float] | None:
+    """A point where a closed outline runs through itself, None where it does not."""
+    points = np.array(outline.flattened(OUTLINE_MM))
+    return _first_crossing(np.vstack([points, points[:1]]), closed=True)
+
+
+def strip_crossing(centre: ArcSpline, thickness_mm: float) -> tuple[float, float] | None:
+    """A point where a strip of that thickness about a centre line runs through itself, None where it does not."""
+    if math.fsum(length * abs(curvature) for length, curvature in centre.pieces) < math.pi:
+        return None
+    faces = centre.parallel(-thickness_mm / 2.0), centre.parallel(thickness_mm / 2.0)
+    return outline_crossing(Outline.of(faces[0], faces[1].reversed()))
+
+
+def _first_crossing(points: Array, *, closed: bool) -> tuple[float, float] | None:
+    """The first point in which two chords meet that are no neighbours; points (n, 2)."""
+    a, d = points[:-1], np.diff(points, axis=0)
+    count = len(d)
+    for begin in range(0, count, _ROWS):
+        rows = slice(begin, begin + _ROWS)
+        across = d[rows, None, 0] * d[None, :, 1] - d[rows, None, 1] * d[None, :, 0]
+        gap = a[None, :, :] - a[rows, None, :]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = (gap[..., 0] * d[None, :, 1] - gap[..., 1] * d[None, :, 0]) / across
+            u = (gap[..., 0] * d[rows, None, 1] - gap[..., 1] * d[rows, None, 0]) / across
+        apart = np.arange(count)[None, :] - np.arange(count)[rows, None]
+        looked_at = (apart > 1) & ((apart < count - 1) | (not closed))
+        hits = np.argwhere(looked_at & (t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
+        if len(hits):
+            i, j = hits[0]
+            x, y = a[begin + i] + t[i, j] * d[begin + i]
+            return float(x), float(y)
+    return None

@@ -9,12 +9,11 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from formgen.curve.arch import Arch
-from formgen.curve.frame import levelled
+from formgen.curve.arch import Arch, levelled
 from formgen.errors import CurveError, LaminateError
 from formgen.findings import Finding
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.crossing import strip_crossing
+from formgen.geometry.outline import strip_crossing
 from formgen.laminate.bend import bend_findings
 from formgen.laminate.boards import material_findings, materials
 from formgen.laminate.choice import choose

@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from formgen.curve.frame import levelled
+from formgen.curve.arch import levelled
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stage import make_laminate

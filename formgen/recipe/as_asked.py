@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel
@@ -48,7 +47,9 @@ def what_was_asked(recipe: Recipe) -> dict[str, Any]:
         "sheet": _unusual(recipe.sheet),
         "shop": _unusual(recipe.shop),
         "makes": [_unusual(opening.asked) for opening in recipe.makes],
-        "drawings": {name: _hash(recipe.folder / name) for name in drawings_asked(recipe)},
+        "drawings": {
+            name: hashlib.sha256((recipe.folder / name).read_bytes()).hexdigest() for name in drawings_asked(recipe)
+        },
     }
 
 
@@ -81,7 +82,3 @@ def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
 
 def _unusual(asked: BaseModel) -> dict[str, Any]:
     return asked.model_dump(mode="json", exclude_defaults=True)
-
-
-def _hash(drawing: Path) -> str:
-    return hashlib.sha256(drawing.read_bytes()).hexdigest()

@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
-from functools import cache
-from types import MappingProxyType
-from typing import Any
+from functools import cache, partial
+from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
 from formgen.quoted import quoted
@@ -19,35 +18,26 @@ from formgen.recipe.data_file import named_entries
 from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
 from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
+E = TypeVar("E")
+
 #: What a recipe calls the shop's own bag where it lies on the part.
 BAG = "bag"
 
 #: Sheet taken where neither recipe nor shop file names one, by the recipe's units.
-DEFAULT_SHEET: Mapping[str, str] = MappingProxyType({"in": "MDF 3/4 in", "mm": "MDF 18 mm"})
+DEFAULT_SHEET: Mapping[str, str] = {"in": "MDF 3/4 in", "mm": "MDF 18 mm"}
 
-
-@cache
-def woods() -> Mapping[str, Wood]:
-    """The catalogue's woods by name."""
-    return named_entries(Wood, "woods")
-
-
-@cache
-def sheets() -> Mapping[str, StockSheet]:
-    """The catalogue's sheets by name."""
-    return named_entries(StockSheet, "sheets")
-
-
-@cache
-def layers_between() -> Mapping[str, Between]:
-    """Return what the catalogue knows to lie between part and form, by name."""
-    return named_entries(Between, "between")
-
-
-@cache
-def adhesives() -> Mapping[str, Adhesive]:
-    """The catalogue's classes of adhesive by name."""
-    return named_entries(Adhesive, "adhesives")
+#: The catalogue's tables by name, each read when it is first asked for.
+woods = cache(partial(named_entries, Wood, "woods"))
+sheets = cache(partial(named_entries, StockSheet, "sheets"))
+#: What the catalogue knows to lie between part and form.
+layers_between = cache(partial(named_entries, Between, "between"))
+adhesives = cache(partial(named_entries, Adhesive, "adhesives"))
+#: Veneer as it is sold, thinnest first.
+veneers = cache(partial(named_entries, Veneer, "veneers"))
+#: The arches that a recipe can name.
+arches = cache(partial(named_entries, ArchKind, "arches"))
+#: Safety lines.
+cautions = cache(partial(named_entries, Caution, "cautions"))
 
 
 @cache
@@ -62,24 +52,6 @@ def panels() -> Mapping[str, Panel]:
     }
 
 
-@cache
-def veneers() -> Mapping[str, Veneer]:
-    """Veneer as it is sold, thinnest first."""
-    return named_entries(Veneer, "veneers")
-
-
-@cache
-def arches() -> Mapping[str, ArchKind]:
-    """The arches that a recipe can name."""
-    return named_entries(ArchKind, "arches")
-
-
-@cache
-def cautions() -> Mapping[str, Caution]:
-    """Safety lines by name."""
-    return named_entries(Caution, "cautions")
-
-
 def wood(name: str, shop: Shop) -> Wood:
     """The shop's own wood of that name, else the catalogue's.
 
@@ -88,22 +60,8 @@ def wood(name: str, shop: Shop) -> Wood:
     """
     own = shop.woods.get(name)
     if own is not None:
-        return Wood(
-            name=name,
-            modulus_mpa=own.modulus_mpa,
-            strength_mpa=own.strength_mpa,
-            specific_gravity=own.specific_gravity,
-            kind=None,
-            source=own.source,
-            how_sure="shop file",
-            change_radial=own.change_radial,
-            change_tangential=own.change_tangential,
-            change_how_sure="shop file",
-            southern_pine=False,
-        )
-    if name not in woods():
-        raise RecipeError(f"wood = {quoted(name)}, {expected_name(name, 'wood', wood_names(shop.woods))}")
-    return woods()[name]
+        return Wood(name=name, kind=None, how_sure="shop file", change_how_sure="shop file", **own.model_dump())
+    return _known("wood", "wood", name, woods(), wood_names(shop.woods))
 
 
 def panel(name: str) -> Panel:
@@ -112,9 +70,7 @@ def panel(name: str) -> Panel:
     Raises:
         RecipeError: it is not known; names the nearest.
     """
-    if name not in panels():
-        raise RecipeError(f"panel = {quoted(name)}, {expected_name(name, 'panel', tuple(panels()))}")
-    return panels()[name]
+    return _known("panel", "panel", name, panels(), tuple(panels()))
 
 
 def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
@@ -125,22 +81,15 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
     """
     own = shop.adhesives.get(name) if shop is not None else None
     known = name if own is None else own.like
-    if known not in adhesives():
-        names = adhesive_names(shop.adhesives if shop is not None and own is None else {})
-        raise RecipeError(f"adhesive = {quoted(known)}, {expected_name(known, 'adhesive', names)}")
-    found = adhesives()[known]
+    names = adhesive_names(shop.adhesives if shop is not None and own is None else {})
+    found = _known("adhesive", "adhesive", known, adhesives(), names)
     if own is None:
         return found
-    ranges = {
-        key: (value, value)
-        for key in ("spread_g_per_m2", "open_min", "clamp_min")
-        if (value := getattr(own, key)) is not None
-    }
-    factors = {key: value for key in ("glue_line_stiffness", "relaxation") if (value := getattr(own, key)) is not None}
-    coldest = own.least_temperature_celsius
-    changes: dict[str, Any] = {**ranges, **factors}
-    if coldest is not None:
-        changes["least_temperature_c"] = coldest
+    changes: dict[str, Any] = own.model_dump(exclude={"like", "source"}, exclude_none=True)
+    for key in changes.keys() & {"spread_g_per_m2", "open_min", "clamp_min"}:
+        changes[key] = (changes[key], changes[key])
+    if "least_temperature_celsius" in changes:
+        changes["least_temperature_c"] = changes.pop("least_temperature_celsius")
     return replace(
         found,
         name=name,
@@ -163,9 +112,7 @@ def between(name: str, shop: Shop) -> float:
         return own.thickness_mm if isinstance(own, ShopBetween) else own
     if name == BAG:
         return shop.bag.thickness_mm
-    if name not in layers_between():
-        raise RecipeError(f"between = {quoted(name)}, {expected_name(name, 'layer', between_names(shop.between))}")
-    return layers_between()[name].thickness_mm
+    return _known("between", "layer", name, layers_between(), between_names(shop.between)).thickness_mm
 
 
 def folds(name: str, shop: Shop) -> bool:
@@ -185,11 +132,16 @@ def sheet(name: str, shop: Shop) -> Sheet:
     own = shop.sheets.get(name)
     if own is not None:
         return own
-    if name not in sheets():
-        raise RecipeError(f"sheet = {quoted(name)}, {expected_name(name, 'sheet', sheet_names(shop.sheets))}")
-    stock = sheets()[name]
+    stock = _known("sheet", "sheet", name, sheets(), sheet_names(shop.sheets))
     sizes = {"thickness": stock.thickness_mm, "length": stock.length_mm, "width": stock.width_mm}
     return Sheet.model_validate(sizes | {"density_kg_per_m3": stock.density_kg_per_m3})
+
+
+def _known(key: str, what: str, name: str, table: Mapping[str, E], names: tuple[str, ...]) -> E:
+    """The entry of a name that a key gives; refused with the nearest names where the catalogue has none."""
+    if name not in table:
+        raise RecipeError(f"{key} = {quoted(name)}, {expected_name(name, what, names)}")
+    return table[name]
 
 
 def wood_names(own: Mapping[str, Any]) -> tuple[str, ...]:

@@ -7,11 +7,9 @@ Out: frozen entries. Keys are checked as they are read; `tests/recipe/test_catal
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import MISSING, fields
-from functools import partial
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
@@ -34,12 +32,10 @@ def named_entries(kind: type[E], file: str, folder: Path = DATA) -> Mapping[str,
         RecipeError: a row that lacks a key, or has one that its entry does not know.
     """
     table, rows, sources = _rows(file, folder)
-    return MappingProxyType(
-        {
-            name: _entry(kind, {"name": name, **row}, sources, f'{file}.toml: [{table}."{name}"]')
-            for name, row in rows.items()
-        }
-    )
+    return {
+        name: _entry(kind, {"name": name, **row}, sources, f'{file}.toml: [{table}."{name}"]')
+        for name, row in rows.items()
+    }
 
 
 def listed_entries(kind: type[E], file: str, folder: Path = DATA) -> tuple[E, ...]:
@@ -49,8 +45,7 @@ def listed_entries(kind: type[E], file: str, folder: Path = DATA) -> tuple[E, ..
         RecipeError: as `named_entries`.
     """
     table, rows, sources = _rows(file, folder)
-    entry = partial(_entry, kind)
-    return tuple(entry(row, sources, f"{file}.toml: [[{table}]] {i}") for i, row in enumerate(rows, 1))
+    return tuple(_entry(kind, row, sources, f"{file}.toml: [[{table}]] {i}") for i, row in enumerate(rows, 1))
 
 
 def _rows(file: str, folder: Path) -> tuple[str, Any, Mapping[str, str] | None]:
@@ -58,7 +53,7 @@ def _rows(file: str, folder: Path) -> tuple[str, Any, Mapping[str, str] | None]:
     data = read_table(file, folder)
     sources = data.pop("source", None)
     if len(data) != 1:
-        raise RecipeError(f"{file}.toml: tables {_listed(data)}, expected one table of rows; take the others out")
+        raise RecipeError(f"{file}.toml: tables {', '.join(data)}, expected one table of rows; take the others out")
     ((table, rows),) = data.items()
     return table, rows, sources
 
@@ -68,20 +63,16 @@ def _entry(kind: type[E], row: dict[str, Any], sources: Mapping[str, str] | None
     missing = [key for key, needed in known.items() if needed and key not in row]
     strange = [key for key in row if key not in known]
     if missing:
-        raise RecipeError(f"{where} has no {_listed(missing)}; add {'it' if len(missing) == 1 else 'them'}")
+        raise RecipeError(f"{where} has no {', '.join(missing)}; add {'it' if len(missing) == 1 else 'them'}")
     if strange:
-        raise RecipeError(f"{where} has {_listed(strange)}, expected only {_listed(known)}; look at the spelling")
+        raise RecipeError(f"{where} has {', '.join(strange)}, expected only {', '.join(known)}; look at the spelling")
     if sources is not None:
         named = row["source"]
         if named not in sources:
-            raise RecipeError(f"{where}: source = {named!r}, expected one of {_listed(sources)}; add it to [source]")
+            raise RecipeError(f"{where}: source = {named!r}, expected one of {', '.join(sources)}; add it to [source]")
         row = {**row, "source": sources[named]}
     return kind(**{key: _frozen(value) for key, value in row.items()})
 
 
 def _frozen(value: Any) -> Any:
     return tuple(_frozen(v) for v in value) if isinstance(value, list) else value
-
-
-def _listed(names: Iterable[str]) -> str:
-    return ", ".join(names)

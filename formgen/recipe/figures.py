@@ -7,9 +7,8 @@ stated. Computes nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from formgen.fixed import fixed
 from formgen.recipe.data_file import listed_entries, named_entries
@@ -53,16 +52,9 @@ class Board:
     how_sure: str
 
 
-@cache
-def figures() -> Mapping[str, Figure]:
-    """The catalogue's figures by name."""
-    return named_entries(Figure, "figures")
-
-
-@cache
-def boards() -> tuple[Board, ...]:
-    """MDF by rising thickness."""
-    return listed_entries(Board, "boards")
+#: The catalogue's figures by name, and MDF by rising thickness.
+figures = cache(partial(named_entries, Figure, "figures"))
+boards = cache(partial(listed_entries, Board, "boards"))
 
 
 def figure(name: str, shop: Shop) -> Figure:

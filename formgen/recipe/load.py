@@ -13,17 +13,16 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from formgen.errors import RecipeError
-from formgen.findings import Finding, finding
+from formgen.findings import finding
 from formgen.lengths import Units
 from formgen.quoted import escaped, visible
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import LaminateAsk, RecipeFile
-from formgen.recipe.shop import Shop, ShopBag
+from formgen.recipe.shop import Shop
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
-from formgen.recipe.unlikely import unlikely_units
 
 SHOP_FILE = "shop.yaml"
 #: Mistakes past these are counted, not told.
@@ -135,9 +134,9 @@ def _refused(found: Iterable[Mistake]) -> RecipeError:
     mistakes = sorted(set(found))
     more = len(mistakes) - MOST_MISTAKES
     told = [str(mistake) for mistake in mistakes[:MOST_MISTAKES]]
-    return RecipeError(
-        *told, *([f"{mistakes[-1].file}: {more} mistakes more; correct these first"] if more > 0 else [])
-    )
+    if more > 0:
+        told.append(f"{mistakes[-1].file}: {more} mistakes more; correct these first")
+    return RecipeError(*told)
 
 
 def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[Mistake]]:
@@ -155,8 +154,7 @@ def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[
 
 def _units(source: Source) -> Units:
     """The file's units; inches while they are themselves a mistake, since those read every text."""
-    default: Units = "in"
-    return source.data.get("units", "in") if source.data.get("units") in ("in", "mm") else default
+    return "mm" if source.data.get("units") == "mm" else "in"
 
 
 def _laminate_alone(source: Source) -> LaminateAsk | None:
@@ -173,11 +171,19 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
     name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
-    findings = (
-        *unlikely_units(asked, source.data),
-        *(() if name in shop.sheets else (_nominal_sheet(name, sheet.thickness_mm, asked.units),)),
-        *(() if "bag" in shop.model_fields_set or not _on_the_bag(asked) else (_usual_bag(shop.bag, asked.units),)),
-    )
+    findings = list(rules.unlikely_units(asked, source.data))
+    if name not in shop.sheets:
+        said = catalogue.sheets()[name].source
+        findings.append(
+            finding("recipe.sheet-nominal", asked.units, value=sheet.thickness_mm, sheet=name, sheet_source=said)
+        )
+    bag, ask = shop.bag, asked.press
+    on_the_bag = ask.way == "part-bagged" and (ask.between is None or catalogue.BAG in ask.between)
+    if on_the_bag and "bag" not in shop.model_fields_set:  # its thickness decides the form's size, and nobody gave it
+        typed = f"{bag.thickness_mm:g}"
+        findings.append(
+            finding("recipe.bag-usual", asked.units, value=bag.thickness_mm, sheeting=bag.sheeting, typed=typed)
+        )
     places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
     return Recipe(
         asked=asked,
@@ -185,24 +191,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
         folder=folder,
         sheet_name=name,
         sheet=sheet,
-        findings=findings,
+        findings=tuple(findings),
         file=source.name,
         places=places,
     )
-
-
-def _on_the_bag(asked: RecipeFile) -> bool:
-    """Tell whether the shop's own bag lies between part and form, so that its thickness decides the size."""
-    ask = asked.press
-    return ask.way == "part-bagged" and (ask.between is None or catalogue.BAG in ask.between)
-
-
-def _usual_bag(bag: ShopBag, units: Units) -> Finding:
-    return finding(
-        "recipe.bag-usual", units, value=bag.thickness_mm, sheeting=bag.sheeting, typed=f"{bag.thickness_mm:g}"
-    )
-
-
-def _nominal_sheet(name: str, thickness_mm: float, units: Units) -> Finding:
-    source = catalogue.sheets()[name].source
-    return finding("recipe.sheet-nominal", units, value=thickness_mm, sheet=name, sheet_source=source)

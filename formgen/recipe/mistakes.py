@@ -10,7 +10,6 @@ import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from types import MappingProxyType
 from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -22,15 +21,13 @@ from formgen.recipe.source import KeyPath, Source
 from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
 
 #: By the key's place: what was typed, and the line that says the same now; an empty text stands for anything else.
-GONE: Mapping[KeyPath, Mapping[str, str]] = MappingProxyType(
-    {
-        ("press", "form_in_bag"): {
-            "true": "press.way: form-bagged",
-            "false": "press.way: part-bagged",
-            "": "press.way: part-bagged, form-bagged or clamped",
-        }
+GONE: Mapping[KeyPath, Mapping[str, str]] = {
+    ("press", "form_in_bag"): {
+        "true": "press.way: form-bagged",
+        "false": "press.way: part-bagged",
+        "": "press.way: part-bagged, form-bagged or clamped",
     }
-)
+}
 
 
 def line_instead(path: KeyPath, typed: str | None) -> str | None:
@@ -88,6 +85,12 @@ def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
     return Mistake(file=source.name, line=place.line, column=place.column, message=named + expected, path=path)
 
 
+def at_key(source: Source, path: KeyPath, message: str) -> Mistake:
+    """A key that stands there and should not, or not so."""
+    place = source.places[path]
+    return Mistake(file=source.name, line=place.key_line, column=place.key_column, message=message, path=path)
+
+
 def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
     """A key that is not there, reported where its table begins."""
     place = source.places[path[:-1]]
@@ -119,11 +122,9 @@ def left_empty(source: Source) -> list[Mistake]:
     """Keys with nothing after the colon, and list items with nothing after the dash."""
     found = []
     for path in _empty_paths((), source.data):
-        place = source.places[path]
-        if place.typed is not None:  # an alias is a mistake of its own
+        if source.places[path].typed is not None:  # an alias is a mistake of its own
             message = f"{dotted(path)} has no value, expected one; write it or delete the line"
-            line, column = place.key_line, place.key_column
-            found.append(Mistake(file=source.name, line=line, column=column, message=message, path=path))
+            found.append(at_key(source, path, message))
     return found
 
 
@@ -198,16 +199,9 @@ def _one_of(choices: list[str], got: Any) -> str:
 
 
 def _unknown_key(source: Source, path: KeyPath, known: list[str]) -> Mistake:
-    place = source.places[path]
     near = get_close_matches(str(path[-1])[:100], known, n=1)
     advice = f"did you mean {near[0]}?" if near else "correct or delete it"
-    return Mistake(
-        file=source.name,
-        line=place.key_line,
-        column=place.key_column,
-        message=f"{dotted(path)} is not a key, expected {', '.join(known) or 'none'}; {advice}",
-        path=path,
-    )
+    return at_key(source, path, f"{dotted(path)} is not a key, expected {', '.join(known) or 'none'}; {advice}")
 
 
 def models_at(model: type[BaseModel], location: tuple[str | int, ...]) -> list[type[BaseModel]]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -85,9 +85,14 @@ def _altitude(value: Any, info: ValidationInfo) -> float:
 
 
 def _with_unit(
-    what: str, example: str, factors: Mapping[str, Fraction] | Mapping[str, float], spellings: Mapping[str, str]
-) -> Callable[[Any], float]:
-    """A reader of `number unit` texts that refuses a number alone."""
+    what: str,
+    example: str,
+    factors: Mapping[str, Fraction] | Mapping[str, float],
+    spellings: Mapping[str, str],
+    up_to: float,
+    bound: str = "",
+) -> BeforeValidator:
+    """Read `number unit` texts, above 0 and up to a bound that is said in words; refuse a number alone."""
     accepted = {**{name.lower(): name for name in factors}, **spellings}
     advice = f"expected {what} with its unit ({', '.join(factors)}); write for example {example}"
 
@@ -100,33 +105,12 @@ def _with_unit(
             if value.lstrip().startswith(("-", "−")):
                 raise LengthError(f"expected {what} without a sign; write for example {example}")
             raise LengthError(advice)
-        return float(Fraction(match[1]) * factors[unit])
-
-    return read
-
-
-def _between(read: Callable[[Any], float], above: float, up_to: float, expected: str) -> Callable[[Any], float]:
-    """The reader, which refuses values that are not above the one and up to the other."""
-
-    def checked(value: Any) -> float:
-        number = read(value)
-        if not above < number <= up_to * (1 + 1e-12):
-            raise LengthError(expected)
+        number = float(Fraction(match[1]) * factors[unit])
+        if not 0.0 < number <= up_to * (1 + 1e-12):
+            raise LengthError(f"expected {what} above 0{bound}; write for example {example}")
         return number
 
-    return checked
-
-
-# fmt: off
-_read_pressure = _with_unit(
-    "a gauge vacuum", "25 inHg", PRESSURE_KPA, {"in hg": "inHg", "in. hg": "inHg", '"hg': "inHg"},
-)
-_read_stress = _with_unit(
-    "a modulus or strength", "12.3 GPa", STRESS_MPA,
-    {"n/mm2": "N/mm²", "n/mm^2": "N/mm²", "million psi": "Mpsi"},
-)
-_read_angle = _with_unit("an angle", "84 deg", ANGLE_RAD, {"°": "deg", "degree": "deg", "degrees": "deg"})
-# fmt: on
+    return BeforeValidator(read)
 
 
 def _temperature(value: Any) -> float:
@@ -153,16 +137,20 @@ def _length_schema(description: str, **limits: float) -> WithJsonSchema:
     return WithJsonSchema({"anyOf": [number, text], "description": description})
 
 
-def _unit_schema(description: str, units: str, example: str) -> WithJsonSchema:
+def _text_schema(description: str, pattern: str, *examples: str) -> WithJsonSchema:
     return WithJsonSchema(
         {
             "type": "string",
             "maxLength": LONGEST_TEXT,
-            "pattern": rf"^ *{_DECIMAL} *({units}) *$",
+            "pattern": pattern,
             "description": description,
-            "examples": [example],
+            "examples": [*examples],
         }
     )
+
+
+def _unit_schema(description: str, units: str, example: str) -> WithJsonSchema:
+    return _text_schema(description, rf"^ *{_DECIMAL} *({units}) *$", example)
 
 
 LengthMm = Annotated[float, BeforeValidator(_length), _length_schema("A length of either sign.")]
@@ -184,18 +172,17 @@ AltitudeMm = Annotated[
 ]
 AngleRad = Annotated[
     float,
-    BeforeValidator(
-        _between(_read_angle, 0.0, 2 * math.pi, "expected an angle above 0 and up to 360 deg; write for example 84 deg")
+    _with_unit(
+        "an angle", "84 deg", ANGLE_RAD, {"°": "deg", "degree": "deg", "degrees": "deg"},
+        2 * math.pi, " and up to 360 deg",
     ),
     _unit_schema("An angle above 0, up to a full turn.", "deg|degrees?|°|rad", "84 deg"),
-]
+]  # fmt: skip
 PressureKpa = Annotated[
     float,
-    BeforeValidator(
-        _between(
-            _read_pressure, 0.0, VACUUM_LIMIT_KPA,
-            "expected a gauge vacuum above 0 and at most the air's pressure (29.9 inHg); write for example 25 inHg",
-        )
+    _with_unit(
+        "a gauge vacuum", "25 inHg", PRESSURE_KPA, {"in hg": "inHg", "in. hg": "inHg", '"hg': "inHg"},
+        VACUUM_LIMIT_KPA, " and at most the air's pressure (29.9 inHg)",
     ),
     _unit_schema(
         "A gauge vacuum: how far the bag is below the air outside.",
@@ -205,24 +192,14 @@ PressureKpa = Annotated[
 ]  # fmt: skip
 StressMpa = Annotated[
     float,
-    BeforeValidator(
-        _between(
-            _read_stress, 0.0, STRESS_LIMIT_MPA,
-            "expected a modulus or strength above 0; write for example 12.3 GPa",
-        )
+    _with_unit(
+        "a modulus or strength", "12.3 GPa", STRESS_MPA,
+        {"n/mm2": "N/mm²", "n/mm^2": "N/mm²", "million psi": "Mpsi"}, STRESS_LIMIT_MPA,
     ),
     _unit_schema("A modulus or a strength.", r"GPa|MPa|N/mm²|N/mm2|N/mm\^2|psi|Mpsi|million psi", "12.3 GPa"),
 ]  # fmt: skip
 TemperatureC = Annotated[
     float,
     BeforeValidator(_temperature),
-    WithJsonSchema(
-        {
-            "type": "string",
-            "maxLength": LONGEST_TEXT,
-            "pattern": rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$",
-            "description": "A temperature.",
-            "examples": ["21 C", "70 F"],
-        }
-    ),
+    _text_schema("A temperature.", rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$", "21 C", "70 F"),
 ]

@@ -12,25 +12,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from formgen.recipe.arch_kinds import ArchAsk
-from formgen.recipe.quantities import (
-    LengthMm,
-    NonNegativeMm,
-    PositiveMm,
-    PressureKpa,
-    SpacingMm,
-    StressMpa,
-)
-from formgen.recipe.strict import (
-    LIST,
-    TABLE,
-    VALUE,
-    Format,
-    Line,
-    Name,
-    Strict,
-    by_shape,
-    shape_of,
-)
+from formgen.recipe.quantities import LengthMm, NonNegativeMm, PositiveMm, PressureKpa, SpacingMm, StressMpa
+from formgen.recipe.strict import LIST, TABLE, VALUE, Format, Line, Name, Strict, by_shape, shape_of
 
 #: Nobody lays up more plies, or lays more on one side of a part.
 MOST_PLIES, MOST_LYING = 200, 20

@@ -1,20 +1,20 @@
 """Stage `recipe`: what belongs to the shop rather than to the part: sheets, cutters, clamps, bars, pump, router.
 
 The shop file (`shop.yaml`) is read by the same rules as a recipe. Without one these defaults stand; each is
-common practice, no source, unless its catalogue entry names one. When it presses, and with what, is in
-`press_hours.py`.
+common practice, no source, unless its catalogue entry names one. At its end: what the shop presses with and when
+somebody is there, and the paper that it prints on and how its drawings lay out views.
 """
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import Field, Tag, model_validator
+from pydantic import AfterValidator, Field, Tag, WithJsonSchema, model_validator
 
-from formgen.recipe.paper import Paper
-from formgen.recipe.press_hours import PressHours
+from formgen.lengths import Units
 from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa, TemperatureC
-from formgen.recipe.strict import TABLE, VALUE, Format, Line, Name, Strict, by_shape
+from formgen.recipe.strict import LIST, TABLE, VALUE, Format, Line, Name, Strict, by_shape
 
 
 class Sheet(Strict):
@@ -37,12 +37,9 @@ class StockSize(Strict):
     quantity: Annotated[int, Field(ge=0, le=100000)] | None = None
 
 
-class Offcut(Strict):
+class Offcut(StockSize):
     """A piece of sheet left from other work, square and sound: used before new sheets."""
 
-    sheet: Line
-    length_mm: PositiveMm
-    width_mm: PositiveMm
     quantity: Annotated[int, Field(ge=0, le=100000)] = 1
 
 
@@ -192,6 +189,94 @@ class Router(Strict):
     units: Literal["in", "mm"] | None = None
     layers: DxfLayers = Field(default_factory=DxfLayers)
     label_height_mm: PositiveMm = 10.0
+
+
+Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+
+_CLOCK = r"^([01]?[0-9]|2[0-3]):[0-5][0-9]$"
+
+
+def _check_clock(text: str) -> str:
+    if not re.fullmatch(_CLOCK, text):
+        raise ValueError("expected a time of day; write for example 7:30 or 16:30")
+    return text
+
+
+#: A time of day on the clock of 24 hours, `7:30` or `16:30`.
+Clock = Annotated[
+    str,
+    AfterValidator(_check_clock),
+    WithJsonSchema({"type": "string", "pattern": _CLOCK, "description": "A time of day.", "examples": ["7:30"]}),
+]
+
+
+def clock_min(clock: str) -> int:
+    """Minutes after midnight: `7:30` is 450."""
+    hours, minutes = clock.split(":")
+    return 60 * int(hours) + int(minutes)
+
+
+class BarStock(Strict):
+    """Spreader bars that are alike; without a reach they are long enough for every part."""
+
+    quantity: Annotated[int, Field(ge=1, le=1000)] = 1
+    reach_mm: PositiveMm | None = None
+
+
+BarsHeld = Annotated[
+    Annotated[Annotated[int, Field(ge=0, le=1000)], Tag(VALUE)]
+    | Annotated[Annotated[tuple[BarStock, ...], Field(max_length=12)], Tag(LIST)],
+    by_shape("expected how many, or a list with quantity and reach"),
+]
+
+
+class PressHours(Strict):
+    """Bags, spreader bars and teams that the shop has, its hours, and whether bags stay on the pump without anybody.
+
+    `teams` are glue-ups that are laid up at once, each by the shop's `people`. `overnight: false` keeps the whole time
+    in the bag within one day's hours, since no pump should run with nobody near; `true` lets it run through nights and
+    days off, which a warning then counts. A part under clamps needs nobody while its glue sets.
+    """
+
+    bags: Annotated[int, Field(ge=1, le=500)] = 2
+    bars: BarsHeld = 2
+    teams: Annotated[int, Field(ge=1, le=50)] = 1
+    day_start: Clock = "8:00"
+    day_end: Clock = "16:30"
+    days: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = ("Mon", "Tue", "Wed", "Thu", "Fri")
+    overnight: bool = False
+
+    @model_validator(mode="after")
+    def _a_day_has_hours(self) -> PressHours:
+        if clock_min(self.day_end) < clock_min(self.day_start) + 60:
+            raise ValueError(
+                f"expected day_end an hour or more after day_start, got {self.day_start} to {self.day_end}; correct one"
+            )
+        if len(set(self.days)) < len(self.days):
+            raise ValueError("expected each day of the week once; delete what stands twice")
+        return self
+
+
+Size = Literal["letter", "A4", "tabloid", "A3"]
+
+#: The paper that is tried first, and the one for what does not fit it. Without the shop's word a recipe in inches is
+#: drawn in third-angle projection, one in mm in first-angle projection (common practice, no source).
+USUAL: dict[Units, tuple[Size, Size]] = {"in": ("letter", "tabloid"), "mm": ("A4", "A3")}
+
+
+class Paper(Strict):
+    """The shop's paper: `size` holds every drawing on it; `projection` says where its views stand."""
+
+    size: Size | None = None
+    projection: Literal["third-angle", "first-angle"] | None = None
+
+    def sizes(self, units: Units) -> tuple[Size, ...]:
+        """The papers for a recipe's drawings, the first that fits is taken."""
+        return USUAL[units] if self.size is None else (self.size,)
+
+    def third_angle(self, units: Units) -> bool:
+        """Tell whether views stand on the side that they are seen from."""
+        return self.projection == "third-angle" if self.projection is not None else units == "in"
 
 
 class Shop(Strict):

@@ -89,7 +89,7 @@ def read_source(path: Path) -> Source:
     """
     text = _text(path)
     try:
-        builder = _Builder(YAML(typ="safe", pure=True).parse(text))
+        builder = _Builder(text)
         data = builder.document()
     except _TooMuchError as stop:
         raise RecipeError(f"{path.name}:{stop.line}:{stop.column}: {stop}") from None
@@ -114,7 +114,7 @@ def read_value(text: str) -> Any:
     if not text.startswith(("[", "{")):
         return plain_scalar(text)
     try:
-        builder = _Builder(YAML(typ="safe", pure=True).parse(text))
+        builder = _Builder(text)
         data = builder.document()
     except (YAMLError, _TooMuchError):
         raise ValueError("expected brackets that close, items with commas between; correct it") from None
@@ -180,10 +180,10 @@ class _TooMuchError(Exception):
 
 
 class _Builder:
-    """Builds data from the parser's events, keeping places and mistakes as it goes."""
+    """Builds data from a text by the parser's events, keeping places and mistakes as it goes."""
 
-    def __init__(self, events: Iterator[Event]) -> None:
-        self._events = events
+    def __init__(self, text: str) -> None:
+        self._events: Iterator[Event] = YAML(typ="safe", pure=True).parse(text)
         self._count = 0
         self.places: dict[KeyPath, Place] = {}
         self.mistakes: list[tuple[int, int, str]] = []

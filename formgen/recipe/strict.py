@@ -15,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-UNIT_SUFFIXES = ("_mm", "_rad", "_kpa", "_mpa", "_celsius")
+_UNIT_SUFFIX = re.compile(r"_(mm|rad|kpa|mpa|celsius)$")
 
 #: Tags of unions that are told apart by the shape of what was written; none can be mistaken for a key.
 VALUE, LIST, TABLE = "<value>", "<list>", "<table>"
@@ -27,10 +27,7 @@ _RESERVED = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("
 
 def key_of(field_name: str) -> str:
     """The key that a field has in YAML: its name without the unit."""
-    for suffix in UNIT_SUFFIXES:
-        if field_name.endswith(suffix):
-            return field_name.removesuffix(suffix)
-    return field_name
+    return _UNIT_SUFFIX.sub("", field_name)
 
 
 class Strict(BaseModel):

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formgen.curve.frame import carried, levelled
+from formgen.curve.arch import carried, levelled
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.crossing import crossing
+from formgen.geometry.outline import crossing
 from formgen.geometry.pose import Pose
 
 HALF = ArcSpline(Pose(0.0, 0.0, math.pi / 2.0), ((500.0 * math.pi, 1.0 / 500.0),)).with_legs(200.0, 80.0)

@@ -19,8 +19,7 @@ from formgen.building.press_days.task import Task, as_task
 from formgen.findings import Finding, finding
 from formgen.lengths import Units
 from formgen.recipe.catalogue import cautions
-from formgen.recipe.press_hours import clock_min
-from formgen.recipe.shop import Shop
+from formgen.recipe.shop import Shop, clock_min
 
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 

@@ -153,9 +153,8 @@ def _arc(entity: Any, scale: float) -> Drawn:
     def at(angle: float) -> Point:
         return face * (centre.x + radius * math.cos(angle)), centre.y + radius * math.sin(angle)
 
-    heading = (
-        begin + math.pi / 2.0 if face > 0 else math.pi / 2.0 - begin
-    )  # mirrored in y, travelled the other way round
+    # seen from behind it is mirrored in y and travelled the other way round
+    heading = begin + math.pi / 2.0 if face > 0 else math.pi / 2.0 - begin
     curve = ArcSpline(Pose(*at(begin), heading), ((radius * sweep, face / radius),))
     probes = np.array([at(begin), at(begin + sweep / 2.0), at(begin + sweep)])
     return Drawn(stretches=(curve,), probes=probes, heights_mm=np.array([face * centre.z]))

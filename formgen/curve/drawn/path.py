@@ -10,16 +10,21 @@ and 0.1° are taken for joined and healed; anything worse is refused, with the p
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from formgen.curve.arch import LONGEST_MM, Fit
+from formgen.curve.arch import LONGEST_MM, Fit, size, worst_fit
 from formgen.curve.drawn.entities import Drawn, drawn, layer_of
 from formgen.errors import CurveError
 from formgen.findings import Finding, finding
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
+from formgen.geometry.biarc import FIT_TOLERANCE_MM, biarc
+from formgen.geometry.outline import crossing
 from formgen.lengths import Units
 from formgen.libraries import load_ezdxf
 from formgen.quoted import escaped
@@ -28,15 +33,6 @@ from formgen.units import LENGTH_MM
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-
-
-from collections.abc import Sequence
-from itertools import pairwise
-
-from formgen.curve.impossible import size
-from formgen.fixed import fixed
-from formgen.geometry.biarc import FIT_TOLERANCE_MM, biarc
-from formgen.geometry.crossing import crossing
 
 #: What $INSUNITS says, in the program's words.
 _INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
@@ -76,9 +72,19 @@ def read_drawing(ask: Drawing, folder: Path, units: Units) -> tuple[ArcSpline, F
     parts = _entities(document, ask, float(LENGTH_MM[unit]))
     joined = join([stretch for part in parts for stretch in part.stretches])
     probes = np.concatenate([part.probes for part in parts])
-    fit = _fit(joined.curve, probes[:: math.ceil(len(probes) / _MOST_PROBES)], len(parts))
+    fit, _ = worst_fit(joined.curve, probes[:: math.ceil(len(probes) / _MOST_PROBES)], len(parts), "drawing")
     if joined.healed:
-        findings = (*findings, _mended(joined, fit, ask.file, units))
+        mended = finding(
+            "curve.drawing-healed",
+            units,
+            value=fit.worst_mm,
+            limit=0.01,
+            joints=joined.healed,
+            file=ask.file,
+            gap=joined.widest_mm,
+            corner=joined.sharpest_rad,
+        )
+        findings = (*findings, mended)
     return joined.curve, fit, findings
 
 
@@ -170,27 +176,6 @@ def _entities(document: Document, ask: Drawing, scale: float) -> list[Drawn]:
             f"{heights.max():.3f} mm, expected one height; project it onto a plane first"
         )
     return parts
-
-
-def _fit(curve: ArcSpline, probes: Array, count: int) -> Fit:
-    off = [abs(curve.nearest(float(x), float(y))[1]) for x, y in probes]
-    worst = int(np.argmax(off))
-    return Fit(
-        worst_mm=off[worst], at_mm=(float(probes[worst, 0]), float(probes[worst, 1])), count=count, what="drawing"
-    )
-
-
-def _mended(joined: Joined, fit: Fit, file: str, units: Units) -> Finding:
-    return finding(
-        "curve.drawing-healed",
-        units,
-        value=fit.worst_mm,
-        limit=0.01,
-        joints=joined.healed,
-        file=file,
-        gap=joined.widest_mm,
-        corner=joined.sharpest_rad,
-    )
 
 
 @fixed
