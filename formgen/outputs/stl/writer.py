@@ -106,7 +106,7 @@ def _slabs(form: Form, grid_mm: float) -> Iterator[tuple[CrossSection, float, fl
 
 
 def _gone(layer: Layer, below_mm: float) -> Iterator[Outline]:
-    """What is cut out of a layer just under a depth below its upper face: openings, holes, grooves."""
+    """Openings, holes and grooves that a layer has just under a depth below its upper face."""
     for piece in layer.pieces:
         yield from (o.outline for o in piece.openings)
         yield from (circle_outline(h.centre, h.diameter_mm / 2) for h in piece.holes)
