@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import field, replace
+from itertools import compress
 
 import numpy as np
 
@@ -31,8 +32,7 @@ from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.geometry.arcspline import same_place
 from formgen.geometry.outline import Outline, Point
-from formgen.makes.parts import parts_made
-from formgen.makes.trim_lines import trim_lines
+from formgen.makes.parts import parts_made, trim_lines
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
@@ -300,14 +300,8 @@ class Features:
             inside = Room(outlines=(outline,))
             grounds = inside.free(np.array([r.ground.a for r in self.reliefs]).reshape(-1, 2))
             centres = inside.free(np.array(self.dowels).reshape(-1, 2))
-            self._seen[outline] = (
-                [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
-                [
-                    Hole(centre=d, diameter_mm=self.dowel_mm)
-                    for d, free in zip(self.dowels, centres, strict=True)
-                    if free > 0
-                ],
-            )
+            holes = [Hole(centre=d, diameter_mm=self.dowel_mm) for d in compress(self.dowels, centres > 0)]
+            self._seen[outline] = (list(compress(self.reliefs, grounds > 0)), holes)
         return self._seen[outline]
 
 

@@ -14,7 +14,7 @@ from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.laminate.ply import loose_moment_n
-from formgen.laminate.stage import make_laminate
+from formgen.laminate.stage import make_laminate, named_adhesive
 from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
 from formgen.press.glue import Glue, glue_findings, plan_glue
@@ -22,7 +22,6 @@ from formgen.press.hollows import Hollows, hollow_finding, plan_hollows
 from formgen.press.lying import Lying, lying_between, lying_over, together_mm
 from formgen.press.setup import Pressing
 from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze
-from formgen.recipe.catalogue import adhesive
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
@@ -49,7 +48,7 @@ def make_pressing(laminate: Laminate) -> Pressing:
     side, reason = _side(laminate, near, male, female)
     folds, other = (male, female) if side == "male" else (female, male)
     squeeze, squeezed = plan_squeeze(laminate, near, far, side)
-    glued = _named(laminate)
+    glued = named_adhesive(recipe)
     hollows = plan_hollows(laminate.plies, squeeze.pressure_kpa, 0.0 if glued is None else glued.gap_mm, recipe.shop)
     drawn, glue = _drawing_down(laminate, side, squeeze), _glue(laminate, glued, squeeze)
     return Pressing(
@@ -78,13 +77,6 @@ def make_pressing(laminate: Laminate) -> Pressing:
             *_statics(laminate, drawn, hollows, glue, glued),
         ),
     )
-
-
-def _named(laminate: Laminate) -> Adhesive | None:
-    """The glue that the recipe names, else the shop's usual one; None where nobody chose."""
-    recipe = laminate.recipe
-    name = recipe.asked.laminate.adhesive or recipe.shop.adhesive
-    return None if name is None else adhesive(name, recipe.shop)
 
 
 def _face(laminate: Laminate, near: Sequence[Lying], side: Side) -> ArcSpline:

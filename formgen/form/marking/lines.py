@@ -15,9 +15,8 @@ from formgen.form.model import BarSeat
 from formgen.form.stack import Mark, MarkKind, Opening
 from formgen.geometry.arcspline import pose_past
 from formgen.geometry.outline import Outline, Point
-from formgen.makes.kind import middle_mm
-from formgen.makes.parts import has_middle_mark
-from formgen.makes.trim_lines import TrimLine
+from formgen.makes.on_form import middle_mm
+from formgen.makes.parts import TrimLine, has_middle_mark
 from formgen.press.setup import Pressing
 
 #: How far a springing or trim line runs behind the face (mm); a piece that ends sooner ends the line.
