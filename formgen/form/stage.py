@@ -204,16 +204,7 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     if wanted is False or (wanted is None and plan.pressing.form_in_bag):
         return (), ()
     ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
-    return place_reliefs(
-        plan.body,
-        plan.part,
-        ask,
-        recipe.shop.clamp,
-        room,
-        pairs=_pair_wishes(plan),
-        asked_for=bool(wanted),
-        units=recipe.units,
-    )
+    return place_reliefs(plan.body, plan.part, ask, recipe, room, _pair_wishes(plan))
 
 
 def _pair_wishes(plan: Plan) -> tuple[Stand, ...]:

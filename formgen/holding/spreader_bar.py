@@ -171,10 +171,7 @@ def _span_per_bar(laminate: Laminate, held_mm: tuple[float, float], offset_mm: f
     bar, span = (
         across_mm(curve.scaled_curvature(1.0 + SMALL), stations, offset)
         - across_mm(curve.scaled_curvature(1.0 - SMALL), stations, offset)
-        for curve, stations, offset in (
-            (laminate.pressed, held_mm, offset_mm),
-            (finished, laminate.springing_mm, face),
-        )
+        for curve, stations, offset in ((laminate.pressed, held_mm, offset_mm), (finished, laminate.springing_mm, face))
     )
     return span / bar if bar else math.nan
 

@@ -10,9 +10,11 @@ from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.lengths import Units
 from formgen.press.hollows import Hollows
+from formgen.press.vacuum import Vacuum
 from formgen.recipe.catalogue import adhesives
 from formgen.recipe.entries import USUAL_VALUE, Adhesive
 from formgen.recipe.figures import Figure, figure
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 
 
@@ -94,28 +96,20 @@ def longest_press_min() -> float:
 
 
 def plan_glue(
-    adhesive: Adhesive | None,
-    spread_g_per_m2: float | None,
-    plies: int,
-    line_m2: float,
-    shop: Shop,
-    pressure_kpa: float,
-    pump_down_s: float | None,
+    recipe: Recipe, adhesive: Adhesive | None, lines: int, line_m2: float, pressure_kpa: float, vacuum: Vacuum | None
 ) -> Glue:
     """The glue of one part.
 
     Args:
+        recipe: spread, without one the middle of the adhesive's range; the shop's people, temperature and figures.
         adhesive: shop's own or catalogue's; None while none is chosen.
-        spread_g_per_m2: None takes the middle of the adhesive's range.
-        plies: how many.
+        lines: how many.
         line_m2: mean area of a line.
-        shop: people, temperature, figures.
         pressure_kpa: of ply on ply.
-        pump_down_s: time to the vacuum; None without a bag.
+        vacuum: of the press, whose pump-down takes its time; None without a bag.
     """
-    lines = plies - 1
-    asked_spread = spread_g_per_m2 is not None
-    spread = spread_g_per_m2
+    shop, spread = recipe.shop, recipe.asked.laminate.spread_g_per_m2
+    asked_spread = spread is not None
     if spread is None and adhesive is not None:
         spread = sum(adhesive.spread_g_per_m2) / 2.0
     net = None if spread is None else glue_kg(lines, line_m2, spread)
@@ -130,7 +124,7 @@ def plan_glue(
         spread_g_per_m2=spread,
         net_kg=net,
         mixed_kg=None if net is None else net * (1.0 + figure("glue_waste_share", shop).value),
-        lay_up_min=_lay_up_min(lines * line_m2, shop, pump_down_s),
+        lay_up_min=_lay_up_min(lines * line_m2, shop, vacuum),
         open_least_min=None if adhesive is None else adhesive.open_min[0] * factor,
         open_most_min=None if adhesive is None else adhesive.open_min[1] * factor,
         press_min=press * factor,
@@ -144,10 +138,10 @@ def plan_glue(
     )
 
 
-def _lay_up_min(glued_m2: float, shop: Shop, pump_down_s: float | None) -> float:
+def _lay_up_min(glued_m2: float, shop: Shop, vacuum: Vacuum | None) -> float:
     """From the first glue until the pressure is on; without a bag the clamps are the last of it."""
     laying = glued_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
-    bagging = 0.0 if pump_down_s is None else figure("bagging_min", shop).value + pump_down_s / 60.0
+    bagging = 0.0 if vacuum is None else figure("bagging_min", shop).value + vacuum.pump_down_s / 60.0
     return laying + figure("bending_min", shop).value + bagging
 
 

@@ -50,7 +50,9 @@ def make_pressing(laminate: Laminate) -> Pressing:
     squeeze, squeezed = plan_squeeze(laminate, near, far, side)
     glued = named_adhesive(recipe)
     hollows = plan_hollows(laminate.plies, squeeze.pressure_kpa, 0.0 if glued is None else glued.gap_mm, recipe.shop)
-    drawn, glue = _drawing_down(laminate, side, squeeze), _glue(laminate, glued, squeeze)
+    drawn = _drawing_down(laminate, side, squeeze)
+    lines, line_m2 = len(laminate.plies) - 1, face_mm2(laminate) * 1e-6
+    glue = plan_glue(recipe, glued, lines, line_m2, squeeze.pressure_kpa, squeeze.vacuum)
     return Pressing(
         laminate=laminate,
         side=side,
@@ -94,19 +96,6 @@ def _drawing_down(laminate: Laminate, side: Side, squeeze: Squeeze) -> DrawingDo
     legs_down = figure("legs_down_kpa", recipe.shop).value
     waste = laminate.arch.waste_mm
     return plan_drawing_down(laminate.plies, laminate.pressed, waste, side, squeeze.pressure_kpa, legs_down)
-
-
-def _glue(laminate: Laminate, glued: Adhesive | None, squeeze: Squeeze) -> Glue:
-    recipe = laminate.recipe
-    return plan_glue(
-        glued,
-        recipe.asked.laminate.spread_g_per_m2,
-        len(laminate.plies),
-        face_mm2(laminate) * 1e-6,
-        recipe.shop,
-        squeeze.pressure_kpa,
-        None if squeeze.vacuum is None else squeeze.vacuum.pump_down_s,
-    )
 
 
 def _statics(
