@@ -7,7 +7,7 @@ relief lies; mm. A relief that clashes is moved along the face; one that finds n
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import pairwise
 
@@ -70,7 +70,7 @@ def place_reliefs(
     moved = [abs(relief.station_mm - wish.station_mm) for wish, relief in others]
     reliefs = sorted((relief for _, relief in (*placed, *others)), key=lambda r: r.station_mm)
     if reliefs:
-        found = _findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask.spacing_mm, units)
+        found = [*_findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask.spacing_mm, units)]
     else:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
         if recipe.asked.form.clamp_reliefs:
@@ -157,15 +157,12 @@ def _findings(
     part: tuple[float, float],
     spacing_mm: float,
     units: Units,
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """Find which reliefs were moved, and where those that found no place leave a gap wider than asked."""
-    found = []
     if moved:
-        found.append(finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed)))
+        yield finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed))
     stations = [part[0], *(r.station_mm for r in placed), part[1]]
     gaps = [b - a for a, b in pairwise(stations[1:-1])]
     gaps.extend(2 * end for end in (stations[1] - stations[0], stations[-1] - stations[-2]))
     if dropped and max(gaps) > spacing_mm + 1e-6:
-        gap = {"value": max(gaps), "limit": spacing_mm}
-        found.append(finding("form.relief-dropped", units, **gap, dropped=len(dropped)))
-    return found
+        yield finding("form.relief-dropped", units, value=max(gaps), limit=spacing_mm, dropped=len(dropped))

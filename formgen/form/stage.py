@@ -7,7 +7,7 @@ of who writes on them. No solid is built here and no file written.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
 from itertools import compress
 
@@ -265,15 +265,14 @@ def _ports(
     return ports, tuple(dict.fromkeys(found))
 
 
-def _stack_findings(plan: Plan) -> list[Finding]:
+def _stack_findings(plan: Plan) -> Iterator[Finding]:
     part, units = plan.pressing.recipe.part, plan.pressing.recipe.units
     spare = plan.count * plan.sheet_mm - part.depth_mm
     stack = {"layers": plan.count, "sheet": plan.sheet_mm}
-    found = [finding("form.stack", units, value=spare, limit=2 * part.edge_trim_mm, **stack)]
+    yield finding("form.stack", units, value=spare, limit=2 * part.edge_trim_mm, **stack)
     pieces = len(plan.joints.odd) + 1
     if pieces > 1:
-        found.append(finding("form.pieces", units, value=pieces))
-    return found
+        yield finding("form.pieces", units, value=pieces)
 
 
 @fixed

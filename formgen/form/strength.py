@@ -134,15 +134,13 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
     )
 
 
-def strength_findings(strength: Strength, units: Units) -> list[Finding]:
+def strength_findings(strength: Strength, units: Units) -> Iterator[Finding]:
     """List what gives or breaks; if nothing does, the one that is nearest to it."""
     found = [_finding(check, strength, units) for check in strength.checks if check.use > 1.0]
-    if found:
-        return found
-    worst = strength.checks[0]
-    return [
-        finding("form.strong-enough", units, value=worst.use, limit=1.0, check=worst.what, board_source=strength.source)
-    ]
+    yield from found
+    if not found:
+        said = {"check": strength.checks[0].what, "board_source": strength.source}
+        yield finding("form.strong-enough", units, value=strength.checks[0].use, limit=1.0, **said)
 
 
 def continuous_share(layers: Sequence[Layer]) -> float:

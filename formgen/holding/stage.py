@@ -12,8 +12,7 @@ from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.holding.bending.forces import bend_to_form
 from formgen.holding.bending.soft_vacuum import SoftVacuum, soft_vacuum
-from formgen.holding.caul_spacing import caul_findings
-from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
+from formgen.holding.clamps import ClampPlan, caul_findings, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
 from formgen.holding.off_form.advice import OffForm, no_shape_found, off_the_form
 from formgen.holding.on_form.choose import on_the_form

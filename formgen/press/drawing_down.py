@@ -9,7 +9,7 @@ Clamps and bar are not counted. How far the ends lift off under the pressure alo
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from formgen.findings import Finding, finding
@@ -114,7 +114,7 @@ def plan_drawing_down(
     )
 
 
-def drawing_down_findings(drawn: DrawingDown, tolerance_mm: float, units: Units) -> list[Finding]:
+def drawing_down_findings(drawn: DrawingDown, tolerance_mm: float, units: Units) -> Iterator[Finding]:
     """Enough pressure or not: to draw the stack down, and to hold its ends.
 
     Args:
@@ -122,19 +122,16 @@ def drawing_down_findings(drawn: DrawingDown, tolerance_mm: float, units: Units)
         tolerance_mm: of the part.
         units: in which they are written.
     """
-    found = [
-        finding(
-            "press.pulls-to-form" if drawn.needed_kpa <= drawn.held_kpa else "press.too-stiff",
-            units,
-            value=drawn.needed_kpa,
-            limit=drawn.held_kpa,
-            legs_down=drawn.legs_down_kpa,
-        )
-    ]
+    yield finding(
+        "press.pulls-to-form" if drawn.needed_kpa <= drawn.held_kpa else "press.too-stiff",
+        units,
+        value=drawn.needed_kpa,
+        limit=drawn.held_kpa,
+        legs_down=drawn.legs_down_kpa,
+    )
     worst = max(drawn.ends, key=lambda e: e.gap_mm)
     if worst.gap_mm > tolerance_mm:
-        found.append(finding("press.end-stands-off", units, value=worst.gap_mm, limit=tolerance_mm, ends=worst.where))
-    return found
+        yield finding("press.end-stands-off", units, value=worst.gap_mm, limit=tolerance_mm, ends=worst.where)
 
 
 def bridged_needed_mpa(moment_n: float, length_mm: float) -> float:

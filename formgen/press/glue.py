@@ -6,6 +6,8 @@ While no glue is chosen nothing of it is reckoned but one long time in the press
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.lengths import Units
@@ -158,7 +160,7 @@ def _usual(adhesive: Adhesive | None, *, asked_spread: bool) -> tuple[str, ...]:
 
 def glue_findings(
     glue: Glue, adhesive: Adhesive | None, shop: Shop, units: Units, hollows: Hollows, what: str
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """None chosen; too cold, times by a rule of thumb, too slow, too little pressure.
 
     Args:
@@ -170,78 +172,72 @@ def glue_findings(
         what: what presses the plies: `bag` or `clamps`.
     """
     if adhesive is None:
-        return [finding("press.glue-not-chosen", units, value=glue.press_min, glue_source=USUAL_VALUE)]
-    found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
+        yield finding("press.glue-not-chosen", units, value=glue.press_min, glue_source=USUAL_VALUE)
+        return
+    yield from _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
-        found.append(
-            finding(
-                "press.too-cold",
-                units,
-                value=glue.temperature_celsius,
-                limit=adhesive.least_temperature_c,
-                glue=adhesive.name,
-                glue_source=adhesive.source_of("least_temperature_c"),
-            )
+        yield finding(
+            "press.too-cold",
+            units,
+            value=glue.temperature_celsius,
+            limit=adhesive.least_temperature_c,
+            glue=adhesive.name,
+            glue_source=adhesive.source_of("least_temperature_c"),
         )
-    return [*found, *_open_time(glue, adhesive, units), *_pressure_findings(glue, adhesive, units, hollows, what)]
+    yield from _open_time(glue, adhesive, units)
+    yield from _pressure_findings(glue, adhesive, units, hollows, what)
 
 
-def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> list[Finding]:
+def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> Iterator[Finding]:
     """Laying up takes longer than the glue stays open, or may; a usual value condemns no part."""
     least, most = glue.open_least_min, glue.open_most_min
     if least is None or most is None or glue.lay_up_min <= least:
-        return []
+        return
     over = glue.lay_up_min > most
     case = "may" if not over else "over-usual" if "open time" in glue.usual else "over"
-    return [
-        finding(
-            "press.open-time",
-            units,
-            case,
-            value=glue.lay_up_min,
-            limit=most if over else least,
-            lines=glue.lines,
-            glue=adhesive.name,
-            glue_source=adhesive.source_of("open_min"),
-        )
-    ]
+    yield finding(
+        "press.open-time",
+        units,
+        case,
+        value=glue.lay_up_min,
+        limit=most if over else least,
+        lines=glue.lines,
+        glue=adhesive.name,
+        glue_source=adhesive.source_of("open_min"),
+    )
 
 
-def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
+def _by_rule(glue: Glue, doubling: Figure, units: Units) -> Iterator[Finding]:
     """Times that hold at another temperature than the shop's: a guess, and a bold one past one doubling."""
     away = abs(glue.temperature_celsius - glue.reference_celsius)
     if away == 0.0:
-        return []
-    return [
-        finding(
-            "press.times-by-rule",
-            units,
-            "far" if away > doubling.value else "near",
-            value=glue.temperature_celsius,
-            limit=glue.reference_celsius,
-            doubling=doubling.value,
-            figure_source=doubling.source,
-        )
-    ]
+        return
+    yield finding(
+        "press.times-by-rule",
+        units,
+        "far" if away > doubling.value else "near",
+        value=glue.temperature_celsius,
+        limit=glue.reference_celsius,
+        doubling=doubling.value,
+        figure_source=doubling.source,
+    )
 
 
-def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Hollows, what: str) -> list[Finding]:
+def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Hollows, what: str) -> Iterator[Finding]:
     least, most = adhesive.pressure_mpa
     if glue.available_mpa >= least:
-        return []
+        return
     bridged = {"glue": adhesive.name, "gap": adhesive.gap_mm} if hollows.plies_close else {}
-    return [
-        finding(
-            "press.glue-pressure",
-            units,
-            "enough" if hollows.plies_close else "short",
-            value=glue.available_mpa,
-            limit=least,
-            gives=what,
-            least=least,
-            most=most,
-            more=(least / glue.available_mpa, most / glue.available_mpa),
-            glue_source=adhesive.source_of("pressure_mpa"),
-            **bridged,
-        )
-    ]
+    yield finding(
+        "press.glue-pressure",
+        units,
+        "enough" if hollows.plies_close else "short",
+        value=glue.available_mpa,
+        limit=least,
+        gives=what,
+        least=least,
+        most=most,
+        more=(least / glue.available_mpa, most / glue.available_mpa),
+        glue_source=adhesive.source_of("pressure_mpa"),
+        **bridged,
+    )
