@@ -285,10 +285,8 @@ class Wall:
 
 def walls(layers: Sequence[Layer]) -> list[Wall]:
     """The thinnest wall to an edge and the thinnest rib, each with the length of its opening; none without openings."""
-    held: dict[tuple[Outline, Outline], None] = {}
-    for layer in layers:
-        for piece in layer.pieces:
-            held.update(dict.fromkeys((piece.outline, opening.outline) for opening in piece.openings))
+    pieces = (piece for layer in layers for piece in layer.pieces)
+    held = dict.fromkeys((piece.outline, opening.outline) for piece in pieces for opening in piece.openings)
     if not held:
         return []
     edges = [_to_edge(piece, opening) for piece, opening in held]

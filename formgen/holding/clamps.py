@@ -17,8 +17,7 @@ from formgen.fixed import fixed
 from formgen.geometry.arcspline import same_place
 from formgen.holding.bending.forces import STRAIGHT_PER_MM
 from formgen.laminate.plies import Laminate
-from formgen.lengths import Units
-from formgen.press.caul import CaulPressure, caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
+from formgen.press.caul import caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
 from formgen.press.film import Side
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import Way
@@ -226,7 +225,9 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
     on_face = [same_place(pressing.laminate.pressed, pressing.face, s) for s in stations_mm]
     spacing = widest_mm(on_face, pressing.face.length_mm)  # reliefs are spaced along the face
     if spacing > pressing.caul.reach_mm + 1e-6:
-        yield _gap_finding(spacing, pressing.caul, jaw, units)
+        case = "asked" if pressing.caul.spacing_mm > pressing.caul.reach_mm + 1e-6 else "moved"
+        gap = {"value": spacing, "limit": pressing.caul.reach_mm, "caul": caul}
+        yield finding("press.caul-spacing", units, case, **gap, thicker=caul_for_mm(spacing, jaw))
     glue = pressing.glue
     if glue.asked_least_mpa is None or glue.adhesive is None:
         return
@@ -247,15 +248,3 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
             glue=glue.adhesive,
             closer=spacing_for_mm(asked_kpa, force, depth, jaw, caul),
         )
-
-
-def _gap_finding(spacing: float, caul: CaulPressure, jaw_mm: float, units: Units) -> Finding:
-    return finding(
-        "press.caul-spacing",
-        units,
-        "asked" if caul.spacing_mm > caul.reach_mm + 1e-6 else "moved",
-        value=spacing,
-        limit=caul.reach_mm,
-        caul=caul.caul_mm,
-        thicker=caul_for_mm(spacing, jaw_mm),
-    )

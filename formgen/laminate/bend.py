@@ -14,6 +14,7 @@ from formgen.fixed import fixed
 from formgen.laminate.ply import Ply
 from formgen.laminate.stock import Stock, listed
 from formgen.lengths import Units
+from formgen.recipe.entries import Panel
 
 #: Share of the breaking strain above which a ply is too near it. Common practice, no source.
 NEAR_SHARE = 0.75
@@ -54,15 +55,12 @@ def _strain(plies: Iterable[Ply], units: Units) -> Iterable[Finding]:
 
 def _panels(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iterable[Finding]:
     """One finding for each kind of panel: too tight, or not listed."""
-    seen: dict[str, Ply] = {}
+    seen: dict[str, tuple[Ply, Panel]] = {}
     for ply, stock in zip(plies, stocks, strict=True):
         kind = f"{stock.name} {stock.thickness_mm}"
-        if stock.panel is not None and (kind not in seen or ply.radius_mm < seen[kind].radius_mm):
-            seen[kind] = ply
-    for ply in seen.values():
-        panel = stocks[ply.number - 1].panel
-        if panel is None:
-            continue
+        if stock.panel is not None and (kind not in seen or ply.radius_mm < seen[kind][0].radius_mm):
+            seen[kind] = ply, stock.panel
+    for ply, panel in seen.values():
         if ply.radius_limit_mm is None:
             yield finding(
                 "laminate.panel-not-listed",
