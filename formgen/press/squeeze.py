@@ -1,13 +1,15 @@
 """Stage `press`: what presses ply on ply: a bag round the part, a bag round form and part, or clamps through a caul.
 
 In: a Laminate, what lies on either face, the form's side. Out: vacuum and bag, or clamps, and the pressure; kPa, mm.
-Of the bag girth, length, the areas of film and cloths in m², and the air inside in litres.
+Of the bag girth, length, the areas of film and cloths in m², and the air inside in litres. Last: what lies on
+either face, by the recipe: the bag's sheeting, breather, caul, release; names and thicknesses, counted from the part.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -17,14 +19,38 @@ from formgen.fixed import fixed
 from formgen.laminate.plies import Laminate
 from formgen.press.caul import CaulPressure, caul_pressure
 from formgen.press.film import Side
-from formgen.press.lying import Lying, together_mm
 from formgen.press.vacuum import Vacuum, plan_vacuum
+from formgen.recipe.catalogue import BAG, between, folds
 from formgen.recipe.figures import figure
-from formgen.recipe.schema import ReliefAsk
+from formgen.recipe.model import Recipe
+from formgen.recipe.schema import BetweenItem, ReliefAsk, Way
 from formgen.recipe.shop import Shop
 
 #: A curve's box is found by so many of its points: within 0.01 % of a half circle's height.
 BOX_POINTS = 241
+#: What lies against the form when the recipe does not say: the part in a bag of its own lies on the bag; a form that
+#: the plies lie on is waxed or taped, which takes no room. Common practice, no source.
+USUAL_BETWEEN: Mapping[Way, tuple[str, ...]] = MappingProxyType(
+    {"part-bagged": (BAG,), "form-bagged": ("release",), "clamped": ("release",)}
+)
+#: The same for the other face: air must find its way to the pump, and a clamp's load its way to the whole glue line.
+#: Common practice, no source.
+USUAL_OVER: Mapping[Way, tuple[str, ...]] = MappingProxyType(
+    {
+        "part-bagged": ("breather", BAG),
+        "form-bagged": ("release", "breather", BAG),
+        "clamped": ("release", "stiff caul"),
+    }
+)
+
+
+@fixed
+class Lying:
+    """One thing on the part: its thickness pressed flat, and whether it is the bag itself, drawn round the part."""
+
+    name: str
+    thickness_mm: float
+    is_bag: bool
 
 
 @fixed
@@ -180,3 +206,35 @@ def _form_size_mm(laminate: Laminate, side: Side) -> tuple[float, float]:
     if ask.body == "block":
         return (wide, high + backing) if side == "male" else (wide + 2.0 * backing, high + backing)
     return wide, high
+
+
+def lying_between(recipe: Recipe) -> tuple[Lying, ...]:
+    """On the form's side, from the part to the form."""
+    ask = recipe.asked.press
+    return _named(recipe, USUAL_BETWEEN[ask.way] if ask.between is None else ask.between)
+
+
+def lying_over(recipe: Recipe) -> tuple[Lying, ...]:
+    """On the other side, from the part outward."""
+    ask = recipe.asked.press
+    return _named(recipe, USUAL_OVER[ask.way] if ask.over is None else ask.over)
+
+
+def together_mm(lies: Sequence[Lying]) -> float:
+    """Thickness of all of it."""
+    return math.fsum(item.thickness_mm for item in lies)
+
+
+def _named(recipe: Recipe, wanted: Sequence[str | BetweenItem]) -> tuple[Lying, ...]:
+    shop = recipe.shop
+    own = shop.bag.sheeting
+    return tuple(
+        Lying(
+            name=f"{own} bag" if item == BAG and BAG not in shop.between else item,
+            thickness_mm=between(item, shop),
+            is_bag=folds(item, shop),
+        )
+        if isinstance(item, str)
+        else Lying(name=item.name, thickness_mm=item.thickness_mm, is_bag=item.folds)
+        for item in wanted
+    )

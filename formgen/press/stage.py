@@ -19,9 +19,8 @@ from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
 from formgen.press.glue import Glue, glue_findings, plan_glue
 from formgen.press.hollows import Hollows, hollow_finding, plan_hollows
-from formgen.press.lying import Lying, lying_between, lying_over, together_mm
 from formgen.press.setup import Pressing
-from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze
+from formgen.press.squeeze import Lying, Squeeze, face_mm2, lying_between, lying_over, plan_squeeze, together_mm
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
