@@ -14,7 +14,7 @@ import math
 
 import numpy as np
 
-from formgen.errors import FormError, PressError
+from formgen.errors import CurveError, FormError, PressError
 from formgen.findings import Finding, finding, phrase
 from formgen.fixed import fixed
 from formgen.form.free_space import WALL_MM
@@ -22,6 +22,7 @@ from formgen.form.model import BarSeat, BarTouch
 from formgen.geometry.arcspline import same_place
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Outline, Vertex
+from formgen.geometry.pose import Pose
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
 from formgen.press.setup import Pressing
@@ -132,22 +133,38 @@ def bar_touch(laminate: Laminate, side: Side, height_mm: float) -> BarTouch:
         PressError: the part does not reach that height on two legs.
     """
     offset = (-1 if side == "male" else 1) * laminate.thickness_mm / 2.0
-    held = laminate.pressed.parallel(offset)
-    crossings = held.at_height(height_mm)
-    if len(crossings) < 2:
+    between, stations, poses = at_height(laminate, offset, height_mm)
+    return BarTouch(
+        height_mm=height_mm,
+        stations_mm=stations,
+        face_offset_mm=offset,
+        between_mm=between,
+        lean_rad=max(math.asin(min(1.0, abs(math.cos(p.heading_rad)))) for p in poses),
+    )
+
+
+def at_height(
+    laminate: Laminate, offset_mm: float, height_mm: float
+) -> tuple[float, tuple[float, float], tuple[Pose, Pose]]:
+    """Find the two places at a height on a curve parallel to the pressed one.
+
+    Returns:
+        The distance between them, their stations on the centre line, right and left, and their poses.
+
+    Raises:
+        PressError: there are no two; or no such curve, as of a jaw on the inside of one tighter than what lies there.
+    """
+    try:
+        held = laminate.pressed.parallel(offset_mm)
+        first, *_, last = held.at_height(height_mm)
+    except (CurveError, ValueError) as err:  # the latter for fewer than two
         raise PressError(
             f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
             "expected a height that it passes twice; move the bar or lengthen the legs"
-        )
-    poses = [held.pose(s) for s in (crossings[0], crossings[-1])]
-    right, left = (same_place(held, laminate.pressed, s) for s in (crossings[0], crossings[-1]))
-    return BarTouch(
-        height_mm=height_mm,
-        stations_mm=(right, left),
-        face_offset_mm=offset,
-        between_mm=poses[0].x_mm - poses[1].x_mm,
-        lean_rad=max(math.asin(min(1.0, abs(math.cos(p.heading_rad)))) for p in poses),
-    )
+        ) from err
+    right, left = held.pose(first), held.pose(last)
+    stations = (same_place(held, laminate.pressed, first), same_place(held, laminate.pressed, last))
+    return right.x_mm - left.x_mm, stations, (right, left)
 
 
 def _lost_face(pressing: Pressing, seat: BarSeat, bar: Bar) -> tuple[Finding, ...]:

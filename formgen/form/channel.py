@@ -12,7 +12,7 @@ from formgen.errors import FormError
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.form.body import Body
-from formgen.form.free_space import WALL_MM, Capsule, Room
+from formgen.form.free_space import STEP_MM, WALL_MM, Capsule, Room, steps_about
 from formgen.form.stack import Groove
 from formgen.geometry.outline import Outline, Point
 from formgen.lengths import Units
@@ -23,8 +23,8 @@ from formgen.recipe.schema import ChannelAsk
 DEPTH_PER_CHANNEL_MM = 100.0
 #: A port of a block runs to its base where the face turns away from the base by less than this.
 PORT_TURN_RAD = math.radians(60.0)
-#: How far the cutter runs out past an edge (mm), and the step in which a port is moved along to find room.
-RUN_OUT_MM, STEP_MM = 3.0, 5.0
+#: How far the cutter runs out past an edge (mm).
+RUN_OUT_MM = 3.0
 
 
 @fixed
@@ -91,8 +91,7 @@ def place_ports(
     ports: list[Groove] = []
     for i in range(count):
         wish = part[0] + (i + 0.5) * step
-        tries = [wish, *(wish + sign * k * STEP_MM for k in range(1, int(step / 2 / STEP_MM) + 1) for sign in (1, -1))]
-        for station in tries:
+        for station in steps_about(wish, int(step / 2 / STEP_MM)):
             line = _line(body, plan, station, layer) if part[0] <= station <= part[1] else None
             port = _groove(line, ask.port_width_mm, depth, layer) if line is not None else None
             if line is not None and port is not None and _is_free(line, ask.port_width_mm, room):

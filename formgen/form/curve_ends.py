@@ -94,13 +94,12 @@ def jumps(pressed: ArcSpline, side: Side, tolerance_mm: float) -> tuple[Jump, ..
     return tuple(found)
 
 
-def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, *, right: bool) -> Jump | None:
+def end_jump(found: tuple[Jump, ...], pressed: ArcSpline, end: End) -> Jump | None:
     """The jump where the leg of that end meets the curve; None where that end has no leg, or the run-out is smooth."""
-    last = pressed.pieces[0 if right else -1][1]
-    if not found or last != 0.0:
+    at, inward = (0, -1) if end == "right" else (-1, 1)
+    if not found or pressed.pieces[at][1] != 0.0:
         return None
-    jump = found[0 if right else -1]
-    return jump if jump.spring_line == (-1 if right else 1) else None
+    return found[at] if found[at].spring_line == inward else None
 
 
 @fixed
@@ -131,7 +130,7 @@ def stands(pressed: ArcSpline, side: Side, tolerance_mm: float, closing_mm: floa
     found = jumps(pressed, side, tolerance_mm)
     out, at_ends = [], []
     for end in ENDS:
-        jump = end_jump(found, pressed, right=end == "right")
+        jump = end_jump(found, pressed, end)
         stand = jump and _stand(jump, tolerance_mm, closing_mm, end)
         if stand is not None:
             at_ends.append(jump)

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from itertools import combinations, compress
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.errors import FormError
-from formgen.form.free_space import WALL_MM, Room
+from formgen.form.free_space import WALL_MM, Room, grid_over, size_text
+from formgen.geometry.distance import Array, distances_between
 from formgen.geometry.outline import Outline, Point
 
 #: How finely places are tried over the whole body: grid step (mm), kept so that no body has more than this many steps.
@@ -52,7 +52,7 @@ def place_dowels(
     return tuple(dowels)
 
 
-def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: list[Point], diameter_mm: float) -> None:
+def _secure(piece: Outline, room: Room, places: Array, dowels: list[Point], diameter_mm: float) -> None:
     """Adds the dowels that one piece still needs; looks closer where the grid of the whole body has no place."""
     inside = Room(outlines=(piece,)).inside
     held = list(compress(dowels, inside(np.array(dowels).reshape(-1, 2))))
@@ -67,7 +67,7 @@ def _secure(piece: Outline, room: Room, places: NDArray[np.float64], dowels: lis
             mine = closer[inside(closer)]
         else:
             raise FormError(
-                f"form.backing: a piece {_size(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, "
+                f"form.backing: a piece {size_text(piece)} has room for {len(held)} dowels of {diameter_mm:.1f} mm, "
                 "expected at least two that cannot be assembled turned over; raise form.backing, take fewer clamp "
                 "reliefs (form.clamp_reliefs.spacing) or thinner dowels (dowel.diameter in the shop file)"
             )
@@ -82,7 +82,7 @@ def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
     if len(holes) < 3:
         return True
     points = np.array(holes)
-    spread = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
+    spread = distances_between(points, points)
     i, j = divmod(int(np.argmax(spread)), len(points))
     as_far = np.argwhere((np.abs(spread - spread[i, j]) <= near_mm) & ~np.eye(len(points), dtype=bool))
     for k, m in as_far.tolist():
@@ -90,15 +90,13 @@ def fits_turned(holes: Sequence[Point], near_mm: float) -> bool:
             if (k, m) == (i, j) and not mirror:
                 continue
             image = _carried(points, (i, j), (k, m), mirror=mirror)
-            nearest = np.min(np.hypot(*(image[:, None] - points[None]).transpose(2, 0, 1)), axis=1)
+            nearest = np.min(distances_between(image, points), axis=1)
             if np.all(nearest <= near_mm):
                 return True
     return False
 
 
-def _carried(
-    points: NDArray[np.float64], pair: tuple[int, int], onto: tuple[int, int], *, mirror: bool
-) -> NDArray[np.float64]:
+def _carried(points: Array, pair: tuple[int, int], onto: tuple[int, int], *, mirror: bool) -> Array:
     """All points moved so that one pair lies on another, turned over first if `mirror`."""
     z = points[:, 0] + 1j * points[:, 1]
     a, b = z[pair[0]], z[pair[1]]
@@ -109,39 +107,35 @@ def _carried(
     return np.column_stack([turned.real, turned.imag])
 
 
-def _places(room: Room, over: Outline, step_mm: float, diameter_mm: float) -> NDArray[np.float64]:
+def _places(room: Room, over: Outline, step_mm: float, diameter_mm: float) -> Array:
     """Points of a grid over an outline at which a dowel keeps its wall to everything, (n, 2)."""
-    x0, y0, x1, y1 = over.bounds
-    grid = np.stack(np.meshgrid(np.arange(x0, x1, step_mm), np.arange(y0, y1, step_mm)), axis=-1).reshape(-1, 2)
-    grid = grid + step_mm / 2
+    grid = grid_over(over, step_mm)
     grid = grid[Room(outlines=(over,)).inside(grid)]
     return grid[room.fits(grid, diameter_mm / 2 + WALL_MM)]
 
 
-def _farthest_pair(places: NDArray[np.float64], least_mm: float) -> list[Point]:
+def _farthest_pair(places: Array, least_mm: float) -> list[Point]:
     """The two places farthest apart (fewer where there are none that far); they lie on the outer rim of the places."""
     if len(places) < 2:
-        return [(float(x), float(y)) for x, y in places]
+        return [_point(place) for place in places]
     rim: set[int] = set()
     for angle in np.linspace(0.0, math.pi, 36, endpoint=False):
         reach = places @ np.array([math.cos(angle), math.sin(angle)])
         rim.update((int(np.argmax(reach)), int(np.argmin(reach))))
-    pairs = list(combinations(sorted(rim), 2))
+    pairs = combinations(sorted(rim), 2)
     i, j = max(pairs, key=lambda ij: float(np.hypot(*(places[ij[0]] - places[ij[1]]))))
-    if np.hypot(*(places[i] - places[j])) < least_mm:
-        return [(float(places[i][0]), float(places[i][1]))]
-    return [(float(x), float(y)) for x, y in (places[i], places[j])]
+    chosen = (i,) if np.hypot(*(places[i] - places[j])) < least_mm else (i, j)
+    return [_point(places[at]) for at in chosen]
 
 
-def _key_place(places: NDArray[np.float64], held: Sequence[Point], diameter_mm: float) -> Point | None:
+def _key_place(places: Array, held: Sequence[Point], diameter_mm: float) -> Point | None:
     """A further place that tells the piece's two faces and ends apart as clearly as any: the most lopsided triangle."""
     away = np.min([np.full(len(places), np.inf), *(np.hypot(*(places - np.array(h)).T) for h in held)], axis=0)
     usable = away >= diameter_mm + WALL_MM
     if not np.any(usable):
         return None
     if len(held) < 2:
-        best = int(np.argmax(np.where(usable, away, -1.0)))
-        return float(places[best][0]), float(places[best][1])
+        return _point(places[int(np.argmax(np.where(usable, away, -1.0)))])
     a, b = np.array(held[0]), np.array(held[1])
     axis = (b - a) / np.hypot(*(b - a))
     along = (places - (a + b) / 2) @ axis
@@ -152,12 +146,11 @@ def _key_place(places: NDArray[np.float64], held: Sequence[Point], diameter_mm: 
     for best in order[:200]:
         if lopsided[best] <= 0:
             return None
-        place = (float(places[best][0]), float(places[best][1]))
+        place = _point(places[best])
         if not fits_turned([*held, place], diameter_mm / 2):
             return place
     return None
 
 
-def _size(piece: Outline) -> str:
-    x0, y0, x1, y1 = piece.bounds
-    return f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
+def _point(place: Array) -> Point:
+    return float(place[0]), float(place[1])

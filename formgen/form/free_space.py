@@ -7,7 +7,7 @@ thousands; what one test refuses the next does not look at.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, lru_cache, partial
 
@@ -18,7 +18,10 @@ from formgen.geometry.distance import Array, Edges, Lines, Mask
 from formgen.geometry.outline import Outline, Point
 from formgen.recipe.schema import WALL_MM
 
-__all__ = ["WALL_MM", "Capsule", "Room"]
+__all__ = ["WALL_MM", "Capsule", "Room", "grid_over", "size_text", "steps_about"]
+
+#: A feature that clashes is tried this much further along, again and again (mm).
+STEP_MM = 5.0
 
 
 @fixed
@@ -126,6 +129,27 @@ class _Edges(Edges):
 def _edges_of(outline: Outline) -> _Edges:
     """A form asks for the room in a few outlines, over and over."""
     return _Edges(outline)
+
+
+def grid_over(outline: Outline, step_mm: float) -> Array:
+    """Points of a grid over an outline's extents, (n, 2), the first half a step inside the lower left corner."""
+    x0, y0, x1, y1 = outline.bounds
+    grid = np.stack(np.meshgrid(np.arange(x0, x1, step_mm), np.arange(y0, y1, step_mm)), axis=-1)
+    return np.asarray(grid.reshape(-1, 2) + step_mm / 2)
+
+
+def steps_about(station_mm: float, count: int) -> Iterator[float]:
+    """A station, and so many steps of 5 mm to either side of it in turn: where a feature that clashes is tried."""
+    yield station_mm
+    for i in range(1, count + 1):
+        yield station_mm + i * STEP_MM
+        yield station_mm - i * STEP_MM
+
+
+def size_text(outline: Outline) -> str:
+    """An outline's extents, `320 × 180 mm`."""
+    x0, y0, x1, y1 = outline.bounds
+    return f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
 
 
 def _all_good(points: Array, tests: Sequence[Callable[[Array], Mask]]) -> Mask:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from formgen.errors import FormError
 from formgen.fixed import fixed
 from formgen.form.body import Body
+from formgen.form.free_space import size_text
 from formgen.geometry.distance import Arcs
 from formgen.geometry.outline import Outline, Point
 from formgen.recipe.shop import Sheet
@@ -84,10 +85,9 @@ def plan_joints(body: Body, sheet: Sheet, least_pieces: int) -> Joints:
             pieces = (piece for joints in dict.fromkeys((odd, even)) for piece in _pieces(body, joints, 0.0))
             if all(fits(piece, room) and not (count > 1 and is_splinter(piece)) for piece in pieces):
                 return Joints(body=body, odd=odd, even=even)
-    tall = body.outline().bounds
     keys = "form.body, form.least_pieces" if body.kind == "block" else "form.sheet"
     raise FormError(
-        f"{keys}: no number of pieces divides a {body.kind} {tall[2] - tall[0]:.0f} × {tall[3] - tall[1]:.0f} mm for "
+        f"{keys}: no number of pieces divides a {body.kind} {size_text(body.outline())} for "
         f"the sheet, {sheet.length_mm:.0f} × {sheet.width_mm:.0f} mm with a margin of {sheet.edge_margin_mm:.0f} mm, "
         "without splinters, expected pieces that fit; "
         f"{'use body: band' if body.kind == 'block' else 'use a larger sheet or less backing'}"

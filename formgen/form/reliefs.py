@@ -7,7 +7,7 @@ relief lies; mm. A relief that clashes is moved along the face; one that finds n
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import pairwise
 
@@ -16,15 +16,13 @@ from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.form.body import Body
 from formgen.form.curve_ends import Stand
-from formgen.form.free_space import WALL_MM, Capsule, Room
+from formgen.form.free_space import STEP_MM, WALL_MM, Capsule, Room, steps_about
 from formgen.form.stack import Opening
 from formgen.geometry.outline import Outline, Point
 from formgen.lengths import Units
+from formgen.recipe.model import Recipe
 from formgen.recipe.schema import ReliefAsk
 from formgen.recipe.shop import Clamp
-
-#: A relief that clashes is tried this much further along, again and again (mm).
-STEP_MM = 5.0
 
 
 @fixed
@@ -48,12 +46,9 @@ def place_reliefs(
     body: Body,
     part: tuple[float, float],
     ask: ReliefAsk,
-    clamp: Clamp,
+    recipe: Recipe,
     room: Room,
-    *,
     pairs: Sequence[Stand],
-    asked_for: bool,
-    units: Units,
 ) -> tuple[tuple[Relief, ...], tuple[Finding, ...]]:
     """Reliefs for the pair at the ends of the curve, then at even steps between, each within `ask.spacing_mm`.
 
@@ -61,25 +56,24 @@ def place_reliefs(
         body: what they are cut into.
         part: stations on the face where the finished part begins and ends.
         ask: shape, distance behind the face and greatest spacing.
-        clamp: the jaw that must go in.
+        recipe: the clamp whose jaw must go in; a form without room for any relief is refused where it names them.
         room: what is free before any relief is placed.
         pairs: where a clamp must be able to stand, the right end first.
-        asked_for: the recipe names them, so that a form without room for any is refused.
-        units: in which the findings are written.
 
     Raises:
         FormError: reliefs were asked for and the body has no room for a single one.
     """
+    clamp, units = recipe.shop.clamp, recipe.units
     placed, dropped, room = _placed(body, pairs, ask, clamp, room)
     even = _even(part, ask.spacing_mm, sorted(relief.station_mm for _, relief in placed))
     others, without, _ = _placed(body, even, ask, clamp, room)
     moved = [abs(relief.station_mm - wish.station_mm) for wish, relief in others]
     reliefs = sorted((relief for _, relief in (*placed, *others)), key=lambda r: r.station_mm)
     if reliefs:
-        found = _findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask.spacing_mm, units)
+        found = [*_findings(reliefs, [by for by in moved if by > 1e-9], without, part, ask.spacing_mm, units)]
     else:
         need = ask.setback_mm + clamp.jaw_mm + clamp.play_mm + WALL_MM
-        if asked_for:
+        if recipe.asked.form.clamp_reliefs:
             raise FormError(
                 f"form.clamp_reliefs: no relief finds room in {body.backing_mm:.0f} mm of backing, expected about "
                 f"{need:.0f} mm (setback, jaw with play, and a wall of {WALL_MM:.0f} mm): raise form.backing or lower "
@@ -128,10 +122,7 @@ def _between(station_mm: float, step_mm: float) -> Stand:
 
 def _nearest_place(body: Body, wish: Stand, ask: ReliefAsk, clamp: Clamp, room: Room) -> Relief | None:
     """The relief at the station nearest to the one wished for at which its wall all round is thick enough."""
-    tries = [wish.station_mm]
-    for i in range(1, int((wish.greatest_mm - wish.least_mm) / STEP_MM) + 2):
-        tries.extend((wish.station_mm + i * STEP_MM, wish.station_mm - i * STEP_MM))
-    for station in tries:
+    for station in steps_about(wish.station_mm, int((wish.greatest_mm - wish.least_mm) / STEP_MM) + 1):
         if not wish.least_mm - 1e-9 <= station <= wish.greatest_mm + 1e-9:
             continue
         relief = _relief(body, station, ask, clamp)
@@ -166,15 +157,12 @@ def _findings(
     part: tuple[float, float],
     spacing_mm: float,
     units: Units,
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """Find which reliefs were moved, and where those that found no place leave a gap wider than asked."""
-    found = []
     if moved:
-        found.append(finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed)))
+        yield finding("form.relief-moved", units, value=max(moved), moved=len(moved), reliefs=len(placed))
     stations = [part[0], *(r.station_mm for r in placed), part[1]]
     gaps = [b - a for a, b in pairwise(stations[1:-1])]
     gaps.extend(2 * end for end in (stations[1] - stations[0], stations[-1] - stations[-2]))
     if dropped and max(gaps) > spacing_mm + 1e-6:
-        gap = {"value": max(gaps), "limit": spacing_mm}
-        found.append(finding("form.relief-dropped", units, **gap, dropped=len(dropped)))
-    return found
+        yield finding("form.relief-dropped", units, value=max(gaps), limit=spacing_mm, dropped=len(dropped))

@@ -7,8 +7,9 @@ of who writes on them. No solid is built here and no file written.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
+from itertools import compress
 
 import numpy as np
 
@@ -31,8 +32,7 @@ from formgen.form.strength import form_strength, strength_findings
 from formgen.form.weight import weigh, weight_findings
 from formgen.geometry.arcspline import same_place
 from formgen.geometry.outline import Outline, Point
-from formgen.makes.parts import parts_made
-from formgen.makes.trim_lines import trim_lines
+from formgen.makes.parts import parts_made, trim_lines
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import ReliefAsk
@@ -204,16 +204,7 @@ def _reliefs(plan: Plan, room: Room) -> tuple[tuple[Relief, ...], tuple[Finding,
     if wanted is False or (wanted is None and plan.pressing.form_in_bag):
         return (), ()
     ask = wanted if isinstance(wanted, ReliefAsk) else _usual_relief(plan.pressing)
-    return place_reliefs(
-        plan.body,
-        plan.part,
-        ask,
-        recipe.shop.clamp,
-        room,
-        pairs=_pair_wishes(plan),
-        asked_for=bool(wanted),
-        units=recipe.units,
-    )
+    return place_reliefs(plan.body, plan.part, ask, recipe, room, _pair_wishes(plan))
 
 
 def _pair_wishes(plan: Plan) -> tuple[Stand, ...]:
@@ -274,15 +265,14 @@ def _ports(
     return ports, tuple(dict.fromkeys(found))
 
 
-def _stack_findings(plan: Plan) -> list[Finding]:
+def _stack_findings(plan: Plan) -> Iterator[Finding]:
     part, units = plan.pressing.recipe.part, plan.pressing.recipe.units
     spare = plan.count * plan.sheet_mm - part.depth_mm
     stack = {"layers": plan.count, "sheet": plan.sheet_mm}
-    found = [finding("form.stack", units, value=spare, limit=2 * part.edge_trim_mm, **stack)]
+    yield finding("form.stack", units, value=spare, limit=2 * part.edge_trim_mm, **stack)
     pieces = len(plan.joints.odd) + 1
     if pieces > 1:
-        found.append(finding("form.pieces", units, value=pieces))
-    return found
+        yield finding("form.pieces", units, value=pieces)
 
 
 @fixed
@@ -300,14 +290,8 @@ class Features:
             inside = Room(outlines=(outline,))
             grounds = inside.free(np.array([r.ground.a for r in self.reliefs]).reshape(-1, 2))
             centres = inside.free(np.array(self.dowels).reshape(-1, 2))
-            self._seen[outline] = (
-                [r for r, free in zip(self.reliefs, grounds, strict=True) if free > 0],
-                [
-                    Hole(centre=d, diameter_mm=self.dowel_mm)
-                    for d, free in zip(self.dowels, centres, strict=True)
-                    if free > 0
-                ],
-            )
+            holes = [Hole(centre=d, diameter_mm=self.dowel_mm) for d in compress(self.dowels, centres > 0)]
+            self._seen[outline] = (list(compress(self.reliefs, grounds > 0)), holes)
         return self._seen[outline]
 
 

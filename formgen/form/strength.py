@@ -17,7 +17,6 @@ from itertools import combinations
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
@@ -26,6 +25,7 @@ from formgen.form.model import Strength, StrengthCheck
 from formgen.form.plate import Bent, cantilever_strip, clamped_strip, plate_stiffness_n_mm, supported_rectangle
 from formgen.form.stack import Layer
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import Array, distances_between
 from formgen.geometry.outline import Outline
 from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.lengths import Units
@@ -134,15 +134,13 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
     )
 
 
-def strength_findings(strength: Strength, units: Units) -> list[Finding]:
+def strength_findings(strength: Strength, units: Units) -> Iterator[Finding]:
     """List what gives or breaks; if nothing does, the one that is nearest to it."""
     found = [_finding(check, strength, units) for check in strength.checks if check.use > 1.0]
-    if found:
-        return found
-    worst = strength.checks[0]
-    return [
-        finding("form.strong-enough", units, value=worst.use, limit=1.0, check=worst.what, board_source=strength.source)
-    ]
+    yield from found
+    if not found:
+        said = {"check": strength.checks[0].what, "board_source": strength.source}
+        yield finding("form.strong-enough", units, value=strength.checks[0].use, limit=1.0, **said)
 
 
 def continuous_share(layers: Sequence[Layer]) -> float:
@@ -207,8 +205,8 @@ def _in_the_bag(
     grooves = [g for layer in channels for piece in layer.pieces for g in piece.grooves]
     if grooves:
         longest = max(grooves, key=lambda g: g.cleared.area_mm2 / g.width_mm)
-        long, floor = longest.cleared.area_mm2 / longest.width_mm, sheet - longest.depth_mm
-        short, long = sorted((longest.width_mm, long))
+        floor = sheet - longest.depth_mm
+        short, long = sorted((longest.width_mm, longest.cleared.area_mm2 / longest.width_mm))
         bent = supported_rectangle(q, short, long, material.stiffness(floor), material.poisson)
         yield material.bent("floor", short, floor, bent)
     if pressing.side == "male" and pressing.recipe.asked.form.body == "band":
@@ -234,15 +232,9 @@ def _part_over_channel(pressing: Pressing, sheet_mm: float, material: Material) 
     bent = clamped_strip(material.pressure_mpa, sheet_mm, across)
     thickest = max(plies, key=lambda ply: ply.modulus_mpa * ply.thickness_mm)
     own = bent.moment_n * loose_stiffness_n_mm([thickest]) / whole
-    return StrengthCheck(
-        what="part",
-        span_mm=sheet_mm,
-        thickness_mm=thickest.thickness_mm,
-        deflection_mm=bent.deflection_mm,
-        deflection_limit_mm=material.tolerance_mm,
-        stress_mpa=6.0 * own / thickest.thickness_mm**2,
-        stress_limit_mpa=None,
-    )
+    stress = 6.0 * own / thickest.thickness_mm**2
+    check = material.check("part", sheet_mm, thickest.thickness_mm, 0.0, stress)
+    return replace(check, deflection_mm=bent.deflection_mm, stress_limit_mpa=None)
 
 
 def _hollow_band(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline, material: Material) -> StrengthCheck:
@@ -293,17 +285,15 @@ class Wall:
 
 def walls(layers: Sequence[Layer]) -> list[Wall]:
     """The thinnest wall to an edge and the thinnest rib, each with the length of its opening; none without openings."""
-    held: dict[tuple[Outline, Outline], None] = {}
-    for layer in layers:
-        for piece in layer.pieces:
-            held.update(dict.fromkeys((piece.outline, opening.outline) for opening in piece.openings))
+    pieces = (piece for layer in layers for piece in layer.pieces)
+    held = dict.fromkeys((piece.outline, opening.outline) for piece in pieces for opening in piece.openings)
     if not held:
         return []
     edges = [_to_edge(piece, opening) for piece, opening in held]
     found = [min(edges, key=lambda wall: wall.thickness_mm / wall.span_mm)]
     sampled = {opening: _points(opening) for _, opening in held}
     ribs = [
-        Wall(kind="rib", span_mm=max(_length(a), _length(b)), thickness_mm=_apart(a, b))
+        Wall(kind="rib", span_mm=max(_length(a), _length(b)), thickness_mm=float(np.min(distances_between(a, b))))
         for a, b in combinations(sampled.values(), 2)
     ]
     if ribs:
@@ -317,14 +307,10 @@ def _to_edge(piece: Outline, opening: Outline) -> Wall:
     return Wall(kind="edge", span_mm=_length(points), thickness_mm=float(np.min(free)))
 
 
-def _points(outline: Outline) -> NDArray[np.float64]:
+def _points(outline: Outline) -> Array:
     return np.array(outline.flattened(SAMPLED_MM))
 
 
-def _length(points: NDArray[np.float64]) -> float:
+def _length(points: Array) -> float:
     """Greatest distance between two points of an opening."""
-    return float(np.max(np.hypot(*(points[:, None] - points).transpose(2, 0, 1))))
-
-
-def _apart(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
-    return float(np.min(np.hypot(*(a[:, None] - b).transpose(2, 0, 1))))
+    return float(np.max(distances_between(points, points)))

@@ -26,6 +26,11 @@ def distances_mm(points: Array, edges: Sequence[Edge]) -> Array:
     return Edges(edges).distances_mm(points)
 
 
+def distances_between(points: Array, others: Array) -> Array:
+    """Distance of each point, (n, 2), from each of others, (m, 2): (n, m)."""
+    return np.asarray(np.hypot(*(points[:, None] - others).transpose(2, 0, 1)))
+
+
 def off_line(x: Array, y: Array, dx: Array, dy: Array) -> tuple[Array, Array]:
     """The way from a line's nearest point to a point, in x and y; any shapes that go together.
 

@@ -2,20 +2,24 @@
 
 In: a Laminate, the side of the form, the way of pressing, the clamp reliefs and the width of a jaw. Out: a ClampPlan in
 mm. It places no reliefs; what a clamp must push is in `bending`, which of them must stay is decided in `on_form`.
+Last: whether clamps through a caul press the glue line everywhere, and with enough; mm, kPa.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from formgen.errors import PressError
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
+from formgen.geometry.arcspline import same_place
 from formgen.holding.bending.forces import STRAIGHT_PER_MM
 from formgen.laminate.plies import Laminate
+from formgen.press.caul import caul_for_mm, clamp_pressure_kpa, clamps_across, spacing_for_mm
 from formgen.press.film import Side
+from formgen.press.setup import Pressing
 from formgen.recipe.schema import Way
 
 #: Numbers of the clamps of each step, those of one pair together.
@@ -178,20 +182,69 @@ def _place(laminate: Laminate, number: int, station_mm: float, side: Side, jaw_m
     )
 
 
-def _flat_findings(laminate: Laminate, places: Sequence[ClampPlace], jaw_mm: float) -> list[Finding]:
+def _flat_findings(laminate: Laminate, places: Sequence[ClampPlace], jaw_mm: float) -> Iterator[Finding]:
     part, units = laminate.recipe.part, laminate.recipe.units
     flat = [p for p in places if p.flat_mm > part.tolerance_mm]
     if not flat:
-        return []
+        return
     worst = max(flat, key=lambda p: p.flat_mm)
-    return [
-        finding(
-            "press.flat-spot",
+    yield finding(
+        "press.flat-spot",
+        units,
+        value=worst.flat_mm,
+        limit=part.tolerance_mm,
+        jaw=jaw_mm,
+        clamps=tuple(place.number for place in flat),
+        longest=math.sqrt(8.0 * worst.face_radius_mm * part.tolerance_mm),
+    )
+
+
+def widest_mm(stations_mm: Sequence[float], length_mm: float) -> float:
+    """The greatest spacing that counts: between two clamps, or twice from the last clamp to the end of the part."""
+    ordered = sorted(stations_mm)
+    if not ordered:
+        return 2.0 * length_mm
+    ends = (2.0 * ordered[0], 2.0 * (length_mm - ordered[-1]))
+    return max(*ends, *(b - a for a, b in pairwise(ordered)), 0.0)
+
+
+def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[Finding]:
+    """Clamps too far apart for the caul, or too weak for the glue.
+
+    Args:
+        pressing: the caul and the glue.
+        stations_mm: of the reliefs on the pressed centre line.
+    """
+    if pressing.caul is None or not stations_mm:
+        return
+    recipe = pressing.recipe
+    units, shop, part = recipe.units, recipe.shop, recipe.part
+    depth = part.depth_mm + 2.0 * part.edge_trim_mm
+    force, caul = pressing.caul.clamp_n, pressing.caul.caul_mm
+    jaw = shop.clamp.jaw_mm
+    on_face = [same_place(pressing.laminate.pressed, pressing.face, s) for s in stations_mm]
+    spacing = widest_mm(on_face, pressing.face.length_mm)  # reliefs are spaced along the face
+    if spacing > pressing.caul.reach_mm + 1e-6:
+        case = "asked" if pressing.caul.spacing_mm > pressing.caul.reach_mm + 1e-6 else "moved"
+        gap = {"value": spacing, "limit": pressing.caul.reach_mm, "caul": caul}
+        yield finding("press.caul-spacing", units, case, **gap, thicker=caul_for_mm(spacing, jaw))
+    glue = pressing.glue
+    if glue.asked_least_mpa is None or glue.adhesive is None:
+        return
+    asked_kpa = 1000.0 * glue.asked_least_mpa
+    pressure = clamp_pressure_kpa(force, spacing, depth, jaw, caul)
+    if pressure < asked_kpa:
+        across = clamps_across(depth, jaw, caul)
+        yield finding(
+            "press.caul-pressure",
             units,
-            value=worst.flat_mm,
-            limit=part.tolerance_mm,
-            jaw=jaw_mm,
-            clamps=tuple(place.number for place in flat),
-            longest=math.sqrt(8.0 * worst.face_radius_mm * part.tolerance_mm),
+            value=pressure,
+            limit=asked_kpa,
+            each="one" if across == 1 else "several",
+            across=across,
+            force=force,
+            pressure=pressure / 1000.0,
+            asked=glue.asked_least_mpa,
+            glue=glue.adhesive,
+            closer=spacing_for_mm(asked_kpa, force, depth, jaw, caul),
         )
-    ]

@@ -10,10 +10,9 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from formgen.errors import CurveError, PressError
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
-from formgen.geometry.arcspline import ArcSpline, same_place
+from formgen.form.bar import at_height
 from formgen.holding.off_form.standing import across_mm
 from formgen.laminate.plies import Laminate
 from formgen.lengths import write_tape
@@ -93,10 +92,10 @@ def bar_setting(pressing: Pressing, faces: Faces, height_mm: float) -> BarSettin
     laminate, lies = pressing.laminate, lying_on(pressing, faces)
     outward = -1.0 if faces == "outside" else 1.0
     face = outward * laminate.thickness_mm / 2.0
-    wood = _at_height(laminate, face, height_mm)
-    jaws = _at_height(laminate, face + outward * math.fsum(mm for _, mm in lies), height_mm)
-    leans = (math.asin(min(1.0, abs(math.cos(laminate.pressed.pose(s).heading_rad)))) for s in wood[1])
-    return _setting(laminate, faces, height_mm, lies, (wood[0], jaws[0]), wood[1], face, max(leans))
+    wood, stations, _ = at_height(laminate, face, height_mm)
+    jaws, _, _ = at_height(laminate, face + outward * math.fsum(mm for _, mm in lies), height_mm)
+    leans = (math.asin(min(1.0, abs(math.cos(laminate.pressed.pose(s).heading_rad)))) for s in stations)
+    return _setting(laminate, faces, height_mm, lies, (wood, jaws), stations, face, max(leans))
 
 
 def tie_setting(pressing: Pressing) -> BarSetting:
@@ -166,32 +165,13 @@ def _setting(
     )
 
 
-def _at_height(laminate: Laminate, offset_mm: float, height_mm: float) -> tuple[float, tuple[float, float]]:
-    """Distance between the two places at a height on a parallel curve, and their stations on the centre line."""
-    try:
-        held: ArcSpline | None = laminate.pressed.parallel(offset_mm)
-    except CurveError:  # a jaw on the inside of a curve tighter than what lies there
-        held = None
-    crossings = held.at_height(height_mm) if held is not None else []
-    if held is None or len(crossings) < 2:
-        raise PressError(
-            f"spreader bar at {height_mm:.0f} mm: the part does not reach that height on both legs, "
-            "expected a height that it passes twice; move the bar or lengthen the legs"
-        )
-    right, left = (same_place(held, laminate.pressed, s) for s in (crossings[0], crossings[-1]))
-    return held.pose(crossings[0]).x_mm - held.pose(crossings[-1]).x_mm, (right, left)
-
-
 def _span_per_bar(laminate: Laminate, held_mm: tuple[float, float], offset_mm: float) -> float:
     """Slope of the finished span by the bar, both closed by one share of curvature; NaN where the bar feels nothing."""
     finished, face = laminate.arch.target, measured_offset_mm(laminate)
     bar, span = (
         across_mm(curve.scaled_curvature(1.0 + SMALL), stations, offset)
         - across_mm(curve.scaled_curvature(1.0 - SMALL), stations, offset)
-        for curve, stations, offset in (
-            (laminate.pressed, held_mm, offset_mm),
-            (finished, laminate.springing_mm, face),
-        )
+        for curve, stations, offset in ((laminate.pressed, held_mm, offset_mm), (finished, laminate.springing_mm, face))
     )
     return span / bar if bar else math.nan
 

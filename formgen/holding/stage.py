@@ -12,14 +12,13 @@ from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.holding.bending.forces import bend_to_form
 from formgen.holding.bending.soft_vacuum import SoftVacuum, soft_vacuum
-from formgen.holding.caul_spacing import caul_findings
-from formgen.holding.clamps import ClampPlan, clamp_plan, first_clamp_mm
+from formgen.holding.clamps import ClampPlan, caul_findings, clamp_plan, first_clamp_mm
 from formgen.holding.model import Holding
-from formgen.holding.off_form.advice import OffForm, off_the_form
-from formgen.holding.off_form.findings import no_shape_found
+from formgen.holding.off_form.advice import OffForm, no_shape_found, off_the_form
 from formgen.holding.on_form.choose import on_the_form
 from formgen.holding.on_form.model import OnForm
-from formgen.holding.spreader_bar import BarSetting, bar_on_form, tape_findings
+from formgen.holding.spreader_bar import bar_on_form, tape_findings
+from formgen.press.setup import Pressing
 
 
 def make_holding(form: Form) -> Holding:
@@ -30,10 +29,11 @@ def make_holding(form: Form) -> Holding:
     """
     pressing, stations = form.pressing, form.relief_stations_mm
     bending = bend_to_form(pressing.laminate, stations, pressing.side, pressing.way)
-    soft = _soft_vacuum(form)
-    on = _on(form)
-    clamps, bar = _clamps(form, on), _bar(form)
-    off, off_findings = _off(form)
+    alone = pressing.way == "part-bagged"  # only then can clamps come off, and the part with its bag
+    soft, on = (_soft_vacuum(pressing), _on(form)) if alone else (None, None)
+    clamps = _clamps(form, on)
+    bar = None if form.bar is None else bar_on_form(pressing, form.bar.touch.height_mm)
+    off, off_findings = _off(form) if alone else (None, ())
     return Holding(
         **{field.name: getattr(form, field.name) for field in fields(form)},
         bending=bending,
@@ -54,11 +54,8 @@ def make_holding(form: Form) -> Holding:
     )
 
 
-def _soft_vacuum(form: Form) -> SoftVacuum | None:
-    """The most vacuum while the plies are bent, where the bag is round the part alone."""
-    pressing = form.pressing
-    if pressing.way != "part-bagged":
-        return None
+def _soft_vacuum(pressing: Pressing) -> SoftVacuum:
+    """The most vacuum while the plies are bent."""
     recipe = pressing.recipe
     asked = recipe.asked.press.vacuum_kpa
     full = asked if asked is not None else recipe.shop.pump.vacuum_kpa
@@ -71,23 +68,13 @@ def _clamps(form: Form, on: OnForm | None) -> ClampPlan | None:
         return None
     pressing = form.pressing
     jaw = pressing.recipe.shop.clamp.jaw_mm
-    holds = on is not None and on.holds
-    staying = {c.clamp for c in on.stays if c.clamp is not None} if on is not None and holds else None
+    staying = {c.clamp for c in on.stays if c.clamp is not None} if on is not None and on.holds else None
     return clamp_plan(pressing.laminate, form.relief_stations_mm, pressing.side, jaw, pressing.way, staying)
 
 
-def _bar(form: Form) -> BarSetting | None:
-    """The setting at the height of the form's seat."""
-    if form.bar is None:
-        return None
-    return bar_on_form(form.pressing, form.bar.touch.height_mm)
-
-
-def _on(form: Form) -> OnForm | None:
-    """Return what the part does on the form with most clamps off; only where the bag goes round the part alone."""
+def _on(form: Form) -> OnForm:
+    """Return what the part does on the form with most clamps off."""
     pressing = form.pressing
-    if pressing.way != "part-bagged":
-        return None
     slack = pressing.recipe.asked.press.slack_mm
     return on_the_form(pressing.laminate, pressing.side, form.relief_stations_mm, pressing.pressure_kpa, slack)
 
@@ -95,10 +82,8 @@ def _on(form: Form) -> OnForm | None:
 def _off(form: Form) -> tuple[OffForm | None, tuple[Finding, ...]]:
     """Return what becomes of the part if it leaves the form in its bag, and what to know of it.
 
-    Without a bag of its own it cannot; where no shape is found that bar or tie would hold, it must not.
+    Where no shape is found that bar or tie would hold, it must not.
     """
-    if form.pressing.way != "part-bagged":
-        return None, ()
     try:
         off = off_the_form(form.pressing, form.bar.touch.height_mm if form.bar is not None else None)
     except NoRestError:

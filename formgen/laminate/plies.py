@@ -6,10 +6,10 @@ from formgen.curve.arch import Arch
 from formgen.findings import Finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
+from formgen.laminate.bend import CurvedStrength
 from formgen.laminate.boards import Materials
 from formgen.laminate.moisture import Moisture
 from formgen.laminate.ply import Ply
-from formgen.laminate.structural import CurvedStrength
 from formgen.laminate.tails import EndTail
 from formgen.recipe.model import Recipe
 

@@ -11,20 +11,19 @@ from itertools import pairwise
 
 from formgen.curve.arch import Arch, levelled
 from formgen.errors import CurveError, LaminateError
-from formgen.findings import Finding
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import strip_crossing
-from formgen.laminate.bend import bend_findings
+from formgen.laminate.bend import bend_findings, curved_strength, strength_findings
 from formgen.laminate.boards import material_findings, materials
 from formgen.laminate.choice import choose
 from formgen.laminate.moisture import Moisture, moisture_findings, pull_in
 from formgen.laminate.plies import Laminate, Ply, tightest_stretch
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import Stock, asked_stocks
-from formgen.laminate.structural import curved_strength, strength_findings
 from formgen.laminate.tails import EndTail, end_tails, tail_findings
 from formgen.lengths import write_length
 from formgen.recipe.catalogue import adhesive
+from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
 
@@ -48,13 +47,6 @@ def make_laminate(arch: Arch) -> Laminate:
     tails = _tails(arch, stocks, pressed)
     strength = curved_strength(stocks, arch.target.tightest_radius_mm - math.fsum(thicknesses) / 2.0)
     cuts = materials(plies, stocks, arch)
-    findings: list[Finding] = [chosen] if chosen is not None else []
-    findings.extend(bend_findings(plies, stocks, arch.recipe.units))
-    findings.extend(moisture_findings(moisture, s, recipe.part.tolerance_mm, recipe.units))
-    findings.extend(strength_findings(strength, recipe.units))
-    if tails is not None:
-        findings.extend(tail_findings(tails, arch))
-    findings.extend(material_findings(cuts, arch))
     return Laminate(
         arch=arch,
         plies=plies,
@@ -72,15 +64,26 @@ def make_laminate(arch: Arch) -> Laminate:
         materials=cuts,
         pressed=pressed,
         springing_mm=arch.springing_mm,
-        findings=tuple(findings),
+        findings=(
+            *([] if chosen is None else [chosen]),
+            *bend_findings(plies, stocks, recipe.units),
+            *moisture_findings(moisture, s, recipe.part.tolerance_mm, recipe.units),
+            *strength_findings(strength, recipe.units),
+            *([] if tails is None else tail_findings(tails, arch)),
+            *material_findings(cuts, arch),
+        ),
     )
+
+
+def named_adhesive(recipe: Recipe) -> Adhesive | None:
+    """The glue that the recipe names, else the shop's usual one; None where nobody chose."""
+    name = recipe.asked.laminate.adhesive or recipe.shop.adhesive
+    return None if name is None else adhesive(name, recipe.shop)
 
 
 def factors(recipe: Recipe) -> tuple[float, float]:
     """Glue-line stiffness and relaxation: the recipe's, else its adhesive's or the shop's usual one's, else 1 and 1."""
-    ask = recipe.asked.laminate
-    name = ask.adhesive or recipe.shop.adhesive
-    glue = None if name is None else adhesive(name, recipe.shop)
+    ask, glue = recipe.asked.laminate, named_adhesive(recipe)
     gamma, rho = (1.0, 1.0) if glue is None else (glue.glue_line_stiffness, glue.relaxation)
     return (
         gamma if ask.glue_line_stiffness is None else ask.glue_line_stiffness,
@@ -156,17 +159,15 @@ def _moisture(arch: Arch, stocks: Sequence[Stock], spring_back: float) -> Moistu
     Raises:
         LaminateError: it is to be allowed for and is not known.
     """
-    ask, shop = arch.recipe.asked.laminate, arch.recipe.shop
-    name, found = ask.adhesive or shop.adhesive, None
-    if name is not None:
-        glue = adhesive(name, shop)
+    ask, glue, found = arch.recipe.asked.laminate, named_adhesive(arch.recipe), None
+    if glue is not None:
         least, most = glue.spread_g_per_m2
         asked = ask.spread_g_per_m2
         spread = (least, (least + most) / 2.0, most) if asked is None else (asked, asked, asked)
-        share = figure("glue_water_least_share", shop).value
+        share = figure("glue_water_least_share", arch.recipe.shop).value
         found = pull_in(stocks, glue, spread, ask.sawn, share, spring_back, arch, allow=ask.allow_for_moisture)
     if found is None and ask.allow_for_moisture:
-        why = "a wood whose swelling and density are known" if name is not None else "a glue"
+        why = "a wood whose swelling and density are known" if glue is not None else "a glue"
         raise LaminateError(
             f"laminate.allow_for_moisture = true, expected {why}, to calculate what its water does: "
             "name it, or leave this out"

@@ -1,7 +1,8 @@
 """Stage `makes`: an opening's part laid on a form that was made for several, and the part that comes off it so.
 
 In: the part as it would be pressed on a form of its own, and the pressing of the form. Out: where it lies, and its own
-Pressing on that form: its own plies, lengths and legs, the form's curve; mm.
+Pressing on that form: its own plies, lengths and legs, the form's curve; mm. What kind of curve a part has decides how
+it lies there.
 
 Assumptions:
     The part lies on the form with its middle on the form's (half an arch with its point on the form's), which is where
@@ -14,13 +15,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from formgen.curve.arch import levelled
+from formgen.curve.arch import Arch, levelled
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.stage import make_laminate
-from formgen.makes.kind import is_arc_on_legs, legs_mm, middle_mm, one_arc
 from formgen.press.setup import Pressing
 from formgen.press.stage import make_pressing
+
+_STRAIGHT_PER_MM = 1e-12
+#: A sweep past half a turn by less than this is half a turn (rad).
+_HALF_TURN_RAD = 1e-9
 
 
 @fixed
@@ -97,3 +101,32 @@ def _on_legs(
     made = ArcSpline.of(own.laminate.arch.target.start, [(right, 0.0), (along, 1.0 / made_radius), (left, 0.0)])
     begin = math.fsum([middle_mm(form.laminate.arch, form.laminate.springing_mm), -along / 2.0, -right])
     return Laid(made=made, begin_mm=begin, end_mm=begin + made.length_mm)
+
+
+def one_arc(arch: Arch) -> tuple[float, float] | None:
+    """Radius and length of the one arc on the centre line after release; None for any other curve."""
+    bent = [piece for piece in arch.target.merged().pieces if abs(piece[1]) > _STRAIGHT_PER_MM]
+    if len(bent) != 1 or bent[0][1] < 0.0 or arch.copies > 1 or any(arch.mitre_rad):
+        return None
+    return 1.0 / bent[0][1], bent[0][0]
+
+
+def legs_mm(arch: Arch) -> tuple[float, float]:
+    """Straight runs at the right and the left end."""
+    pieces = arch.target.pieces
+    right, left = (length if abs(k) <= _STRAIGHT_PER_MM else 0.0 for length, k in (pieces[0], pieces[-1]))
+    return right, left
+
+
+def is_arc_on_legs(arch: Arch) -> bool:
+    """Tell whether it is one arc of at most half a turn between two legs: such arcs share a form by their sweep."""
+    arc = one_arc(arch)
+    if arc is None or not all(legs_mm(arch)):
+        return False
+    return arc[1] / arc[0] <= math.pi + _HALF_TURN_RAD and arch.two_legged
+
+
+def middle_mm(arch: Arch, springing_mm: tuple[float, float]) -> float:
+    """Station that is laid on the other's: the point of half an arch, else midway between the springing points."""
+    right, left = springing_mm
+    return left if arch.copies > 1 else 0.5 * (right + left)

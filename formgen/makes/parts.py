@@ -1,24 +1,24 @@
 """Stage `makes`: the stage itself, from the pressing of a form to the parts that come off it.
 
 In: a Pressing, whose recipe names the openings where there are several. Out: one `Made` for each opening, in their
-order; mm.
+order; mm. Last the trim lines that are drawn on the form: both ends of each part, those of several openings by name.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from formgen.curve.deviation import fitted_deviation_mm
 from formgen.curve.ordinates import face_of, ordinates
 from formgen.curve.readings import measured_rise_mm, readings
 from formgen.findings import Finding, Severity
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, same_place
 from formgen.identity import part_id
-from formgen.makes.kind import middle_mm
 from formgen.makes.model import Made, MeasuredFrom, Trim
-from formgen.makes.on_form import Laid, as_made, laid_on
+from formgen.makes.on_form import Laid, as_made, laid_on, middle_mm
 from formgen.press.setup import Pressing
 from formgen.press.stage import pressing_of
 from formgen.recipe.as_asked import part_code
@@ -26,6 +26,10 @@ from formgen.recipe.model import Recipe
 
 #: A knot this near to the axis lies on it (mm).
 ON_IT_MM = 1e-9
+#: Lines nearer to each other than this are drawn as one: the width of a pencil (mm).
+TOGETHER_MM = 0.5
+#: Saw cuts whose lean differs by less are alike (rad): half a hundredth of a mm on 50.
+_LEAN_RAD = 1e-4
 
 
 def parts_made(form: Pressing) -> tuple[Made, ...]:
@@ -139,3 +143,45 @@ def _own_findings(mark: str, pressing: Pressing, form: Pressing) -> Iterable[Fin
     for finding in (*pressing.laminate.findings, *pressing.findings):
         if grave.get(finding.severity, 0) > known.get(finding.code, 0):
             yield replace(finding, message=f"{mark}: {finding.message}")
+
+
+@fixed
+class TrimLine:
+    """One line.
+
+    Args:
+        station_mm: on the form's pressed centre line.
+        lean_rad: how far the saw cut is turned from square, anticlockwise.
+        marks: the openings whose parts end there; none where all parts do.
+    """
+
+    station_mm: float
+    lean_rad: float
+    marks: tuple[str, ...]
+
+
+def trim_lines(makes: Sequence[Made]) -> tuple[TrimLine, ...]:
+    """The lines from the right; of a form for one opening two, without a mark."""
+    ends = [(end, mark) for part in makes for end, mark in zip(_ends(part), (part.mark, part.mark), strict=True)]
+    ends.sort(key=lambda held: held[0])
+    groups: list[list[tuple[tuple[float, float], str]]] = []
+    for held in ends:
+        first = groups[-1][0][0] if groups else None
+        if first and held[0][0] - first[0] <= TOGETHER_MM and abs(held[0][1] - first[1]) <= _LEAN_RAD:
+            groups[-1].append(held)
+        else:
+            groups.append([held])
+    return tuple(
+        TrimLine(
+            station_mm=sum(end[0] for end, _ in group) / len(group),
+            lean_rad=group[0][0][1],
+            marks=() if len(group) == len(makes) else tuple(mark for _, mark in group),
+        )
+        for group in groups
+    )
+
+
+def _ends(part: Made) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Station and lean of the right and the left end."""
+    right, left = part.pressing.arch.mitre_rad
+    return (part.ends_mm[0], -right), (part.ends_mm[1], left)

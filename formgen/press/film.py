@@ -7,6 +7,7 @@ Only a bag round the part alone gathers: it is drawn over the form with the part
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Literal
 
 from formgen.findings import Finding, finding, phrase
@@ -87,20 +88,20 @@ def choose_side(male: FilmFolds, female: FilmFolds, tolerance_mm: float, units: 
     return side, phrase("press.film-folds", "side", units, why, **values)
 
 
-def fold_findings(folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float, units: Units) -> list[Finding]:
+def fold_findings(
+    folds: FilmFolds, other: FilmFolds, side: Side, tolerance_mm: float, units: Units
+) -> Iterator[Finding]:
     """Folds that break the tolerance, with the way out."""
     if folds.most_mm <= tolerance_mm:
-        return []
+        return
     turned = "female" if side == "male" else "male"
-    return [
-        finding(
-            "press.film-folds",
-            units,
-            value=folds.most_mm,
-            limit=tolerance_mm,
-            this=side,
-            gathered=folds.gathered_mm,
-            covered=folds.covered_share,
-            other=turned if other.most_mm < folds.most_mm else "neither",
-        )
-    ]
+    yield finding(
+        "press.film-folds",
+        units,
+        value=folds.most_mm,
+        limit=tolerance_mm,
+        this=side,
+        gathered=folds.gathered_mm,
+        covered=folds.covered_share,
+        other=turned if other.most_mm < folds.most_mm else "neither",
+    )

@@ -6,13 +6,17 @@ While no glue is chosen nothing of it is reckoned but one long time in the press
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.lengths import Units
 from formgen.press.hollows import Hollows
+from formgen.press.vacuum import Vacuum
 from formgen.recipe.catalogue import adhesives
 from formgen.recipe.entries import USUAL_VALUE, Adhesive
 from formgen.recipe.figures import Figure, figure
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 
 
@@ -94,28 +98,20 @@ def longest_press_min() -> float:
 
 
 def plan_glue(
-    adhesive: Adhesive | None,
-    spread_g_per_m2: float | None,
-    plies: int,
-    line_m2: float,
-    shop: Shop,
-    pressure_kpa: float,
-    pump_down_s: float | None,
+    recipe: Recipe, adhesive: Adhesive | None, lines: int, line_m2: float, pressure_kpa: float, vacuum: Vacuum | None
 ) -> Glue:
     """The glue of one part.
 
     Args:
+        recipe: spread, without one the middle of the adhesive's range; the shop's people, temperature and figures.
         adhesive: shop's own or catalogue's; None while none is chosen.
-        spread_g_per_m2: None takes the middle of the adhesive's range.
-        plies: how many.
+        lines: how many.
         line_m2: mean area of a line.
-        shop: people, temperature, figures.
         pressure_kpa: of ply on ply.
-        pump_down_s: time to the vacuum; None without a bag.
+        vacuum: of the press, whose pump-down takes its time; None without a bag.
     """
-    lines = plies - 1
-    asked_spread = spread_g_per_m2 is not None
-    spread = spread_g_per_m2
+    shop, spread = recipe.shop, recipe.asked.laminate.spread_g_per_m2
+    asked_spread = spread is not None
     if spread is None and adhesive is not None:
         spread = sum(adhesive.spread_g_per_m2) / 2.0
     net = None if spread is None else glue_kg(lines, line_m2, spread)
@@ -130,7 +126,7 @@ def plan_glue(
         spread_g_per_m2=spread,
         net_kg=net,
         mixed_kg=None if net is None else net * (1.0 + figure("glue_waste_share", shop).value),
-        lay_up_min=_lay_up_min(lines * line_m2, shop, pump_down_s),
+        lay_up_min=_lay_up_min(lines * line_m2, shop, vacuum),
         open_least_min=None if adhesive is None else adhesive.open_min[0] * factor,
         open_most_min=None if adhesive is None else adhesive.open_min[1] * factor,
         press_min=press * factor,
@@ -144,10 +140,10 @@ def plan_glue(
     )
 
 
-def _lay_up_min(glued_m2: float, shop: Shop, pump_down_s: float | None) -> float:
+def _lay_up_min(glued_m2: float, shop: Shop, vacuum: Vacuum | None) -> float:
     """From the first glue until the pressure is on; without a bag the clamps are the last of it."""
     laying = glued_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
-    bagging = 0.0 if pump_down_s is None else figure("bagging_min", shop).value + pump_down_s / 60.0
+    bagging = 0.0 if vacuum is None else figure("bagging_min", shop).value + vacuum.pump_down_s / 60.0
     return laying + figure("bending_min", shop).value + bagging
 
 
@@ -164,7 +160,7 @@ def _usual(adhesive: Adhesive | None, *, asked_spread: bool) -> tuple[str, ...]:
 
 def glue_findings(
     glue: Glue, adhesive: Adhesive | None, shop: Shop, units: Units, hollows: Hollows, what: str
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """None chosen; too cold, times by a rule of thumb, too slow, too little pressure.
 
     Args:
@@ -176,78 +172,72 @@ def glue_findings(
         what: what presses the plies: `bag` or `clamps`.
     """
     if adhesive is None:
-        return [finding("press.glue-not-chosen", units, value=glue.press_min, glue_source=USUAL_VALUE)]
-    found = _by_rule(glue, figure("cure_doubling_celsius", shop), units)
+        yield finding("press.glue-not-chosen", units, value=glue.press_min, glue_source=USUAL_VALUE)
+        return
+    yield from _by_rule(glue, figure("cure_doubling_celsius", shop), units)
     if glue.temperature_celsius < adhesive.least_temperature_c:
-        found.append(
-            finding(
-                "press.too-cold",
-                units,
-                value=glue.temperature_celsius,
-                limit=adhesive.least_temperature_c,
-                glue=adhesive.name,
-                glue_source=adhesive.source_of("least_temperature_c"),
-            )
+        yield finding(
+            "press.too-cold",
+            units,
+            value=glue.temperature_celsius,
+            limit=adhesive.least_temperature_c,
+            glue=adhesive.name,
+            glue_source=adhesive.source_of("least_temperature_c"),
         )
-    return [*found, *_open_time(glue, adhesive, units), *_pressure_findings(glue, adhesive, units, hollows, what)]
+    yield from _open_time(glue, adhesive, units)
+    yield from _pressure_findings(glue, adhesive, units, hollows, what)
 
 
-def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> list[Finding]:
+def _open_time(glue: Glue, adhesive: Adhesive, units: Units) -> Iterator[Finding]:
     """Laying up takes longer than the glue stays open, or may; a usual value condemns no part."""
     least, most = glue.open_least_min, glue.open_most_min
     if least is None or most is None or glue.lay_up_min <= least:
-        return []
+        return
     over = glue.lay_up_min > most
     case = "may" if not over else "over-usual" if "open time" in glue.usual else "over"
-    return [
-        finding(
-            "press.open-time",
-            units,
-            case,
-            value=glue.lay_up_min,
-            limit=most if over else least,
-            lines=glue.lines,
-            glue=adhesive.name,
-            glue_source=adhesive.source_of("open_min"),
-        )
-    ]
+    yield finding(
+        "press.open-time",
+        units,
+        case,
+        value=glue.lay_up_min,
+        limit=most if over else least,
+        lines=glue.lines,
+        glue=adhesive.name,
+        glue_source=adhesive.source_of("open_min"),
+    )
 
 
-def _by_rule(glue: Glue, doubling: Figure, units: Units) -> list[Finding]:
+def _by_rule(glue: Glue, doubling: Figure, units: Units) -> Iterator[Finding]:
     """Times that hold at another temperature than the shop's: a guess, and a bold one past one doubling."""
     away = abs(glue.temperature_celsius - glue.reference_celsius)
     if away == 0.0:
-        return []
-    return [
-        finding(
-            "press.times-by-rule",
-            units,
-            "far" if away > doubling.value else "near",
-            value=glue.temperature_celsius,
-            limit=glue.reference_celsius,
-            doubling=doubling.value,
-            figure_source=doubling.source,
-        )
-    ]
+        return
+    yield finding(
+        "press.times-by-rule",
+        units,
+        "far" if away > doubling.value else "near",
+        value=glue.temperature_celsius,
+        limit=glue.reference_celsius,
+        doubling=doubling.value,
+        figure_source=doubling.source,
+    )
 
 
-def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Hollows, what: str) -> list[Finding]:
+def _pressure_findings(glue: Glue, adhesive: Adhesive, units: Units, hollows: Hollows, what: str) -> Iterator[Finding]:
     least, most = adhesive.pressure_mpa
     if glue.available_mpa >= least:
-        return []
+        return
     bridged = {"glue": adhesive.name, "gap": adhesive.gap_mm} if hollows.plies_close else {}
-    return [
-        finding(
-            "press.glue-pressure",
-            units,
-            "enough" if hollows.plies_close else "short",
-            value=glue.available_mpa,
-            limit=least,
-            gives=what,
-            least=least,
-            most=most,
-            more=(least / glue.available_mpa, most / glue.available_mpa),
-            glue_source=adhesive.source_of("pressure_mpa"),
-            **bridged,
-        )
-    ]
+    yield finding(
+        "press.glue-pressure",
+        units,
+        "enough" if hollows.plies_close else "short",
+        value=glue.available_mpa,
+        limit=least,
+        gives=what,
+        least=least,
+        most=most,
+        more=(least / glue.available_mpa, most / glue.available_mpa),
+        glue_source=adhesive.source_of("pressure_mpa"),
+        **bridged,
+    )

@@ -9,12 +9,12 @@ from formgen.findings import Finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
-from formgen.press.bag import Bag
 from formgen.press.caul import CaulPressure
 from formgen.press.drawing_down import DrawingDown
 from formgen.press.film import FilmFolds
 from formgen.press.glue import Glue
 from formgen.press.hollows import Hollows
+from formgen.press.squeeze import Bag
 from formgen.press.vacuum import Vacuum
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import Way

@@ -14,15 +14,13 @@ from formgen.findings import Finding, finding, phrase
 from formgen.geometry.arcspline import ArcSpline
 from formgen.laminate.plies import Laminate
 from formgen.laminate.ply import loose_moment_n
-from formgen.laminate.stage import make_laminate
+from formgen.laminate.stage import make_laminate, named_adhesive
 from formgen.press.drawing_down import DrawingDown, drawing_down_findings, plan_drawing_down
 from formgen.press.film import FilmFolds, Side, choose_side, film_folds, fold_findings
 from formgen.press.glue import Glue, glue_findings, plan_glue
 from formgen.press.hollows import Hollows, hollow_finding, plan_hollows
-from formgen.press.lying import Lying, lying_between, lying_over, together_mm
 from formgen.press.setup import Pressing
-from formgen.press.squeeze import Squeeze, face_mm2, plan_squeeze
-from formgen.recipe.catalogue import adhesive
+from formgen.press.squeeze import Lying, Squeeze, face_mm2, lying_between, lying_over, plan_squeeze, together_mm
 from formgen.recipe.entries import Adhesive
 from formgen.recipe.figures import figure
 from formgen.recipe.model import Recipe
@@ -49,9 +47,11 @@ def make_pressing(laminate: Laminate) -> Pressing:
     side, reason = _side(laminate, near, male, female)
     folds, other = (male, female) if side == "male" else (female, male)
     squeeze, squeezed = plan_squeeze(laminate, near, far, side)
-    glued = _named(laminate)
+    glued = named_adhesive(recipe)
     hollows = plan_hollows(laminate.plies, squeeze.pressure_kpa, 0.0 if glued is None else glued.gap_mm, recipe.shop)
-    drawn, glue = _drawing_down(laminate, side, squeeze), _glue(laminate, glued, squeeze)
+    drawn = _drawing_down(laminate, side, squeeze)
+    lines, line_m2 = len(laminate.plies) - 1, face_mm2(laminate) * 1e-6
+    glue = plan_glue(recipe, glued, lines, line_m2, squeeze.pressure_kpa, squeeze.vacuum)
     return Pressing(
         laminate=laminate,
         side=side,
@@ -80,13 +80,6 @@ def make_pressing(laminate: Laminate) -> Pressing:
     )
 
 
-def _named(laminate: Laminate) -> Adhesive | None:
-    """The glue that the recipe names, else the shop's usual one; None where nobody chose."""
-    recipe = laminate.recipe
-    name = recipe.asked.laminate.adhesive or recipe.shop.adhesive
-    return None if name is None else adhesive(name, recipe.shop)
-
-
 def _face(laminate: Laminate, near: Sequence[Lying], side: Side) -> ArcSpline:
     try:
         return laminate.pressed.parallel(_offset(laminate, near, side))
@@ -102,19 +95,6 @@ def _drawing_down(laminate: Laminate, side: Side, squeeze: Squeeze) -> DrawingDo
     legs_down = figure("legs_down_kpa", recipe.shop).value
     waste = laminate.arch.waste_mm
     return plan_drawing_down(laminate.plies, laminate.pressed, waste, side, squeeze.pressure_kpa, legs_down)
-
-
-def _glue(laminate: Laminate, glued: Adhesive | None, squeeze: Squeeze) -> Glue:
-    recipe = laminate.recipe
-    return plan_glue(
-        glued,
-        recipe.asked.laminate.spread_g_per_m2,
-        len(laminate.plies),
-        face_mm2(laminate) * 1e-6,
-        recipe.shop,
-        squeeze.pressure_kpa,
-        None if squeeze.vacuum is None else squeeze.vacuum.pump_down_s,
-    )
 
 
 def _statics(

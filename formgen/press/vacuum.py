@@ -8,6 +8,7 @@ A wish that cannot be had is never lowered in silence: it stays beside what is h
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 from formgen.errors import PressError
@@ -226,28 +227,22 @@ def _wish_findings(vacuum: Vacuum, share: Figure, units: Units) -> list[Finding]
     return [finding("press.vacuum-wish", units, "practice", limit=vacuum.practical_kpa, **practice, **said)]
 
 
-def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> list[Finding]:
+def _leak_findings(vacuum: Vacuum, shop: Shop, units: Units) -> Iterator[Finding]:
     """A weak vacuum, a bag that loses too much, a pump that runs too long."""
-    found = []
     least, most = figure("bag_vacuum_least_kpa", shop), figure("bag_loss_most_kpa_per_min", shop)
     if vacuum.held_kpa < least.value:
-        found.append(
-            finding("press.vacuum-weak", units, value=vacuum.held_kpa, limit=least.value, figure_source=least.source)
-        )
+        yield finding("press.vacuum-weak", units, value=vacuum.held_kpa, limit=least.value, figure_source=least.source)
     if vacuum.loss_kpa_per_min > most.value:
-        found.append(
-            finding("press.leak", units, value=vacuum.loss_kpa_per_min, limit=most.value, figure_source=most.source)
-        )
-    return found + _duty_findings(vacuum, figure("pump_duty_most", shop), units)
+        yield finding("press.leak", units, value=vacuum.loss_kpa_per_min, limit=most.value, figure_source=most.source)
+    yield from _duty_findings(vacuum, figure("pump_duty_most", shop), units)
 
 
-def _duty_findings(vacuum: Vacuum, most: Figure, units: Units) -> list[Finding]:
+def _duty_findings(vacuum: Vacuum, most: Figure, units: Units) -> Iterator[Finding]:
     """A pump that never reaches its vacuum, or runs too long at it."""
     if vacuum.on_s is None:
         wanted = min(vacuum.asked_kpa, vacuum.practical_kpa, vacuum.pump_kpa)
         held = {"bags": vacuum.bags, "held": vacuum.held_kpa}
-        return [finding("press.pump-overcome", units, value=wanted, limit=vacuum.balance_kpa, **held)]
-    if vacuum.duty <= most.value:
-        return []
-    duty = {"value": vacuum.duty, "limit": most.value}
-    return [finding("press.pump-duty", units, **duty, bags=vacuum.bags, figure_source=most.source)]
+        yield finding("press.pump-overcome", units, value=wanted, limit=vacuum.balance_kpa, **held)
+    elif vacuum.duty > most.value:
+        duty = {"value": vacuum.duty, "limit": most.value}
+        yield finding("press.pump-duty", units, **duty, bags=vacuum.bags, figure_source=most.source)

@@ -15,6 +15,7 @@ from itertools import product
 import numpy as np
 
 from formgen.geometry.distance import distances_mm
+from formgen.geometry.edge import bounds
 from formgen.geometry.outline import Edge, Outline, Point
 
 Box = tuple[float, float, float, float]
@@ -34,18 +35,13 @@ def gap_mm(a: Outline, b: Outline, beyond_mm: float = math.inf) -> float:
         return 0.0
     ends = [np.array(outline.vertices)[:, :2] for outline in (a, b)]
     least = min(beyond_mm, float(distances_mm(ends[0], b.edges).min()), float(distances_mm(ends[1], a.edges).min()))
-    near = [(e, _box(e)) for e in b.edges if _clear_mm(_box(e), a.bounds) <= least]
+    near = [(e, box) for e, box in ((e, bounds([e])) for e in b.edges) if _clear_mm(box, a.bounds) <= least]
     for t in a.edges:
-        box = _box(t)
+        box = bounds([t])
         for u, other in near:
             if _clear_mm(box, other) < least:
                 least = min(least, 0.0 if _cross(t, u) else min(_square_mm(t, u), default=least))
     return least
-
-
-def _box(e: Edge) -> Box:
-    """(x least, y least, x greatest, y greatest) of an edge."""
-    return -e.farthest(-1, 0), -e.farthest(0, -1), e.farthest(1, 0), e.farthest(0, 1)
 
 
 def _faces(arc: Edge, ux: float, uy: float) -> bool:

@@ -94,13 +94,14 @@ def try_pieces(
     except SheetError:
         if engine == "dense":  # not installed: that is the user's to know, not a division that does not go
             sheet_forms([], shop, effort, engine=engine)
-    new = [] if sheets is None else [sheet for sheet in sheets.sheets if not sheet.stock.offcut]
+    laid = () if sheets is None else sheets.sheets
+    new = [sheet for sheet in laid if not sheet.stock.offcut]
     goes = sheets is not None and not sheets.unplaced
     return Trial(
         least_pieces=count,
         asked=tuple(asked),
         sheets=len(new),
-        offcuts=0 if sheets is None else len(sheets.sheets) - len(new),
+        offcuts=len(laid) - len(new),
         pieces=len(pieces),
         pieces_mm2=math.fsum(piece.outline.area_mm2 for piece in pieces),
         board_mm2=round(math.fsum(sheet.stock.area_mm2 for sheet in new), 3) if goes else math.inf,

@@ -45,7 +45,8 @@ def _alone(p: Placement, sheet: CutSheet, rules: Rules) -> Iterator[str]:
     if p.mirrored:
         yield "is mirrored, expected its labelled face up"
     if p.angle_deg not in rules.rotations_deg:
-        yield f"is turned by {p.angle_deg:g} degrees, expected one of {_list(rules.rotations_deg)}"
+        turns = ", ".join(f"{angle:g}" for angle in rules.rotations_deg)
+        yield f"is turned by {p.angle_deg:g} degrees, expected one of {turns}"
     if (p.part.board, p.part.thickness_mm) != (stock.board, stock.thickness_mm):
         board = f"{p.part.board} {p.part.thickness_mm:g} mm"
         yield f"is of {board}, but the sheet of {stock.board} {stock.thickness_mm:g} mm"
@@ -86,7 +87,3 @@ def _counts(sheets: Sheets) -> Iterator[str]:
             yield f"{count} of {stock.board} {size} are taken, but there are {stock.quantity}"
         if stock not in sheets.stock:
             yield f"{stock.board} {stock.length_mm:.0f} × {stock.width_mm:.0f} mm is not in stock"
-
-
-def _list(angles: tuple[float, ...]) -> str:
-    return ", ".join(f"{a:g}" for a in angles)

@@ -22,7 +22,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.geometry.distance import Arcs, Array, Lines
+from formgen.geometry.distance import Arcs, Array, Lines, Mask
 from formgen.geometry.outline import Edge, Outline
 from formgen.sheets.motion import Motion
 
@@ -40,18 +40,28 @@ def cell_distances_mm(outline: Outline, nx: int, ny: int, pad: int, cell_mm: flo
     Returns:
         Shape (nx + 2 pad, ny + 2 pad); `-inf` for cells whose middle lies inside.
     """
-    xs = (np.arange(-pad, nx + pad) + 0.5) * cell_mm
-    ys = (np.arange(-pad, ny + pad) + 0.5) * cell_mm
-    points = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
+    xs, ys, points = cell_middles((-pad, nx + pad), (-pad, ny + pad), cell_mm)
     least = np.full(len(points), np.inf)
     for edge in outline.edges:
         bound = _from_arc(points, edge, cell_mm / 2) if edge.bulge else _from_line(points, edge, cell_mm / 2)
         np.minimum(least, bound, out=least)
-    grid = least.reshape(len(xs), len(ys))
+    return np.where(inside(outline, xs, ys), -np.inf, least.reshape(len(xs), len(ys)))
+
+
+def cell_middles(along_x: tuple[int, int], along_y: tuple[int, int], cell_mm: float) -> tuple[Array, Array, Array]:
+    """The middles of cells from one number to before another: their x (a,), their y (b,), and as points (a · b, 2)."""
+    xs, ys = ((np.arange(*numbers) + 0.5) * cell_mm for numbers in (along_x, along_y))
+    points = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
+    return np.asarray(xs), np.asarray(ys), np.asarray(points)
+
+
+def inside(outline: Outline, xs: Array, ys: Array) -> Mask:
+    """Tell of each point of a grid, (a, b), whether it lies inside an outline."""
+    within = np.zeros((len(xs), len(ys)), dtype=bool)
     for j, y in enumerate(ys):
         for begin, end in outline.chords((0.0, float(y)), 1.0, 0.0):
-            grid[(xs > begin) & (xs < end), j] = -np.inf
-    return grid
+            within[(xs > begin) & (xs < end), j] = True
+    return within
 
 
 def _from_line(points: Array, edge: Edge, half_mm: float) -> Array:
@@ -74,8 +84,6 @@ def _less_square(x: Array, y: Array, half_mm: float) -> Array:
     reach = half_mm * (np.abs(x) + np.abs(y)) / np.maximum(length, 1e-12)
     return np.asarray(length - reach)
 
-
-Mask = NDArray[np.bool_]
 
 #: Rounding of the machine: cells that touch a shape in a corner or along an edge only are free of it (mm).
 FUZZ_MM = 1e-9
@@ -156,10 +164,8 @@ class Ground:
         """Lay the shape down."""
         x, y = ix - shape.pad, iy - shape.pad
         nx, ny = self._taken.shape
-        rows, columns = (
-            slice(max(x, 0), min(x + shape.kept_off.shape[0], nx)),
-            slice(max(y, 0), min(y + shape.kept_off.shape[1], ny)),
-        )
+        rows = slice(max(x, 0), min(x + shape.kept_off.shape[0], nx))
+        columns = slice(max(y, 0), min(y + shape.kept_off.shape[1], ny))
         mask = shape.kept_off[rows.start - x : rows.stop - x, columns.start - y : columns.stop - y]
         self._taken[rows, columns] |= mask
         self._waves, self._empty = None, False

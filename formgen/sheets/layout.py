@@ -2,15 +2,15 @@
 
 In: forms and the shop. Out: `Sheets`, held against the rules before it is returned. Pieces of each board are laid out
 on their own. The quick engine answers on every Python; the dense one is tried where its library is installed, and its
-layout is kept where it passes the check and takes no more sheets.
+layout is kept where it passes the check and takes no more sheets. What the same pieces would take if each were laid out
+by the box around it is a measure, never cut: what nesting saves is counted against it.
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Literal
 
 from formgen.errors import SheetError
@@ -107,7 +107,7 @@ def sheet_parts(
                 at_least=_at_least(task),
             )
         )
-    laid = Counter(p.part for sheet in sheets for p in sheet.placements)
+    laid = {p.part for sheet in sheets for p in sheet.placements}
     result = Sheets(
         parts=tuple(parts),
         stock=tuple(stock),
@@ -176,12 +176,10 @@ def _best(
     task: Task, kinds: Sequence[Sequence[Part]], rules: Rules, effort: Effort, engine: Choice
 ) -> tuple[Engine, list[Filled], str]:
     """The layout that leaves nothing out and takes the least new board; the dense one where they are even."""
-    if engine == "quick" or not dense_installed():
-        return (
-            "quick",
-            quick_layout(task, effort),
-            "asked for" if engine == "quick" else "the dense one is not installed",
-        )
+    if engine == "quick":
+        return "quick", quick_layout(task, effort), "asked for"
+    if not dense_installed():
+        return "quick", quick_layout(task, effort), "the dense one is not installed"
     dense = dense_layout(task, effort)
     wrong = ["it found none"] if dense is None else _wrong(dense, kinds, rules)
     if engine == "dense" and dense is not None and not wrong:
@@ -209,20 +207,9 @@ def _cut(
     waiting = [iter(alike) for alike in kinds]
     sheets = []
     for number, sheet in enumerate(filled, first):
-        stock, spots = (
-            sheet.room.stock,
-            sorted(sheet.spots, key=lambda s: _left_end(s.motion.outline(kinds[s.kind][0].piece.outline))),
-        )
-        placements = tuple(
-            Placement(
-                part=next(waiting[s.kind]),
-                sheet=number,
-                angle_deg=s.motion.angle_deg,
-                dx_mm=s.motion.dx_mm,
-                dy_mm=s.motion.dy_mm,
-            )
-            for s in spots
-        )
+        stock = sheet.room.stock
+        spots = sorted(sheet.spots, key=lambda s: _left_end(s.motion.outline(kinds[s.kind][0].piece.outline)))
+        placements = tuple(Placement(part=next(waiting[s.kind]), sheet=number, **asdict(s.motion)) for s in spots)
         rests: tuple[Rest, ...] = ()
         if keep_rests:
             outlines = [p.outline for p in placements]
@@ -243,3 +230,18 @@ def _at_least(task: Task) -> int:
     offcuts = math.fsum(room.area_mm2 * (room.stock.quantity or 0) for room in task.rooms if room.stock.offcut)
     largest = max((room.area_mm2 for room in new), default=0.0)
     return math.ceil(max(area - offcuts, 0.0) / largest - 1e-9) if largest else 0
+
+
+def boxed(part: Part) -> Part:
+    """A part as a plain rectangle, as it lies in the stack."""
+    x0, y0, x1, y1 = part.piece.outline.bounds
+    box = Outline(((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)))
+    return replace(part, piece=replace(part.piece, outline=box, openings=(), holes=(), grooves=(), marks=(), labels=()))
+
+
+def sheets_in_boxes(
+    parts: Sequence[Part], stock: Sequence[Stock], rules: Rules, effort: Effort = "preview"
+) -> int | None:
+    """New sheets that the boxes take; None where the stock does not suffice for them."""
+    sheets = sheet_parts([boxed(part) for part in parts], stock, rules, effort, engine="quick")
+    return None if sheets.unplaced else sheets.new_sheets

@@ -10,10 +10,10 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from formgen.geometry.distance import distances_mm
+from formgen.geometry.distance import Mask, distances_mm
 from formgen.geometry.outline import Outline
+from formgen.sheets.grid import cell_middles, inside
 from formgen.sheets.model import Rest
 
 #: Side of a grid cell (mm).
@@ -45,7 +45,7 @@ def rests_of(
     return tuple(found)
 
 
-def _free(outlines: Sequence[Outline], nx: int, ny: int, cutter_mm: float) -> NDArray[np.bool_]:
+def _free(outlines: Sequence[Outline], nx: int, ny: int, cutter_mm: float) -> Mask:
     """Cells of which no point is cut or becomes a piece."""
     free = np.ones((nx, ny), dtype=bool)
     reach = cutter_mm + CELL_MM * math.sqrt(0.5)
@@ -53,17 +53,13 @@ def _free(outlines: Sequence[Outline], nx: int, ny: int, cutter_mm: float) -> ND
         x0, y0, x1, y1 = outline.bounds
         i0, j0 = (max(0, int((b - reach) // CELL_MM)) for b in (x0, y0))
         i1, j1 = (min(n, int((b + reach) // CELL_MM) + 1) for b, n in ((x1, nx), (y1, ny)))
-        xs, ys = (np.arange(i0, i1) + 0.5) * CELL_MM, (np.arange(j0, j1) + 0.5) * CELL_MM
-        points = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
-        taken = (distances_mm(points, outline.edges) < reach).reshape(len(xs), len(ys))
-        for j, y in enumerate(ys):
-            for begin, end in outline.chords((0.0, float(y)), 1.0, 0.0):
-                taken[(xs > begin) & (xs < end), j] = True
-        free[i0:i1, j0:j1] &= ~taken
+        xs, ys, points = cell_middles((i0, i1), (j0, j1), CELL_MM)
+        near = (distances_mm(points, outline.edges) < reach).reshape(len(xs), len(ys))
+        free[i0:i1, j0:j1] &= ~(near | inside(outline, xs, ys))
     return free
 
 
-def _largest(free: NDArray[np.bool_]) -> tuple[int, int, int, int]:
+def _largest(free: Mask) -> tuple[int, int, int, int]:
     """The largest rectangle of free cells: first cell and numbers of cells along x and y; no cells where none is free.
 
     For each column the runs of free cells that end there stand side by side as a row of heights; the largest

@@ -11,7 +11,7 @@ from formgen.errors import SheetError
 from formgen.form.model import Form
 from formgen.holding.do_not_press import reasons
 from formgen.lengths import Units
-from formgen.recipe.shop import Sheet, Shop
+from formgen.recipe.shop import Offcut, Sheet, Shop, StockSize
 from formgen.sheets.model import Part, Rules, Stock
 
 
@@ -61,23 +61,20 @@ def stock_of(forms: Sequence[Form], shop: Shop) -> tuple[Stock, ...]:
             )
     found: list[Stock] = []
     for name, sheet in boards.items():
-        sizes = [
-            *((o.length_mm, o.width_mm, o.quantity, True) for o in shop.offcuts if o.sheet == name),
-            (sheet.length_mm, sheet.width_mm, sheet.quantity, False),
-            *((s.length_mm, s.width_mm, s.quantity, False) for s in shop.stock if s.sheet == name),
-        ]
+        offcuts, other = ([size for size in sizes if size.sheet == name] for sizes in (shop.offcuts, shop.stock))
+        sizes: list[StockSize | Sheet] = [*offcuts, sheet, *other]
         found += [
             Stock(
                 board=name,
-                length_mm=length,
-                width_mm=width,
+                length_mm=size.length_mm,
+                width_mm=size.width_mm,
                 thickness_mm=sheet.thickness_mm,
                 edge_margin_mm=sheet.edge_margin_mm,
-                quantity=quantity,
-                offcut=offcut,
+                quantity=size.quantity,
+                offcut=isinstance(size, Offcut),
             )
-            for length, width, quantity, offcut in sizes
-            if quantity != 0
+            for size in sizes
+            if size.quantity != 0
         ]
     return tuple(dict.fromkeys(found))
 

@@ -14,7 +14,8 @@ from itertools import islice
 
 import numpy as np
 
-from formgen.sheets.grid import Ground, Mask, Shape
+from formgen.geometry.distance import Mask
+from formgen.sheets.grid import Ground, Shape
 from formgen.sheets.model import Effort
 from formgen.sheets.motion import Motion
 from formgen.sheets.task import Filled, Room, Spot, Task, layout_cost

@@ -83,7 +83,7 @@ def test_a_smooth_run_out_has_no_jump() -> None:
     pieces = [(10.0, i / 40.0 / 800.0) for i in range(41)]
     easement = ArcSpline.of(Pose(0.0, 0.0, 0.0), [(300.0, 0.0), *pieces, (500.0, 1.0 / 800.0)])
     assert jumps(easement, "male", 0.8) == ()
-    assert end_jump((), easement, right=True) is None
+    assert end_jump((), easement, "right") is None
 
 
 @given(st.floats(20.0, 500.0), st.lists(st.floats(0.0, 3000.0), max_size=4), st.floats(100.0, 3000.0))

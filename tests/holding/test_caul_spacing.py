@@ -10,7 +10,7 @@ import pytest
 from formgen.findings import Finding
 from formgen.form.model import Form
 from formgen.geometry.arcspline import same_place
-from formgen.holding.caul_spacing import caul_findings, widest_mm
+from formgen.holding.clamps import caul_findings, widest_mm
 from formgen.press.caul import caul_pressure
 
 Made = Callable[..., Form]

@@ -13,7 +13,7 @@ import pytest
 
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
-from formgen.press.ends import lifted_end, lifted_end_mm
+from formgen.press.drawing_down import lifted_end, lifted_end_mm
 from formgen.press.film import film_folds
 from formgen.press.vacuum import plan_vacuum
 from formgen.recipe.load import load_recipe

@@ -18,11 +18,10 @@ from hypothesis import strategies as st
 from formgen.errors import SheetError
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
-from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.dense import dense_installed
 from formgen.sheets.division import Trial, divided, fewest, try_pieces
 from formgen.sheets.gate import check_layout
-from formgen.sheets.layout import Choice, sheet_forms, sheet_parts
+from formgen.sheets.layout import Choice, sheet_forms, sheet_parts, sheets_in_boxes
 from formgen.sheets.leftover import rests_of
 from tests.sheets.shapes import RULES, box, faults_by_shapely, parts_of_outlines, ring, stock_of_size
 

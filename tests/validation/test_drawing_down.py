@@ -18,8 +18,13 @@ from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
-from formgen.press.drawing_down import bridged_needed_mpa, plan_drawing_down, pressure_needed_mpa
-from formgen.press.ends import lifted_end, lifted_end_mm
+from formgen.press.drawing_down import (
+    bridged_needed_mpa,
+    lifted_end,
+    lifted_end_mm,
+    plan_drawing_down,
+    pressure_needed_mpa,
+)
 from formgen.press.hollows import closed_hollow_mm
 
 STIFFNESS = 6 * 13000 * 3**3 / 12

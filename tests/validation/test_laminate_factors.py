@@ -15,9 +15,9 @@ import pytest
 
 from formgen.errors import LaminateError
 from formgen.findings import Severity
+from formgen.laminate.bend import curvature_factor, k_r
 from formgen.laminate.plies import Laminate
 from formgen.laminate.springback import adjusted_ratio, spring_back_ratio
-from formgen.laminate.structural import curvature_factor, k_r
 from formgen.recipe import catalogue
 
 Laminated = Callable[..., Laminate]

@@ -12,15 +12,11 @@ import math
 import numpy as np
 import pytest
 
+from formgen.form.curve_ends import Jump
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.on_form.bed import Bed, make_bed
-from formgen.holding.on_form.lifts import (
-    furthest_pair_mm,
-    lift_per_slack,
-    loose_end_mm,
-    pair_lift_mm,
-)
+from formgen.holding.on_form.lifts import lift_per_slack, pair_lift_mm
 from formgen.holding.on_form.strip import Clamping, Lifted, LoosePlies, lifted
 from formgen.press.film import Side
 
@@ -102,7 +98,7 @@ def test_no_legs_the_end_beyond_the_pair_is_loose() -> None:
     bed = make_bed(arc, "male", (50.0, ARC - 50.0), (50.0, ARC - 50.0))
     rest = lifted(bed, PLIES, Clamping(stations_mm=(50.0, ARC - 50.0)))
     assert float(rest.lifts_mm[0]) == pytest.approx(2.71, rel=0.07)
-    assert loose_end_mm(1.0 / R, 50.0) == pytest.approx(2.71, abs=0.005)
+    assert pytest.approx(2.71, abs=0.005) == 50.0**2 / (2.0 * R)  # κa²/2
 
 
 def test_on_a_female_form_the_pair_stands_before_the_spring_line() -> None:
@@ -159,12 +155,13 @@ def test_where_the_part_ends_at_the_clamp_it_turns_there() -> None:
     curve = ArcSpline.of(Pose(0.0, 0.0, 0.0), [(d, 0.0), (ARC, 1.0 / R), (d, 0.0)])
     bed = make_bed(curve, "male", (d, curve.length_mm - d), ())
     rest = lifted(bed, PLIES, Clamping(stations_mm=(0.0, curve.length_mm)))
-    assert float(np.max(rest.lifts_mm)) == near(pair_lift_mm(1.0 / R, d, turns=True))
+    assert float(np.max(rest.lifts_mm)) == near(0.061 * d**2 / R)
 
 
 def test_the_furthest_pair() -> None:
     """R 462, 0.25 mm: 61 mm."""
-    d = furthest_pair_mm(1.0 / R, 0.25)
+    jump = Jump(station_mm=LEG, by_per_mm=1.0 / R, toward=-1, room_mm=LEG, spring_line=-1)
+    d = jump.furthest_mm(0.25)
     assert d == pytest.approx(61.0, abs=0.5)
     assert pair_lift_mm(1.0 / R, d) == pytest.approx(0.25)
 

@@ -19,9 +19,8 @@ from formgen.errors import FormgenError
 from formgen.fixed import fixed
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
-from formgen.sheets.boxes import sheets_in_boxes
 from formgen.sheets.division import COUNTS, Trial, asking, divided, fewest, try_pieces
-from formgen.sheets.layout import Choice, sheet_forms
+from formgen.sheets.layout import Choice, sheet_forms, sheets_in_boxes
 from formgen.sheets.model import Sheets
 
 #: Fewer forms than this are laid out here: other processes would take longer to begin.

@@ -15,7 +15,7 @@ from formgen.building.schedule.opening import Opening
 from formgen.curve.deviation import accepted_radii_mm, arc_deviation_mm, legged_deviation_mm
 from formgen.fixed import fixed
 from formgen.form.bar import LEAN_LIMIT_RAD
-from formgen.makes.kind import is_arc_on_legs, legs_mm, one_arc
+from formgen.makes.on_form import is_arc_on_legs, legs_mm, one_arc
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
 

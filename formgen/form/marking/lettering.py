@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import cache, lru_cache
+from itertools import groupby
 from pathlib import Path
 
 from formgen.geometry.outline import Point
@@ -42,17 +43,12 @@ def _glyphs() -> dict[str, tuple[float, tuple[Stroke, ...]]]:
     for code, line in enumerate(lines, start=32):
         body = line[8:]
         left, right = ord(line[8]) - ord("R"), ord(line[9]) - ord("R")
-        strokes: list[Stroke] = []
-        run: list[Point] = []
-        for i in range(2, len(body) - 1, 2):
-            pair = body[i : i + 2]
-            if pair == " R":
-                strokes.append(tuple(run))
-                run = []
-            else:
-                run.append((ord(pair[0]) - ord("R") - left, float(ord(pair[1]) - ord("R"))))
-        if run:
-            strokes.append(tuple(run))
+        pairs = [body[i : i + 2] for i in range(2, len(body) - 1, 2)]
+        strokes = [
+            tuple((ord(pair[0]) - ord("R") - left, float(ord(pair[1]) - ord("R"))) for pair in run)
+            for drawn, run in groupby(pairs, key=lambda pair: pair != " R")
+            if drawn
+        ]
         glyphs[chr(code)] = (right - left, tuple(s for s in strokes if len(s) > 1))
     return glyphs
 

@@ -15,9 +15,8 @@ from formgen.form.model import BarSeat
 from formgen.form.stack import Mark, MarkKind, Opening
 from formgen.geometry.arcspline import pose_past
 from formgen.geometry.outline import Outline, Point
-from formgen.makes.kind import middle_mm
-from formgen.makes.parts import has_middle_mark
-from formgen.makes.trim_lines import TrimLine
+from formgen.makes.on_form import middle_mm
+from formgen.makes.parts import TrimLine, has_middle_mark
 from formgen.press.setup import Pressing
 
 #: How far a springing or trim line runs behind the face (mm); a piece that ends sooner ends the line.
@@ -28,13 +27,13 @@ SHORTEST_MM = 2.0
 
 @fixed
 class Guide:
-    """A line to be marked: from a point along a unit vector, between two distances; for some openings or for all."""
+    """A line to be marked: through a point along a unit vector, between two distances; for some openings or for all."""
 
     kind: MarkKind
     origin: Point
     direction: Point
-    begin_mm: float
-    end_mm: float
+    begin_mm: float = -math.inf
+    end_mm: float = math.inf
     openings: tuple[str, ...] = ()
 
 
@@ -48,9 +47,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None, trims: Sequence[
     laminate = pressing.laminate
     found: list[Guide] = []
     if laminate.arch.two_legged:
-        found.append(
-            Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0), begin_mm=-math.inf, end_mm=math.inf)
-        )
+        found.append(Guide(kind="centre line", origin=(0.0, 0.0), direction=(0.0, 1.0)))
     elif has_middle_mark(pressing):
         middle = middle_mm(laminate.arch, laminate.springing_mm)
         found.append(_behind(pressing, body, middle, "centre line", 0.0))
@@ -65,9 +62,7 @@ def guides(pressing: Pressing, body: Body, bar: BarSeat | None, trims: Sequence[
         for trim in trims
     )
     if bar is not None:
-        level = (1.0, 0.0)
-        at = (0.0, bar.touch.height_mm)
-        found.append(Guide(kind="spreader bar", origin=at, direction=level, begin_mm=-math.inf, end_mm=math.inf))
+        found.append(Guide(kind="spreader bar", origin=(0.0, bar.touch.height_mm), direction=(1.0, 0.0)))
     return tuple(found)
 
 

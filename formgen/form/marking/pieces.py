@@ -12,16 +12,15 @@ from collections.abc import Sequence
 from dataclasses import field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.errors import FormError
 from formgen.fixed import fixed
 from formgen.form.body import Body
-from formgen.form.free_space import Capsule, Room
+from formgen.form.free_space import Capsule, Room, grid_over, size_text
 from formgen.form.marking.lettering import strokes_of, text_width
 from formgen.form.marking.lines import Guide, marks_on
 from formgen.form.stack import Groove, Label, Mark, MarkKind, Piece
-from formgen.geometry.distance import Array
+from formgen.geometry.distance import Array, Mask
 from formgen.geometry.outline import Outline, Point
 from formgen.lengths import write_length
 from formgen.press.setup import Pressing
@@ -172,9 +171,8 @@ def find_spot(outline: Outline, taken: Sequence[Capsule], lines: Sequence[str], 
         spot = _spot(room, outline, lines, height_mm, steps, least_mm)
         if spot is not None:
             return spot
-    x0, y0, x1, y1 = outline.bounds
     raise FormError(
-        f"form.backing: a piece {x1 - x0:.0f} × {y1 - y0:.0f} mm has no room for its label, expected room for letters "
+        f"form.backing: a piece {size_text(outline)} has no room for its label, expected room for letters "
         f"{min(LEAST_MM, height_mm):.1f} mm high; raise form.backing, take larger pieces or fewer clamp reliefs"
     )
 
@@ -189,7 +187,7 @@ def _spot(
 ) -> Spot | None:
     x0, y0, x1, y1 = outline.bounds
     step = max(least_mm, (x1 - x0) / steps, (y1 - y0) / steps)
-    grid = np.stack(np.meshgrid(np.arange(x0, x1, step), np.arange(y0, y1, step)), axis=-1).reshape(-1, 2) + step / 2
+    grid = grid_over(outline, step)
     free = room.free(grid)
     order = np.argsort(-free, kind="stable")
     grid, free = grid[order], free[order]
@@ -275,19 +273,15 @@ def _angles(outline: Outline, wide_mm: float) -> tuple[float, ...]:
     )
 
 
-def _fits(
-    room: Room, middles: Array, angles_rad: Sequence[float], wide_mm: float, radius_mm: float
-) -> NDArray[np.bool_]:
+def _fits(room: Room, middles: Array, angles_rad: Sequence[float], wide_mm: float, radius_mm: float) -> Mask:
     """For each angle and each middle, (n, 2): whether circles of that radius along the text are all free, (a, n)."""
     count = max(2, math.ceil(wide_mm / radius_mm) + 1)
     t = np.linspace(-wide_mm / 2, wide_mm / 2, count)[:, None]
     lines = np.array([t * np.array([math.cos(angle), math.sin(angle)]) for angle in angles_rad]).reshape(-1, count, 2)
     needed = math.hypot(radius_mm, wide_mm / (count - 1) / 2)  # so that the corners between circles are free too
     good = np.ones((len(angles_rad), len(middles)), dtype=bool)
-    for samples in (
-        lines[:, [0, -1]],
-        lines[:, 1:-1],
-    ):  # most places fail at an end: the rest is measured only where both are free
+    # most places fail at an end: the rest is measured only where both are free
+    for samples in (lines[:, [0, -1]], lines[:, 1:-1]):
         if samples.shape[1] and np.any(good):
             at, on = np.nonzero(good)
             fits = room.fits((middles[on][:, None] + samples[at]).reshape(-1, 2), needed)

@@ -17,8 +17,7 @@ from numpy.typing import NDArray
 
 from formgen.errors import PressError
 from formgen.fixed import fixed
-
-Array = NDArray[np.float64]
+from formgen.geometry.distance import Array
 
 #: Steps of the grid to one length 1/β of the contact or, where that is shorter, to the clamp's distance: of a rough
 #: one, on which it is soon found about where the plies touch, and of the one that gives the force.

@@ -12,19 +12,20 @@ the part to the form: no term for it is here.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
-from typing import Literal
 
 import numpy as np
 
+from formgen.findings import Finding, finding
 from formgen.fixed import fixed
+from formgen.form.curve_ends import ENDS, End
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.bending.contact import closing_force_n_per_mm
-from formgen.holding.bending.findings import bending_findings
 from formgen.holding.bending.model import Bending, Closing, EndBending, Means
 from formgen.laminate.plies import Laminate
 from formgen.laminate.ply import loose_stiffness_n_mm
+from formgen.lengths import Units
 from formgen.press.film import Side
 from formgen.recipe.figures import figure
 from formgen.recipe.schema import Way
@@ -36,6 +37,8 @@ __all__ = ["Bending", "bend_to_form"]
 STRAIGHT_PER_MM = 1e-9
 #: Places at which the lever of the foot is looked at along the part.
 PLACES = 200
+#: Ends whose forces differ by less than this share are said to be alike.
+ALIKE = 0.01
 
 Pieces = tuple[tuple[float, float], ...]
 
@@ -53,10 +56,7 @@ def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, w
         PressError: no state at rest was found under a clamp.
     """
     recipe, shop = laminate.recipe, laminate.recipe.shop
-    means = Means(
-        hand_n=figure("hand_pull_n", shop).value,
-        clamp_n=figure("clamp_force_n", shop).value,
-    )
+    means = Means(hand_n=figure("hand_pull_n", shop).value, clamp_n=figure("clamp_force_n", shop).value)
     stack = _Stack(
         stiffness_n_mm=loose_stiffness_n_mm(laminate.plies),
         depth_mm=recipe.part.depth_mm,
@@ -64,16 +64,12 @@ def bend_to_form(laminate: Laminate, stations_mm: Sequence[float], side: Side, w
         sign=1.0 if side == "male" else -1.0,
         closes=way != "form-bagged",
     )
-    waste = laminate.arch.waste_mm
-    ends = (
-        _end(laminate.pressed, stations_mm, stack, means, shop, waste_mm=waste[0], right=True),
-        _end(laminate.pressed, stations_mm, stack, means, shop, waste_mm=waste[1], right=False),
-    )
+    ends = _end(laminate, stations_mm, stack, means, "right"), _end(laminate, stations_mm, stack, means, "left")
     return Bending(
         ends=ends,
         depth_mm=stack.depth_mm,
         means=means,
-        findings=tuple(bending_findings(ends, means, way, recipe.units, reliefs=len(stations_mm) > 0)),
+        findings=tuple(_findings(ends, means, way, recipe.units, reliefs=len(stations_mm) > 0)),
     )
 
 
@@ -88,17 +84,10 @@ class _Stack:
     closes: bool
 
 
-def _end(
-    pressed: ArcSpline,
-    stations_mm: Sequence[float],
-    stack: _Stack,
-    means: Means,
-    shop: Shop,
-    *,
-    waste_mm: float,
-    right: bool,
-) -> EndBending:
+def _end(laminate: Laminate, stations_mm: Sequence[float], stack: _Stack, means: Means, end: End) -> EndBending:
     """One end: lengths and levers from that end inward, curvature positive to the inside of an arch at either end."""
+    pressed, shop, right = laminate.pressed, laminate.recipe.shop, end == "right"
+    waste_mm = laminate.arch.waste_mm[ENDS.index(end)]
     curve = pressed if right else pressed.reversed()
     pieces = curve.pieces if right else tuple((n, -k) for n, k in curve.pieces)
     clamps = sorted(s if right else pressed.length_mm - s for s in stations_mm)
@@ -110,7 +99,6 @@ def _end(
     moment, lever = _hardest(curve, pieces, foot, root, stack)
     closing = _closing(pieces, leg if has_leg else 0.0, stack, means, shop, lifts=lifts) if stack.closes else None
     force = moment / lever if lever > 0.0 else 0.0
-    end: Literal["right", "left"] = "right" if right else "left"
     return EndBending(
         end=end,
         has_leg=has_leg,
@@ -180,23 +168,75 @@ def _closing(pieces: Pieces, leg_mm: float, stack: _Stack, means: Means, shop: S
     beyond = min(usual, leg_mm) if lifts else -min(usual, inward - leg_mm)
     place = leg_mm - beyond
     bare = lifts and leg_mm == 0.0
-    forces = [
-        stack.depth_mm
-        * closing_force_n_per_mm(
-            tuple((n, k * stack.sign) for n, k in pieces),
-            place,
-            usual,
-            stack.stiffness_n_mm,
-            figure(name, shop).value,
-            stack.tolerance_mm if bare else 0.0,
-        )
-        for name in ("soft_contact_n_per_mm3", "hard_contact_n_per_mm3")
-    ]
-    least, most = min(forces), max(forces)
+    form, stands_off = tuple((n, k * stack.sign) for n, k in pieces), stack.tolerance_mm if bare else 0.0
+    contacts = (figure(f"{which}_contact_n_per_mm3", shop).value for which in ("soft", "hard"))
+    least, most = sorted(
+        stack.depth_mm * closing_force_n_per_mm(form, place, usual, stack.stiffness_n_mm, contact, stands_off)
+        for contact in contacts
+    )
     return Closing(
         beyond_springing_mm=beyond,
         at_trim_line=bare,
         least_n=least,
         most_n=most,
         clamps=(means.clamps(least), means.clamps(most)),
+    )
+
+
+def _findings(ends: Sequence[EndBending], means: Means, way: Way, units: Units, *, reliefs: bool) -> Iterable[Finding]:
+    """Foot and closing of the end that needs more of each; male legs on which no relief lies."""
+    hardest = max(ends, key=lambda end: end.foot_n)
+    if hardest.foot_n > 0.0:
+        yield _foot_finding(hardest, _whose(ends, hardest, [end.foot_n for end in ends]), units)
+    most = [end.closing.most_n if end.closing else 0.0 for end in ends]
+    if max(most) > 0.0:
+        worst = ends[most.index(max(most))]
+        yield _closing_finding(worst, _whose(ends, worst, most), means, way, units)
+    bare = [end.end for end in ends if reliefs and end.has_leg and end.lifts and end.clamps_on_leg == 0]
+    if bare:
+        which = "both" if len(bare) > 1 else bare[0]
+        yield finding("press.foot-no-clamp", units, value=0.0, limit=1.0, legs=which)
+
+
+def _whose(ends: Sequence[EndBending], worst: EndBending, values: Sequence[float]) -> str:
+    """`each` where both ends are of one kind and need as much, else the name of the end."""
+    kinds = {(end.has_leg, end.lifts) for end in ends}
+    alike = len(kinds) == 1 and max(values) - min(values) <= ALIKE * max(values)
+    return "each" if alike else worst.end
+
+
+def _foot_finding(end: EndBending, whose: str, units: Units) -> Finding:
+    return finding(
+        "press.foot-force",
+        units,
+        value=end.foot_n,
+        whose=whose,
+        end="foot" if end.has_leg else "free",
+        takes=end.foot_takes,
+        after="lifts" if end.lifts else "pushes",
+    )
+
+
+def _closing_finding(end: EndBending, whose: str, means: Means, way: Way, units: Units) -> Finding:
+    closing = end.closing
+    assert closing is not None  # noqa: S101 -- the caller picks ends that have one
+    if closing.at_trim_line:
+        what, where = "trim", "trim"
+    elif end.has_leg:
+        what, where = "leg", "leg" if closing.beyond_springing_mm > 0.0 else "arc"
+    else:
+        what, where = "free", "free"
+    return finding(
+        "press.closing-force",
+        units,
+        "short" if closing.least_n > means.clamp_n else "enough",
+        value=closing.most_n,
+        limit=means.clamp_n,
+        what=what,
+        whose=whose,
+        force=(closing.least_n, closing.most_n),
+        where=where,
+        away=abs(closing.beyond_springing_mm),
+        clamps=means.clamps_text(*closing.clamps),
+        bag=way == "part-bagged",
     )

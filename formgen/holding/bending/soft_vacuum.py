@@ -12,16 +12,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.findings import Finding, finding
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import Array
 from formgen.laminate.plies import Laminate
 from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.recipe.figures import figure
-
-Array = NDArray[np.float64]
 
 #: Stations along the part at which what friction carries is summed up.
 STEPS = 800

@@ -7,9 +7,8 @@ In: blocks of a symmetric matrix. Out: the solution. Links of odd number are eli
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from formgen.geometry.distance import Array
 
 #: So few links are solved as one matrix.
 FEW = 8

@@ -6,11 +6,9 @@ In: nothing. Out: two fixed values, lengths in mm, for each mm of depth where fo
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.fixed import fixed
-
-Array = NDArray[np.float64]
+from formgen.geometry.distance import Array
 
 
 @fixed
@@ -51,7 +49,6 @@ class AtRest:
         moments_n: (n,) moment in each element, of bent plies and friction together.
         force_n_per_mm: force on the far pin (x, y) for each mm of depth.
         headings_per_mm, moments_per_mm: (n + 1,), (n,) how both change for each mm that the pins are set further apart.
-        steps: how many steps Newton's method took.
     """
 
     strip: SlidingStrip
@@ -61,7 +58,6 @@ class AtRest:
     force_n_per_mm: tuple[float, float]
     headings_per_mm: Array
     moments_per_mm: Array
-    steps: int
 
     @property
     def curvatures_per_mm(self) -> Array:

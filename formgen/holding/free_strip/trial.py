@@ -8,18 +8,17 @@ from there. Knows nothing of bars or forms.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.errors import NoRestError
 from formgen.fixed import fixed
+from formgen.geometry.distance import Array
 from formgen.holding.free_strip.arcs import arms, bends, left, steps
 from formgen.holding.free_strip.blocks import solve_blocks
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
-
-Array = NDArray[np.float64]
 
 #: Moments of a stack that locking makes very stiff are known no better than to this part of its stiffness.
 ROUNDED = 1e-6
@@ -232,9 +231,8 @@ class Trial:
             ((d_tau, up), (-d_tau, down), (-d_above, self.above), (-d_below, self.below))
         )  # fmt: skip
         share = min(1.0, NEAR_BOUND / max(room, 1e-30), MOST_TURN_RAD / max(float(np.max(np.abs(turns))), 1e-30))
-        return Trial(
-            strip=self.strip,
-            unit=self.unit,
+        return replace(
+            self,
             theta=self.theta + share * turns,
             z=self.z + share * slides,
             tau=self.tau + share * d_tau,
@@ -243,7 +241,7 @@ class Trial:
             load=self.load + share * loads,
         )
 
-    def found(self, count: int) -> AtRest:
+    def found(self) -> AtRest:
         """The strip at rest, in mm and N, and how it changes with the pins."""
         u = self.unit
         unit_n = u.stiff / u.span
@@ -263,7 +261,6 @@ class Trial:
             force_n_per_mm=(float(fx), float(fy)),
             headings_per_mm=by_turn,
             moments_per_mm=by_moment * unit_n,
-            steps=count,
         )
 
 
@@ -294,9 +291,9 @@ def at_rest(strip: SlidingStrip, heading_rad: float = 0.0) -> AtRest:
         conditions of the minimum, the bound on friction kept by an interior point.
     """
     trial = Trial.start(strip, heading_rad)
-    for count in range(MOST_STEPS):
+    for _ in range(MOST_STEPS):
         if trial.size < RESIDUAL:
-            return trial.found(count)
+            return trial.found()
         trial = trial.next()
     raise NoRestError(
         f"no shape at rest was found for plies of {float(np.sum(strip.lengths_mm)):.1f} mm off the form: expected ends "

@@ -1,20 +1,23 @@
 """Stage `holding`: may the part come off the form in its bag, held by a bar or a tie, before the glue has set?
 
 In: a Pressing and the height of the form's bar. Out: an OffForm in mm, kPa and N: the part at the least, the usual and
-the most friction, what to set bar or tie to, and the advice. The shapes come from `hanging.py`.
+the most friction, what to set bar or tie to, the advice and its findings. The shapes come from `hanging.py`.
 """
 
 from __future__ import annotations
 
-from typing import Literal
+import math
+from dataclasses import replace
+from typing import Any, Literal
 
-from formgen.findings import Finding
+from formgen.findings import Finding, finding, phrase
+from formgen.findings.wording import change_text
 from formgen.fixed import fixed
-from formgen.holding.off_form.findings import Case, findings_of, reason_of
 from formgen.holding.off_form.friction import Stack
 from formgen.holding.off_form.hanging import Hanging, hang
 from formgen.holding.spreader_bar import BarSetting, bar_setting, tie_setting
 from formgen.laminate.plies import Laminate
+from formgen.lengths import Units, write_fine
 from formgen.press.film import Side
 from formgen.press.setup import Pressing
 from formgen.recipe.figures import figure
@@ -26,6 +29,8 @@ HeldBy = Literal["bar", "tie", "nothing"]
 
 #: Unless `press.off_form_tolerance` says otherwise, the part may be off by so many times its own tolerance.
 USUAL_TIMES_TOLERANCE = 2.0
+#: A part of which more than this share is locked has no rest that slips.
+ALL_OF_IT = 0.995
 
 
 @fixed
@@ -62,7 +67,7 @@ class OffForm:
     may_come_off: bool
     friction_decides: bool
     advice: Advice
-    reason: str
+    reason: str = ""
     findings: tuple[Finding, ...] = ()
 
 
@@ -98,19 +103,7 @@ def off_the_form(
     advice: Advice = "stay on the form"
     if all(fits):
         advice = "may come off with the bar" if held_by == "bar" else "may come off with the tie"
-    case = Case(
-        units=recipe.units,
-        held_by=held_by,
-        holder=holder,
-        tolerance_mm=tolerance,
-        states=(least, usual, most),
-        fits=(fits[0], fits[1], fits[2]),
-        transfer_mm=Stack.of(laminate, pressure, usual.friction).transfer_mm(1.0 / laminate.pressed.tightest_radius_mm),
-        half_length_mm=laminate.pressed.length_mm / 2.0,
-        sweep_rad=abs(laminate.pressed.sweep_rad),
-        bare_jaw_sweep_deg=figure("bare_jaw_sweep_deg", recipe.shop).value,
-    )
-    return OffForm(
+    found = OffForm(
         side=pressing.side,
         pressure_kpa=pressure,
         depth_mm=recipe.part.depth_mm,
@@ -125,9 +118,9 @@ def off_the_form(
         may_come_off=all(fits),
         friction_decides=fits[2] and not fits[0],
         advice=advice,
-        reason=reason_of(case),
-        findings=findings_of(case),
     )
+    reason = phrase("press.may-come-off", "reason", recipe.units, tolerance=tolerance, **_stands(found, recipe.units))
+    return replace(found, reason=reason, findings=_findings(found, laminate))
 
 
 def friction_range(shop: Shop) -> tuple[float, float, float]:
@@ -153,3 +146,80 @@ def _bends_one_way(laminate: Laminate) -> bool:
     """The inside of the curve lies to the left all along, and the ends face each other."""
     least, most = laminate.pressed.curvature_range_per_mm
     return least >= 0.0 and most > 0.0
+
+
+def _findings(found: OffForm, laminate: Laminate) -> tuple[Finding, ...]:
+    """List what somebody must know of the part off the form."""
+    units = laminate.recipe.units
+    return (_friction(found, laminate), _advice(found, units), *_decides(found, units), *_blocks(found, laminate))
+
+
+def _stands(found: OffForm, units: Units) -> dict[str, Any]:
+    """Word how far the part stands off its curve at the least and the most friction, once where it is the same."""
+    low, high = found.least, found.most
+    same = write_fine(low.furthest_mm, units) == write_fine(high.furthest_mm, units)
+    return {
+        "held": found.held_by,
+        "off": "same" if same else "apart",
+        "low": low.furthest_mm,
+        "high": high.furthest_mm,
+        "least": low.friction,
+        "most": high.friction,
+    }
+
+
+def _friction(found: OffForm, laminate: Laminate) -> Finding:
+    """Return how much of the curve friction holds at its usual value, and where, or what it would need to lock."""
+    usual, units, pressed = found.usual, laminate.recipe.units, laminate.pressed
+    if usual.locked_mm is not None:
+        lock = {"value": usual.locked_share, "rest": usual.locked_share <= ALL_OF_IT}
+        return finding("press.plies-lock", units, **lock, friction=usual.friction, along=usual.locked_mm)
+    stack = Stack.of(laminate, found.pressure_kpa, usual.friction)
+    transfer = stack.transfer_mm(1.0 / pressed.tightest_radius_mm)
+    finite = math.isfinite(transfer)
+    return finding(
+        "press.plies-slip",
+        units,
+        value=pressed.length_mm / 2.0,
+        limit=transfer if finite else None,
+        friction=usual.friction,
+        needs="length" if finite else "pressure",
+    )
+
+
+def no_shape_found(units: Units) -> Finding:
+    """The part stays on the form, since nothing is known of it elsewhere."""
+    return finding("press.stay-on-form", units, "unknown")
+
+
+def _advice(found: OffForm, units: Units) -> Finding:
+    low, high = (state.finished.span_change_mm for state in (found.least, found.most))
+    said = {
+        **_stands(found, units),
+        "value": found.least.furthest_mm,
+        "limit": found.tolerance_mm,
+        "span": "same" if change_text(low, units) == change_text(high, units) else "apart",
+        "low_span": low,
+        "high_span": high,
+    }
+    if found.may_come_off:
+        return finding("press.may-come-off", units, holder=found.held_by, **said)
+    return finding("press.stay-on-form", units, "off", **said)
+
+
+def _decides(found: OffForm, units: Units) -> list[Finding]:
+    """List where the two ends of the range decide differently."""
+    if not found.friction_decides:
+        return []
+    values = {"value": found.least.furthest_mm, "limit": found.tolerance_mm}
+    friction = {"least": found.least.friction, "most": found.most.friction}
+    return [finding("press.friction-decides", units, **values, **friction)]
+
+
+def _blocks(found: OffForm, laminate: Laminate) -> list[Finding]:
+    """Blocks under the jaws of a tie, where the ends lean too far for bare jaws."""
+    recipe, sweep = laminate.recipe, abs(laminate.pressed.sweep_rad)
+    angle = {"value": math.degrees(sweep), "limit": figure("bare_jaw_sweep_deg", recipe.shop).value}
+    if found.held_by != "tie" or not found.may_come_off or angle["value"] >= angle["limit"]:
+        return []
+    return [finding("press.tie-blocks", recipe.units, **angle, sweep=sweep)]

@@ -9,14 +9,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.fixed import fixed
+from formgen.geometry.distance import Array
 from formgen.laminate.plies import Laminate
 from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.laminate.springback import spring_back_ratio
-
-Array = NDArray[np.float64]
 
 #: Interfaces are followed in at most so many classes; neighbours share one where there are more. Up to seven plies, and
 #: up to thirteen that mirror, have a class for each interface or mirrored pair, and nothing is simplified.

@@ -9,20 +9,18 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import Array
 from formgen.geometry.pose import Pose
-from formgen.holding.free_strip.arcs import steps
+from formgen.holding.free_strip.arcs import left, steps
 from formgen.holding.free_strip.plies import AtRest, SlidingStrip
 from formgen.holding.free_strip.trial import at_rest
 from formgen.holding.off_form.friction import Stack
 from formgen.holding.off_form.standing import Standing, laid_on, standing, through
 from formgen.holding.spreader_bar import SMALL, BarSetting, measured_offset_mm
 from formgen.laminate.plies import Laminate
-
-Array = NDArray[np.float64]
 
 #: The part is cut into at least so many elements: departures are then within 2 % or 0.02 mm of those of 960.
 ELEMENTS = 240
@@ -184,8 +182,7 @@ def _pull_n(cut: _Cut, rest: AtRest) -> float:
     chord = np.array([np.sum(x), np.sum(y)])
     offset = rest.strip.pin_offset_mm
     for joint, sign in ((i, -1.0), (j, 1.0)):
-        heading = float(rest.headings[joint])
-        chord += sign * offset * np.array([-math.sin(heading), math.cos(heading)])
+        chord += sign * offset * left(float(rest.headings[joint]))
     return -float(np.dot(rest.force_n_per_mm, chord)) / float(np.hypot(*chord))
 
 

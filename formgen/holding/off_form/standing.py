@@ -8,14 +8,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.distance import off_line
+from formgen.geometry.distance import Array, off_line
 from formgen.geometry.pose import Pose
-
-Array = NDArray[np.float64]
 
 #: Points along the wanted curve from which departures are first measured.
 COMPARED = 400

@@ -10,13 +10,11 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.distance import Array
 from formgen.press.film import Side
-
-Array = NDArray[np.float64]
 
 #: Shortest and longest run (mm), and the share of its distance to the nearest jump or clamp that a run may be long.
 #: Plies tilt at a clamp as far as the first joint beside it lets them: a run twice as short there halves what is left,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from formgen.errors import PressError
+from formgen.form.curve_ends import ENDS
 from formgen.holding.on_form.findings import on_form_findings
 from formgen.holding.on_form.layout import Layout, Pair
 from formgen.holding.on_form.lifts import Lifting
@@ -59,7 +59,7 @@ def on_the_form(
     feet, ends = layout.feet(), layout.end_pairs()
     kept, decided, closed = _few(lifting, feet, ends)
     at = [s for s, _ in kept]
-    pair = [j.furthest_mm(part.tolerance_mm) for end in ("right", "left") if (j := layout.spring_line(end)) is not None]
+    pair = [j.furthest_mm(part.tolerance_mm) for end in ENDS if (j := layout.spring_line(end)) is not None]
     # without friction first: the lifts with friction are looked for from there
     per_slack = lifting.per_slack(at, lifting.slack_mm or part.tolerance_mm / 2.0)
     found = OnForm(
@@ -67,9 +67,9 @@ def on_the_form(
         slack_mm=lifting.slack_mm,
         slack_usual=slack_mm is None,
         clamp_holds_n=force * grip,
-        feet_alone=_told(_solved(lifting, feet.stations_mm, 0.0), part.tolerance_mm),
-        end_pairs=_told(_solved(lifting, ends.stations_mm, 0.0), part.tolerance_mm),
-        staying=(_told(decided, part.tolerance_mm), _told(_solved(lifting, at, friction), part.tolerance_mm)),
+        feet_alone=_told(lifting.lift(feet.stations_mm, 0.0), part.tolerance_mm),
+        end_pairs=_told(lifting.lift(ends.stations_mm, 0.0), part.tolerance_mm),
+        staying=(_told(decided, part.tolerance_mm), _told(lifting.lift(at, friction), part.tolerance_mm)),
         stays=tuple(layout.staying(s, _called(layout, s, place, kept)) for s, place in kept),
         holds=decided.lift_mm <= part.tolerance_mm,
         by_closed_form=closed,
@@ -166,15 +166,7 @@ def _decide(lifting: Lifting, kept: Kept) -> tuple[Lift, bool]:
     """The lift without friction, and whether a closed form gave it."""
     at = [s for s, _ in kept]
     closed = lifting.closed_form(at)
-    return (closed, True) if closed is not None else (_solved(lifting, at, 0.0), False)
-
-
-def _solved(lifting: Lifting, at_mm: Sequence[float], friction: float) -> Lift:
-    """The lift; infinite where the plies find no rest, since they then leave the form."""
-    try:
-        return lifting.lift(at_mm, friction)
-    except PressError:
-        return lifting.nowhere(friction)
+    return (closed, True) if closed is not None else (lifting.lift(at, 0.0), False)
 
 
 def _told(lift: Lift, tolerance_mm: float) -> Lift:

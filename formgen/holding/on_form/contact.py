@@ -6,10 +6,8 @@ In: a symmetric matrix and a load. Out: lifts. Knows nothing of plies.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
+from formgen.geometry.distance import Array, Mask
 
 #: Tries of either way at most.
 PIVOTS, STEPS = 60, 60

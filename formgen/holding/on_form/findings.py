@@ -5,12 +5,13 @@ In: an OnForm without findings. Out: the same with them; lengths as the recipe w
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from formgen.findings import Finding, finding, phrase
-from formgen.holding.on_form.model import TOLD_TO, End, Lift, OnForm, StayingClamp
+from formgen.form.curve_ends import End
+from formgen.holding.on_form.model import TOLD_TO, Lift, OnForm, Place, StayingClamp
 from formgen.lengths import Units
 from formgen.units import MM_PER_IN
 
@@ -26,9 +27,8 @@ def on_form_findings(found: OnForm, units: Units) -> OnForm:
         found: the lifts and the clamps that stay.
         units: of the recipe.
     """
-    findings = [_off(found, units) if found.holds else _all_on(found, units)]
-    slack = _slack(found, units)
-    return replace(found, findings=(*findings, *([slack] if slack is not None else [])))
+    first = _off(found, units) if found.holds else _all_on(found, units)
+    return replace(found, findings=(first, *_slack(found, units)))
 
 
 def staying_text(stays: Sequence[StayingClamp], units: Units) -> str:
@@ -38,10 +38,9 @@ def staying_text(stays: Sequence[StayingClamp], units: Units) -> str:
         stays: those clamps, by rising station.
         units: of the recipe.
     """
-    feet = [c for c in stays if c.place == "foot" and not c.trim_line]
     trims = [c for c in stays if c.trim_line]
-    ends = [c for c in stays if c.place == "end of the curve" and not c.trim_line]
-    along = [c for c in stays if c.place == "along the curve" and not c.trim_line]
+    places: tuple[Place, ...] = ("foot", "end of the curve", "along the curve")
+    feet, ends, along = ([c for c in stays if c.place == place and not c.trim_line] for place in places)
     texts = [phrase(_OFF, "feet", units, _which(feet), **_numbers(feet))] if feet else []
     texts.extend(_pair_texts(ends, units))
     if trims:
@@ -78,7 +77,7 @@ def _numbers(clamps: Sequence[StayingClamp]) -> dict[str, Any]:
 
 def _off(found: OnForm, units: Units) -> Finding:
     without: dict[str, Any] = {"without": "none"}
-    if len(found.stays) > len(("right", "left")):
+    if len(found.stays) > 2:
         without = {"without": _feet(found), **_lifts("alone", found.feet_alone, found.tolerance_mm)}
     return finding(
         _OFF,
@@ -103,12 +102,12 @@ def _all_on(found: OnForm, units: Units) -> Finding:
     )
 
 
-def _slack(found: OnForm, units: Units) -> Finding | None:
-    """Return what slack costs; nothing where no length of the part lies over a bulge."""
+def _slack(found: OnForm, units: Units) -> Iterator[Finding]:
+    """Say what slack costs; nothing where no length of the part lies over a bulge."""
     if found.per_slack < 1e-3:
-        return None
+        return
     step = float(MM_PER_IN) / 16.0 if units == "in" else 1.0
-    return finding(
+    yield finding(
         "holding.slack",
         units,
         value=found.per_slack,

@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.fixed import fixed
-
-Array = NDArray[np.float64]
+from formgen.geometry.distance import Array
 
 #: Weight that pins the force to nothing before the first place, against the weight of a place.
 END_WEIGHT = 1e9

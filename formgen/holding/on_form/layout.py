@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from itertools import zip_longest
 
 from formgen.fixed import fixed
-from formgen.form.curve_ends import FARTHEST_MM, NEAREST_MM, Jump, end_jump, jumps
+from formgen.form.curve_ends import ENDS, FARTHEST_MM, NEAREST_MM, End, Jump, end_jump, jumps
 from formgen.geometry.arcspline import ArcSpline
-from formgen.holding.on_form.model import End, Place, StayingClamp
+from formgen.holding.on_form.model import Place, StayingClamp
 from formgen.laminate.plies import Laminate
 from formgen.press.film import Side
 from formgen.recipe.figures import figure
@@ -90,7 +89,7 @@ class Layout:
 
     def spring_line(self, end: End) -> Jump | None:
         """Return where the leg of that end meets the curve."""
-        return end_jump(self.jumps, self.pressed, right=end == "right")
+        return end_jump(self.jumps, self.pressed, end)
 
     def feet(self) -> Pair:
         """The clamp lowest on each leg; at the trim line where there is none."""
@@ -99,9 +98,9 @@ class Layout:
     def end_pairs(self) -> Pair:
         """The pair at the ends of the curve: beyond the spring lines, or at the trim lines."""
         found = []
-        for end in ("right", "left"):
-            jump = self.spring_line("right" if end == "right" else "left")
-            found.append(self._trim("right" if end == "right" else "left") if jump is None else self.beyond(jump)[0])
+        for end in ENDS:
+            jump = self.spring_line(end)
+            found.append(self._trim(end) if jump is None else self.beyond(jump)[0])
         return Pair(stations_mm=tuple(found), place="end of the curve")
 
     def beyond(self, jump: Jump) -> list[float]:
@@ -119,16 +118,10 @@ class Layout:
         for i in range((len(self.jumps) + 1) // 2):
             a, b = self.jumps[i], self.jumps[len(self.jumps) - 1 - i]
             ends = [self.beyond(a)] if a is b else [self.beyond(a), self.beyond(b)]
-            both = zip_longest(*ends)
-            out.append(
-                [
-                    Pair(
-                        stations_mm=tuple(s if s is not None else ends[k][-1] for k, s in enumerate(pair)),
-                        place="end of the curve" if self._ends_with(a, b) else "along the curve",
-                    )
-                    for pair in both
-                ]
-            )
+            with_leg = {a, b} & {self.spring_line(end) for end in ENDS}
+            place: Place = "end of the curve" if with_leg else "along the curve"
+            both = (tuple(end[min(k, len(end) - 1)] for end in ends) for k in range(max(map(len, ends))))
+            out.append([Pair(stations_mm=stations, place=place) for stations in both])
         out.append([Pair(stations_mm=(self._trim("right"), self._trim("left")), place="end of the curve")])
         along = self.reliefs_mm or self._steps()
         for i in range((len(along) + 1) // 2):
@@ -136,24 +129,18 @@ class Layout:
             out.append([Pair(stations_mm=pair, place="along the curve")])
         return out
 
-    def _ends_with(self, a: Jump, b: Jump) -> bool:
-        """Tell whether one of two jumps is where a leg meets the curve."""
-        return bool({a, b} & {self.spring_line("right"), self.spring_line("left")})
-
     def staying(self, station_mm: float, place: Place) -> StayingClamp:
         """A clamp that stays, with where it stands."""
         end: End = "right" if station_mm < self.pressed.length_mm / 2.0 else "left"
         jump = self.spring_line(end)
-        beyond = None
-        if jump is not None:
-            beyond = (jump.station_mm - station_mm) * (1.0 if end == "right" else -1.0)
+        inward = 1.0 if end == "right" else -1.0
         near = [i for i, s in enumerate(self.reliefs_mm, 1) if abs(s - station_mm) <= SAME_MM]
         at_trim = abs(station_mm - self._trim(end)) <= SAME_MM and self._straight_mm(end) == 0.0
         return StayingClamp(
             station_mm=station_mm,
             end=end,
             place=place,
-            beyond_springing_mm=beyond,
+            beyond_springing_mm=None if jump is None else (jump.station_mm - station_mm) * inward,
             trim_line=at_trim,
             clamp=near[0] if near else None,
         )

@@ -10,49 +10,35 @@ from collections.abc import Sequence
 from dataclasses import field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formgen.errors import PressError
 from formgen.fixed import fixed
+from formgen.form.curve_ends import LIFT_SHARE
+from formgen.geometry.distance import Array
 from formgen.holding.on_form.bed import Bed, make_bed
 from formgen.holding.on_form.layout import ALIKE_MM, SAME_MM, Layout
 from formgen.holding.on_form.model import Lift
 from formgen.holding.on_form.strip import Clamping, LoosePlies, lifted
 
-#: Shares of κd² that a pair a distance d beyond a jump of curvature leaves, slope held and free to turn.
-HELD_SHARE, TURNING_SHARE = 1.0 / 32.0, 0.061
-#: Where the lift is greatest beyond the jump, and where it begins before it, as shares of d.
-GREATEST_AT, BEGINS_AT = 0.25, 0.5
+#: Where the lift between a jump and a pair a distance d beyond it is greatest, as a share of d.
+GREATEST_AT = 0.25
 #: Beyond this distance (mm) the pull along the curve counts as well.
 TRUSTED_TO_MM = 60.0
 
 
-def pair_lift_mm(jump_per_mm: float, distance_mm: float, *, turns: bool = False) -> float:
-    """The lift between a jump of curvature and a clamp beyond it: κd²/32, or 0.061 κd² where the part ends there.
+def pair_lift_mm(jump_per_mm: float, distance_mm: float) -> float:
+    """The lift between a jump of curvature and a clamp beyond it that holds the slope: κd²/32.
 
     Args:
         jump_per_mm: by how much the curvature jumps.
         distance_mm: from the jump to the clamp.
-        turns: nothing beyond the clamp keeps the plies from turning in it.
     """
-    return (TURNING_SHARE if turns else HELD_SHARE) * jump_per_mm * distance_mm**2
-
-
-def furthest_pair_mm(jump_per_mm: float, tolerance_mm: float) -> float:
-    """The distance at which a pair, slope held, leaves a lift of just the tolerance: √(32 R tol)."""
-    return math.sqrt(tolerance_mm / (HELD_SHARE * jump_per_mm))
-
-
-def loose_end_mm(curvature_per_mm: float, length_mm: float) -> float:
-    """Find how far the end of plies stands off that run on past the last clamp: κa²/2."""
-    return curvature_per_mm * length_mm**2 / 2.0
+    return jump_per_mm * distance_mm**2 / LIFT_SHARE
 
 
 def lift_per_slack(sweep_rad: float) -> float:
     """Lift at the crown in mm for each mm of slack, at most, where pairs stand at both ends of the arc: 2/θ."""
     return 2.0 / sweep_rad
-
-
-Array = NDArray[np.float64]
 
 
 @fixed
@@ -79,8 +65,14 @@ class Lifting:
     )
 
     def lift(self, stations_mm: Sequence[float], friction: float = 0.0) -> Lift:
-        """The greatest lift of the finished part with clamps at these stations; solved."""
-        stations, lifts = self.profile(stations_mm, friction, self.slack_mm)
+        """The greatest lift of the finished part with clamps at these stations; solved.
+
+        Infinite, in the middle, where the plies find no rest between their clamps, since they then leave the form.
+        """
+        try:
+            stations, lifts = self.profile(stations_mm, friction, self.slack_mm)
+        except PressError:
+            return self._lift(friction, math.inf, self.layout.pressed.length_mm / 2.0)
         most = int(np.argmax(lifts))
         return self._lift(friction, float(lifts[most]), float(stations[most]))
 
@@ -129,10 +121,14 @@ class Lifting:
         if key not in self._known:
             bed, at = self._bed(clamps)
             known = [w for (c, _, _), (_, w) in self._known.items() if c == clamps]
-            self._known[key] = (
-                bed,
-                lifted(bed, self.plies, self._clamping(at, friction, slack_mm), *known[-1:]).lifts_mm,
+            clamping = Clamping(
+                stations_mm=at,
+                hold_n_per_mm=self.form_friction * self.clamp_n_per_mm,
+                slack_mm=slack_mm,
+                shear_mpa=friction * self.pressure_mpa,
+                jaw_n_per_mm=friction * self.clamp_n_per_mm,
             )
+            self._known[key] = bed, lifted(bed, self.plies, clamping, *known[-1:]).lifts_mm
         return self._known[key]
 
     def _bed(self, clamps: tuple[float, ...]) -> tuple[Bed, tuple[float, ...]]:
@@ -149,20 +145,7 @@ class Lifting:
         bed = make_bed(layout.pressed.extended(before, after), layout.side, fine, at, mirrored=mirrored)
         return bed, tuple(at)
 
-    def _clamping(self, at_mm: tuple[float, ...], friction: float, slack_mm: float) -> Clamping:
-        return Clamping(
-            stations_mm=at_mm,
-            hold_n_per_mm=self.form_friction * self.clamp_n_per_mm,
-            slack_mm=slack_mm,
-            shear_mpa=friction * self.pressure_mpa,
-            jaw_n_per_mm=friction * self.clamp_n_per_mm,
-        )
-
     def _lift(self, friction: float, lift_mm: float, station_mm: float) -> Lift:
         station = min(max(station_mm, 0.0), self.layout.pressed.length_mm)
         height = self.layout.pressed.pose(station).y_mm
         return Lift(friction=friction, lift_mm=lift_mm, station_mm=station, height_mm=height)
-
-    def nowhere(self, friction: float) -> Lift:
-        """The lift of plies that find no rest between their clamps: they leave the form."""
-        return self._lift(friction, float("inf"), self.layout.pressed.length_mm / 2.0)

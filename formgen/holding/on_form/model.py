@@ -6,8 +6,8 @@ from typing import Literal
 
 from formgen.findings import Finding
 from formgen.fixed import fixed
+from formgen.form.curve_ends import End
 
-End = Literal["right", "left"]
 #: A lift of more than so many tolerances is not told: the sums are for small lifts.
 TOLD_TO = 10.0
 #: Where a clamp that stays stands: at the foot of a leg, at the end of the curve, or somewhere along it.

@@ -13,17 +13,15 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formgen.errors import PressError
 from formgen.fixed import fixed
+from formgen.geometry.distance import Array
 from formgen.holding.on_form.bed import Bed
 from formgen.holding.on_form.contact import least_energy
 from formgen.holding.on_form.friction import Held, held_by_friction
 from formgen.laminate.plies import Ply
 from formgen.laminate.ply import loose_stiffness_n_mm
-
-Array = NDArray[np.float64]
 
 #: Newton's steps at most, and the lift (mm, or share of the greatest, without friction
 #: between the plies and with it) by which the last one may still move.
@@ -116,7 +114,8 @@ def lifted(bed: Bed, plies: LoosePlies, clamping: Clamping, start: Array | None 
         Energy of loose plies on one side of a form, to second order of the slope; computed.
     """
     problem = _Problem(bed, plies, clamping)
-    here = problem.at(np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start))
+    begin = np.zeros(len(bed.stations_mm)) if start is None else np.where(problem.held, 0.0, start)
+    here = _Trial(problem, begin)
     share, near = STILL_SHARE_RUBBING if problem.rubs else STILL_SHARE, here.lifts
     for _ in range(STEPS):
         near = least_energy(here.stiffness, here.stiffness @ here.lifts - here.slope, problem.held, near)
@@ -138,7 +137,7 @@ def _down(problem: _Problem, here: _Trial, way: Array) -> tuple[float, _Trial]:
     falls = float(here.slope @ way)
 
     def look(step: float) -> tuple[_Trial, float]:
-        there = problem.at(here.lifts + step * way)
+        there = _Trial(problem, here.lifts + step * way)
         return there, float(there.slope @ way)
 
     low, at_low, step = 0.0, falls, 1.0
@@ -174,11 +173,9 @@ class _Problem:
         self.held[clamps] = True
         self.loose = plies.bending_n_mm * _summed(self.bending, self.spreads)
         self.straightens = plies.bending_n_mm * (bed.turns_rad / self.spreads) @ self.bending
-        edges = (
-            [*clamps, len(bed.stations_mm) - 1] if bed.mirrored and clamps[-1] < len(bed.stations_mm) - 1 else clamps
-        )
-        spans = [bed.longer(a, b) for a, b in pairwise(edges)]
-        m = len(bed.stations_mm)  # one clamp alone has no span
+        m = len(bed.stations_mm)
+        edges = [*clamps, m - 1] if bed.mirrored and clamps[-1] < m - 1 else clamps
+        spans = [bed.longer(a, b) for a, b in pairwise(edges)]  # one clamp alone has none
         self.first = np.array([g for g, _ in spans]).reshape(-1, m)
         self.second = np.array([c for _, c in spans]).reshape(-1, m - 1)
         self.span_mm = np.diff(bed.stations_mm[edges])
@@ -193,10 +190,6 @@ class _Problem:
         self.shears = np.append(shears, math.inf) if bed.mirrored else shears
         if bed.mirrored:
             self.holds[-1] = math.inf  # the other half pulls as much
-
-    def at(self, lifts: Array) -> _Trial:
-        """Return what the plies do with those lifts."""
-        return _Trial(self, lifts)
 
 
 @dataclass(frozen=True)

@@ -23,11 +23,10 @@ from formgen.amounts import (
 from formgen.findings import phrase
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
-from formgen.press.bag import Bag
 from formgen.press.caul import CaulPressure
-from formgen.press.drawing_down import DrawingDown
-from formgen.press.ends import EndLift
+from formgen.press.drawing_down import DrawingDown, EndLift
 from formgen.press.setup import Pressing
+from formgen.press.squeeze import Bag
 from formgen.press.vacuum import Vacuum
 from formgen.recipe.catalogue import cautions
 from formgen.recipe.entries import USUAL_VALUE

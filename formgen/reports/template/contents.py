@@ -18,9 +18,8 @@ from formgen.form.stack import Layer
 from formgen.geometry.arcspline import pose_past
 from formgen.geometry.outline import Point, whole_circle
 from formgen.geometry.pose import Pose
-from formgen.makes.kind import middle_mm
-from formgen.makes.parts import has_middle_mark
-from formgen.makes.trim_lines import trim_lines
+from formgen.makes.on_form import middle_mm
+from formgen.makes.parts import has_middle_mark, trim_lines
 from formgen.reports.drawing.shapes import cut_line
 from formgen.reports.drawing.subject import Subject, dowel_name, middle
 
