@@ -12,7 +12,8 @@ from formgen.errors import FormError
 from formgen.form.model import Form
 from formgen.form.solid import form_assembly, piece_solid
 from formgen.form.stack import Groove, Stack
-from formgen.outputs.step.check import check_step
+from formgen.geometry.edge import Edge
+from formgen.outputs.step.check import _within_mm, check_step
 from formgen.outputs.step.writer import TIME_STAMP, steady, write_step
 
 cq = pytest.importorskip("cadquery")
@@ -65,6 +66,15 @@ def test_curved_faces_are_cylinders_of_the_arcs_radii(files: dict[str, Path]) ->
             if face.geomType() == "CYLINDER":
                 found.add(round(face._geomAdaptor().Cylinder().Radius(), 6))
         assert found == radii
+
+
+@pytest.mark.parametrize(("bulge", "chord_mm", "share"), [(-3.214e-6, 0.0318, 2e-5), (-0.06, 592.0, 1e-6)])
+def test_a_radius_is_held_to_what_three_points_tell(bulge: float, chord_mm: float, share: float) -> None:
+    """The first is an arc of 5e-8 mm sagitta: a millionth of its radius is 1e-13 mm there, below the last digit."""
+    edge = Edge((-1331.93, 1830.04), (-1331.93, 1830.04 + chord_mm), bulge)
+    a, middle, b = (cq.Vector(*point) for point in (edge.a, edge.at(0.5), edge.b))
+    off = abs(cq.Edge.makeThreePointArc(a, middle, b).radius() - edge.radius_mm)
+    assert off < _within_mm(edge) <= share * edge.radius_mm
 
 
 def test_every_piece_is_a_named_instance(files: dict[str, Path], form: Form) -> None:

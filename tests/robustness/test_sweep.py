@@ -13,8 +13,9 @@ FIRST, COUNT, AT_A_TIME, WHOLE = 1000, 200, 10, 20
 #: Found by thousands: a block of 1.2 m³, whose height is rounded to what the mesh's numbers hold; and, once its own
 #: cure is taken, a band that turns back so far that the run-out of an air port cut its other leg; a channel layer
 #: that stood out of its block where an ogee climbs to its crown; a part so short that one clamp is all it has; a face
-#: of so wide a radius that the corner at its crown is joined to its neighbours; an arc in two layers
-#: whose radii differed in the last digit, across a half; a lift too large to be told, on the press-day sheet.
+#: of so wide a radius that the corner at its crown is joined to its neighbours; an arc in two layers whose radii
+#: differed in the last digit, across a half; a lift too large to be told, on the press-day sheet; an arc of 0.03 mm
+#: in the STEP file, whose radius its three points do not tell to a millionth.
 ONCE_FOUND = {
     300683: "built",
     303780: "refused",
@@ -23,6 +24,7 @@ ONCE_FOUND = {
     316275: "refused",
     321582: "built",
     400050: "refused",
+    418350: "built",
 }
 
 

@@ -6,6 +6,7 @@ volumes, places and radii by the solid kernel.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, cast
 
 from formgen.form.solid_kernel import load_cadquery
 from formgen.form.stack import Layer, Piece, Stack
+from formgen.geometry.edge import Edge
 from formgen.outputs.volumes import piece_volume_mm3
 
 if TYPE_CHECKING:
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 VOLUME_SHARE = 1e-6
 RADIUS_SHARE = 1e-6
 BOX_MM = 1e-3
+#: Last digits by which the middle of an arc may lie off the chord otherwise than the model says.
+DIGITS = 4.0
 
 _OCCURRENCE = re.compile(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'")
 
@@ -72,7 +76,8 @@ def _piece(layer: Layer, piece: Piece, solid: cq.Solid) -> Iterator[str]:
     if off > BOX_MM:
         yield f"its bounding box is {off:.3f} mm off"
     radii, true = cylinder_radii_mm(solid), arc_radii_mm(piece)
-    wrong = [r for r in radii if not _in(r, true)] or [r for r in true if not _in(r, radii)]
+    wrong = [r for r in radii if not any(abs(r - other) < within for other, within in true)]
+    wrong += [r for r, within in true if not any(abs(r - other) < within for other in radii)]
     if wrong:
         yield f"a curved face has radius {wrong[0]:.5f} mm, which its outline and the file do not share"
 
@@ -85,13 +90,20 @@ def cylinder_radii_mm(solid: cq.Solid) -> list[float]:
     return [BRepAdaptor_Surface(face.wrapped).Cylinder().Radius() for face in faces]
 
 
-def arc_radii_mm(piece: Piece) -> list[float]:
-    """Radii of all arcs that are cut right through a piece."""
+def arc_radii_mm(piece: Piece) -> list[tuple[float, float]]:
+    """Radii of all arcs that are cut right through a piece, and how near to each the file's must be."""
     radii = [hole.diameter_mm / 2 for hole in piece.holes]
+    found = [(radius, RADIUS_SHARE * radius) for radius in radii]
     for outline in (piece.outline, *(opening.outline for opening in piece.openings)):
-        radii += [edge.radius_mm for edge in outline.edges if edge.bulge]
-    return radii
+        found += [(edge.radius_mm, _within_mm(edge)) for edge in outline.edges if edge.bulge]
+    return found
 
 
-def _in(radius: float, radii: list[float]) -> bool:
-    return any(abs(radius - other) < RADIUS_SHARE * radius for other in radii)
+def _within_mm(edge: Edge) -> float:
+    """How near to an arc's radius the file's must be: the kernel takes an arc from three of its points.
+
+    Of one so short and flat that their last digits turn its radius by more, no more is asked than they can tell.
+    """
+    digit = math.ulp(max(abs(v) for v in (*edge.a, *edge.b)))
+    sagitta = abs(edge.bulge) * edge.chord_mm / 2.0
+    return edge.radius_mm * max(RADIUS_SHARE, DIGITS * digit / sagitta)
