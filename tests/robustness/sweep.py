@@ -228,6 +228,7 @@ def main() -> None:
     parser.add_argument("--workers", type=int, default=2)
     asked = parser.parse_args()
     kinds, reasons, faults = Counter[str](), Counter[str](), []
+    first: dict[str, int] = {}
     seeds = range(asked.first, asked.first + asked.count)
     try:
         with ProcessPoolExecutor(asked.workers, initializer=_no_number_lost) as pool:
@@ -235,6 +236,7 @@ def main() -> None:
                 kinds[outcome.kind] += 1
                 if outcome.kind == "refused":
                     reasons[outcome.alike] += 1
+                    first.setdefault(outcome.alike, outcome.seed)
                 if outcome.kind == "fault":
                     faults.append(outcome)
                     _say(f"FAULT {outcome.seed}: {outcome.reason[:400]}")
@@ -243,7 +245,7 @@ def main() -> None:
     finally:  # also where it is interrupted
         _say(f"{kinds.total()} recipes: {dict(kinds)}")
         for reason, count in reasons.most_common():
-            _say(f"{count:6d}  {reason}")
+            _say(f"{count:6d}  {reason}  (first: {first[reason]})")
     sys.exit(1 if faults else 0)
 
 
