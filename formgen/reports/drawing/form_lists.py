@@ -15,7 +15,7 @@ from formgen.geometry.outline import Outline, Point, whole_circle
 from formgen.lengths import Units
 from formgen.reports.drawing.front import MOST_ARCS
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
-from formgen.reports.drawing.subject import Subject, dowel_name, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}
@@ -49,10 +49,8 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
     yield "layers", f"{len(subject.form.layers)}, stack {said(subject.form.depth_mm, units)}"
     if len(subject.form.pieces) > len(subject.form.layers):
         yield "pieces", f"{len(subject.form.pieces)}, {max(len(y.pieces) for y in subject.form.layers)} to a layer"
-    yield (
-        "backing",
-        f"{said(subject.recipe.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
-    )
+    where = "all along" if subject.form.body == "band" else "behind the face"
+    yield "backing", f"{said(recipe.backing_mm, units)} {where}"
     yield "run-on", f"face runs {said(ask.run_on_mm, units)} past the ply"
     x0, y0, x1, y1 = subject.whole.bounds
     ends = "springing points" if subject.two_legged else "part's ends"
@@ -69,10 +67,9 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
 
 
 def _relief(outline: Outline, units: Units) -> str:
-    circle = whole_circle(outline)
-    if circle:
-        return f"⌀ {said(2 * circle[1], units)}"
-    r = min(e.radius_mm for e in outline.edges if e.bulge)
+    r = half_width(outline)
+    if whole_circle(outline):
+        return f"⌀ {said(2 * r, units)}"
     length = max(e.length_mm for e in outline.edges if not e.bulge) + 2 * r
     return f"slots {size(2 * r, units)} × {said(length, units)} along the face"
 
@@ -140,8 +137,7 @@ def _joints(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
 def _ports(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
     for number, groove in enumerate(subject.grooves, 1):
         v = groove.outline.vertices
-        ends = [((v[i][0] + v[j][0]) / 2, (v[i][1] + v[j][1]) / 2) for i, j in ((0, 3), (1, 2))]
-        a, b = ends
+        a, b = (((v[i][0] + v[j][0]) / 2, (v[i][1] + v[j][1]) / 2) for i, j in ((0, 3), (1, 2)))
         length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
         direction = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
         inside = next(iter(groove.cleared.chords(a, *direction)), (0.0, length))

@@ -15,7 +15,7 @@ from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.makes.model import Made
 from formgen.reports.drawing.part import drawn_part
-from formgen.reports.rows.makes import MAKES_HEADS, is_shared, makes_rows, within_text
+from formgen.reports.rows.makes import is_shared, makes_columns, within_text
 
 
 def part_lists(form: Holding) -> tuple[Table, ...]:
@@ -31,16 +31,11 @@ def part_lists(form: Holding) -> tuple[Table, ...]:
 
 def _openings(form: Holding) -> Table:
     """The parts that come off the form."""
-    rows = makes_rows(form)
-    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
-    return Table(
-        title="Parts off this form, trims from the centre line along the face"
-        if form.makes[0].trim.measured_from == "centre line"
-        else "Parts off this form, trims from the point along the face",
-        heads=tuple(MAKES_HEADS[i] for i in kept),
-        rows=tuple(tuple(row[i] for i in kept) for row in rows),
-        numbers=tuple(n for n, i in enumerate(kept) if MAKES_HEADS[i] not in ("opening", "code", "face", "wood")),
-    )
+    heads, rows = makes_columns(form)
+    origin = "centre line" if form.makes[0].trim.measured_from == "centre line" else "point"
+    numbers = tuple(n for n, head in enumerate(heads) if head not in ("opening", "code", "face", "wood"))
+    title = f"Parts off this form, trims from the {origin} along the face"
+    return Table(title=title, heads=heads, rows=rows, numbers=numbers)
 
 
 def _part(part: Made, units: Units) -> Iterator[tuple[str, str]]:

@@ -16,13 +16,13 @@ import numpy as np
 from formgen.form.stack import Groove, Hole, Opening
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
-from formgen.geometry.outline import Edge, Outline, Point
+from formgen.geometry.outline import Edge, Outline, Point, whole_circle
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
-from formgen.reports.drawing.shapes import blank, leans, strip
+from formgen.reports.drawing.shapes import around, leans, strip
 from formgen.reports.rows.makes import is_shared
 
 #: Edges farther apart than this are two edges (mm).
@@ -93,7 +93,7 @@ class Subject:
     @cached_property
     def blank(self) -> ArcSpline:
         """The pressed centre line with the waste at both ends."""
-        return blank(self.form)
+        return self.laminate.pressed.extended(*self.laminate.arch.waste_mm)
 
     @cached_property
     def blank_strip(self) -> Outline:
@@ -103,8 +103,7 @@ class Subject:
     @cached_property
     def reach(self) -> tuple[float, float, float, float]:
         """Bounds of the form with the plies on it."""
-        a, b = self.whole.bounds, self.blank_strip.bounds
-        return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
+        return around((self.whole.bounds, self.blank_strip.bounds))
 
     @cached_property
     def other_edges(self) -> tuple[tuple[Edge, bool], ...]:
@@ -167,6 +166,12 @@ def middle(outline: Outline) -> Point:
     """Middle of an outline's bounds."""
     x0, y0, x1, y1 = outline.bounds
     return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def half_width(relief: Outline) -> float:
+    """Radius of a round relief, or of the ends of a slot."""
+    circle = whole_circle(relief)
+    return circle[1] if circle else min(e.radius_mm for e in relief.edges if e.bulge)
 
 
 def dowel_name(number: int) -> str:

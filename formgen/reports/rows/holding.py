@@ -83,17 +83,26 @@ def bar_text(setting: BarSetting, units: Units) -> str:
 
 def _bending_rows(bending: Bending, units: Units) -> Iterable[tuple[str, str]]:
     """List what brings each end in, and what closes it; one row for both ends where they read alike."""
-    feet = {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
-    closing = {
+    texts = (("to bring the ends in", foot_texts(bending, units)), ("to close them", closing_texts(bending, units)))
+    for what, said in texts:
+        if said:
+            same = len(set(said.values())) == 1 and len(said) == 2
+            yield what, next(iter(said.values())) if same else "; ".join(f"{end}: {text}" for end, text in said.items())
+
+
+def foot_texts(bending: Bending, units: Units) -> dict[str, str]:
+    """Say by its end what bringing it in takes; only of ends where that is something."""
+    return {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
+
+
+def closing_texts(bending: Bending, units: Units) -> dict[str, str]:
+    """Say by its end what closing the plies takes, as a range; only of ends where that is something."""
+    return {
         end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "
         f"{bending.means.clamps_text(*end.closing.clamps)}"
         for end in bending.ends
         if end.closing is not None and end.closing.most_n > 0.0
     }
-    for what, said in (("to bring the ends in", feet), ("to close them", closing)):
-        if said:
-            same = len(set(said.values())) == 1 and len(said) == 2
-            yield what, next(iter(said.values())) if same else "; ".join(f"{end}: {text}" for end, text in said.items())
 
 
 def soft_text(soft: SoftVacuum, units: Units) -> str:

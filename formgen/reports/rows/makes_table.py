@@ -12,7 +12,7 @@ from formgen.drafting.text import showable, wide
 from formgen.form.model import Form
 from formgen.reports.press_sheet.laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
 from formgen.reports.press_sheet.measured import measured_tables
-from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, span_text, trim_text
+from formgen.reports.rows.makes import makes_columns, span_text, trim_text
 
 #: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
 CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2
@@ -29,7 +29,7 @@ def openings_table(form: Form, width_mm: float) -> Laid:
         f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "
         f"{trim_text(form)}"
     )
-    return stacked([paragraph(said, width_mm, LEAST_MM), _table(makes_rows(form), width_mm)], 0.6)
+    return stacked([paragraph(said, width_mm, LEAST_MM), _table(form, width_mm)], 0.6)
 
 
 def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
@@ -49,10 +49,9 @@ def openings_parts(form: Form, width_mm: float) -> tuple[Laid, ...]:
     return openings_table(form, width_mm), paragraph(said, width_mm, 2.2), *read
 
 
-def _table(rows: Sequence[Sequence[str]], width_mm: float) -> Laid:
-    cells = [[showable(text) for text in row] for row in (MAKES_HEADS, *rows)]
-    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in cells[1:])]
-    cells = [[row[i] for i in kept] for row in cells]
+def _table(form: Form, width_mm: float) -> Laid:
+    heads, rows = makes_columns(form)
+    cells = [[showable(text) for text in row] for row in (heads, *rows)]
     capital, face, widths = _fitting(cells, width_mm)
     spare = (width_mm - sum(widths)) / len(widths)
     edges = [sum(widths[:i]) + i * spare for i in range(len(widths))]

@@ -18,9 +18,9 @@ from formgen.holding.model import Holding
 from formgen.lengths import write_length
 from formgen.outputs.svg import Svg, tag, text
 from formgen.outputs.templates import tied
+from formgen.reports.drawing.shapes import around, strip
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
-from formgen.reports.web.solid_model import part_outline
 
 #: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
 FACTORS = (50, 20, 10, 5, 2)
@@ -67,7 +67,8 @@ def curves_of(form: Holding) -> Curves:
             if max(_apart(curve.start, pressed.start), _apart(curve.end, pressed.end)) <= room:
                 factor, enlarged = trial, curve
                 break
-    return Curves(finished, pressed, form.face, enlarged, factor, part_outline(laminate), middle)
+    part = strip(pressed, laminate.thickness_mm)
+    return Curves(finished, pressed, form.face, enlarged, factor, part, middle)
 
 
 def curve_figure(form: Holding) -> tuple[Svg, list[tuple[Svg, str]]]:
@@ -104,14 +105,8 @@ def _svg(form: Holding, curves: Curves, said: list[str]) -> Svg:
 
 def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
     drawn = [curve for curve in (curves.finished, curves.enlarged) if curve is not None]
-    points = [tuple(p) for curve in drawn for p in curve.sampled(1.0)]
-    boxes = [body.bounds, curves.part.bounds]
-    return (
-        min(*(b[0] for b in boxes), *(p[0] for p in points)),
-        min(*(b[1] for b in boxes), *(p[1] for p in points)),
-        max(*(b[2] for b in boxes), *(p[0] for p in points)),
-        max(*(b[3] for b in boxes), *(p[1] for p in points)),
-    )
+    points = [(x, y, x, y) for curve in drawn for x, y in curve.sampled(1.0)]
+    return around([body.bounds, curves.part.bounds, *points])
 
 
 def _dimensions(form: Holding, curves: Curves, frame: Frame) -> Iterator[Svg]:
