@@ -70,11 +70,9 @@ def _cut(view: View, subject: Subject) -> None:
         centre_mark(view, hole.centre, max(hole.diameter_mm / 2 * view.scale + 0.6, 1.2))
     for groove in subject.grooves:
         view.outline(HIDDEN, groove.cleared)
-    for start, end in subject.form.layers[-1].joints:
-        view.line(EDGE, start, end)
-    if len(subject.form.layers) > 1:
-        for start, end in subject.form.layers[-2].joints:
-            view.line(HIDDEN, start, end)
+    for layer, pen in zip(reversed(subject.form.layers[-2:]), (EDGE, HIDDEN), strict=False):
+        for start, end in layer.joints:
+            view.line(pen, start, end)
 
 
 def _guides(view: View, subject: Subject) -> None:

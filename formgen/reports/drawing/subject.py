@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import compress
 
 import numpy as np
@@ -36,7 +36,6 @@ class Subject:
     """A form to be drawn."""
 
     form: Holding
-    _seen: dict[tuple[Outline, bool], list[float]] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     @property
     def pressing(self) -> Pressing:
@@ -134,13 +133,6 @@ class Subject:
             return 0.0
         return abs(self.form.face.nearest(face.start.x_mm, face.start.y_mm)[1])
 
-    def corners(self, outline: Outline, *, from_right: bool) -> list[float]:
-        """Heights of a layer's corners that show from its end."""
-        key = (outline, from_right)
-        if key not in self._seen:
-            self._seen[key] = corners_seen(outline, from_right=from_right)
-        return self._seen[key]
-
     def crossings(self) -> Iterator[tuple[float, float, str]]:
         """Stations across which a line is drawn: how it leans, and what it is called."""
         ends = (0.0, self.laminate.pressed.length_mm)
@@ -180,8 +172,12 @@ def dowel_name(number: int) -> str:
     return letters[number] if number < 26 else letters[number // 26 - 1] + letters[number % 26]
 
 
-def corners_seen(outline: Outline, *, from_right: bool) -> list[float]:
-    """Heights of the corners that stand in front of all else at their height, seen along the span."""
+@lru_cache(maxsize=64)
+def corners_seen(outline: Outline, *, from_right: bool) -> tuple[float, ...]:
+    """Heights of the corners that stand in front of all else at their height, seen along the span.
+
+    Remembered: a view is tried at several scales.
+    """
     found = []
     sign = 1.0 if from_right else -1.0
     edges = outline.edges
@@ -193,7 +189,7 @@ def corners_seen(outline: Outline, *, from_right: bool) -> list[float]:
         chords = [chord for shift in (-0.01, 0.01) for chord in outline.chords((0.0, y + shift), 1.0, 0.0)]
         if all(sign * end <= sign * x + 0.05 for chord in chords for end in chord):
             found.append(y)
-    return sorted(set(found))
+    return tuple(sorted(set(found)))
 
 
 def _heading(edge: Edge) -> float:
