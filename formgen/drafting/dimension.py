@@ -60,13 +60,8 @@ class _Line:
         return 0.0 if self.along == "x" else math.pi / 2
 
     def words(self, text: str, middle: float, height_mm: float) -> Words:
-        return Words(
-            text=text,
-            at=self.at(middle, LIFT_MM),
-            height_mm=height_mm,
-            angle_rad=self.angle_rad,
-            anchor="middle",
-        )
+        at = self.at(middle, LIFT_MM)
+        return Words(text=text, at=at, height_mm=height_mm, angle_rad=self.angle_rad, anchor="middle")
 
 
 def linear(view: View, a: Point, b: Point, at_mm: float, *, along: Literal["x", "y"]) -> None:
@@ -222,12 +217,10 @@ def radius(
     view.no_room_for(text)
 
 
-def centre_mark(view: View, at: Point, half_mm: float = 2.0) -> tuple[Stroke, ...]:
+def centre_mark(view: View, at: Point, half_mm: float) -> None:
     """A cross at a centre (mm on paper)."""
     x, y = view.at(at)
-    marks = (line(CENTRE, (x - half_mm, y), (x + half_mm, y)), line(CENTRE, (x, y - half_mm), (x, y + half_mm)))
-    view.paper.put(*marks)
-    return marks
+    view.paper.put(line(CENTRE, (x - half_mm, y), (x + half_mm, y)), line(CENTRE, (x, y - half_mm), (x, y + half_mm)))
 
 
 def datum(view: View, at: Point) -> None:

@@ -32,14 +32,11 @@ def form_lists(subject: Subject) -> tuple[Table, ...]:
     """Every list of the form."""
     units = subject.units
     tables = [Table(title="Form", rows=tuple(_made_of(subject, units))), _face(subject, units), _holes(subject, units)]
-    joints = tuple(_joints(subject, units))
-    if joints:
-        heads = ("layers", "from x", "y", "to x", "y")
-        tables.append(Table(title="Joints", heads=heads, rows=joints, numbers=(1, 2, 3, 4)))
-    ports = tuple(_ports(subject, units))
-    if ports:
-        heads = ("port", "from x", "y", "to x", "y")
-        tables.append(Table(title="Ports of the channel", heads=heads, rows=ports, numbers=(1, 2, 3, 4)))
+    joints, ports = tuple(_joints(subject, units)), tuple(_ports(subject, units))
+    for title, first, rows in (("Joints", "layers", joints), ("Ports of the channel", "port", ports)):
+        if rows:
+            heads = (first, "from x", "y", "to x", "y")
+            tables.append(Table(title=title, heads=heads, rows=rows, numbers=(1, 2, 3, 4)))
     return tuple(part for table in tables for part in parted(table))
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from formgen.geometry.pose import Pose
 from formgen.reports.press_sheet import facts, marks, told
 from formgen.reports.press_sheet.prepare import middles_meet
-from formgen.reports.press_sheet.scene import FINE_MM, HEAVY_MM, LINE_MM, Box, Point, Scene, bounds_of
+from formgen.reports.press_sheet.scene import FINE_MM, HEAVY_MM, LINE_MM, Box, Point, Scene, bounds_of, corners_of
 from formgen.reports.press_sheet.shapes import Shapes, beside, hull, ring
 
 #: White round a whole view for clamps and numbers (left, below, right, above; mm).
@@ -54,8 +54,7 @@ def bag_section(shapes: Shapes, canvas: Any, cell: Box) -> None:
     scene = Scene.of(canvas, cell, (-deep / 2, -shapes.half_mm, deep / 2, shapes.half_mm), (15.0, 8.0, 15.0, 13.0))
     x0, y0 = scene.at((-deep / 2, -shapes.half_mm))
     x1, y1 = scene.at((deep / 2, shapes.half_mm))
-    rect = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    scene.line(rect, LINE_MM, close=True, fill=marks.WOOD_GREY, paper=True)
+    scene.line(corners_of((x0, y0, x1, y1)), LINE_MM, close=True, fill=marks.WOOD_GREY, paper=True)
     down = y1
     for ply in (laminate.plies if pressing.side == "female" else laminate.plies[::-1])[:-1]:
         down -= ply.thickness_mm / scene.scale
@@ -71,9 +70,7 @@ def bag_section(shapes: Shapes, canvas: Any, cell: Box) -> None:
         scene.words("lapped over both edges", (x1 + 4.0, y1 + 6.0 if not under else y0 - 11.0), anchor="end")
         scene.line([(tip[0], tip[1]), (tip[0], tip[1] + (1.6 if not under else -1.6))], FINE_MM, paper=True)
     loose = 2.6
-    slack = hull(
-        [(x0 - loose, y0 - loose), (x1 + loose, y0 - loose), (x1 + loose, y1 + loose), (x0 - loose, y1 + loose)], 0.8
-    )
+    slack = hull(corners_of((x0 - loose, y0 - loose, x1 + loose, y1 + loose)), 0.8)
     scene.line(slack, LINE_MM, close=True, dash=marks.BAG_DASH, paper=True)
     scene.words("bag", (x0 - loose - 2.0, (y0 + y1) / 2), anchor="end")
     scene.words("form's side", ((x0 + x1) / 2 - 6.0, y0 - loose - 3.2))
@@ -211,14 +208,9 @@ def drawn_down(shapes: Shapes, canvas: Any, cell: Box) -> None:
     scene = Scene.of(canvas, cell, bounds_of([*shapes.form, *band]), (9.0, 6.5, 9.0, 7.0))
     scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
     marks.part_band(shapes, scene, shapes.blank, bag=False)
-    scene.line(
-        beside(
-            shapes.blank.extended(2.0 * scene.scale, 2.0 * scene.scale),
-            shapes.away * (shapes.half_mm + marks.BAG_MM * scene.scale),
-        ),
-        LINE_MM,
-        dash=marks.BAG_DASH,
-    )
+    under = shapes.blank.extended(2.0 * scene.scale, 2.0 * scene.scale)
+    off = shapes.away * (shapes.half_mm + marks.BAG_MM * scene.scale)
+    scene.line(beside(under, off), LINE_MM, dash=marks.BAG_DASH)
     for i in range(1, 8):
         pose = shapes.blank.pose(i * shapes.blank.length_mm / 8)
         tail, tip = (

@@ -48,23 +48,18 @@ def _off_rows(off: OffForm, units: Units) -> Iterable[tuple[str, str]]:
         where = "across the outside of the legs" if off.held_by == "bar" else "across the two ends"
         yield f"off the form, {off.held_by}", f"{where}: {_setting_text(off.bar, units)}"
     states = (off.least, off.usual, off.most)
-    for name, standings in (
-        ("off the form, in the bag", [state.in_bag for state in states]),
-        ("off the form, finished", [state.finished for state in states]),
-    ):
-        texts = [
-            f"friction {state.friction:.1f}: {_standing_text(stands, units)}"
-            for state, stands in zip(states, standings, strict=True)
-        ]
-        yield name, "; ".join(texts)
+    in_bag = (_standing_text(state.friction, state.in_bag, units) for state in states)
+    finished = (_standing_text(state.friction, state.finished, units) for state in states)
+    yield "off the form, in the bag", "; ".join(in_bag)
+    yield "off the form, finished", "; ".join(finished)
     yield "while the glue sets", f"{off.advice}: {off.reason}"
 
 
-def _standing_text(stands: Standing, units: Units) -> str:
-    """Departure, span and, where there are legs, feet."""
+def _standing_text(friction: float, stands: Standing, units: Units) -> str:
+    """At a friction: departure, span and, where there are legs, feet."""
     way = "outside" if stands.departure_mm > 0 else "inside"
     off, span = write_fine(abs(stands.departure_mm), units), change_text(stands.span_change_mm, units)
-    text = f"{off} {way} its curve, span {span}"
+    text = f"friction {friction:.1f}: {off} {way} its curve, span {span}"
     legs = abs(stands.feet_mm - stands.span_mm) > 0.0
     return f"{text}, feet {change_text(stands.feet_change_mm, units)}" if legs else text
 
@@ -128,9 +123,7 @@ def release_text(release: Iterable[tuple[int, ...]]) -> str:
 def _clamps_text(plan: ClampPlan, units: Units) -> str:
     curved = [p for p in plan.places if p.on_curve]
     text = f"{len(plan.places)}, numbered from the right"
-    if curved:
-        worst = max(p.flat_mm for p in curved)
-        text += (
-            f"; {len(curved)} on the curve, where a flat jaw stands off {write_length(worst, units)}: use curved blocks"
-        )
-    return text
+    if not curved:
+        return text
+    worst = write_length(max(p.flat_mm for p in curved), units)
+    return f"{text}; {len(curved)} on the curve, where a flat jaw stands off {worst}: use curved blocks"
