@@ -60,9 +60,8 @@ class _Line:
         return 0.0 if self.along == "x" else math.pi / 2
 
     def words(self, text: str, middle: float, height_mm: float) -> Words:
-        return Words(
-            text=text, at=self.at(middle, LIFT_MM), height_mm=height_mm, angle_rad=self.angle_rad, anchor="middle"
-        )
+        at = self.at(middle, LIFT_MM)
+        return Words(text=text, at=at, height_mm=height_mm, angle_rad=self.angle_rad, anchor="middle")
 
 
 def linear(view: View, a: Point, b: Point, at_mm: float, *, along: Literal["x", "y"]) -> None:
@@ -211,7 +210,7 @@ def radius(
     view.no_room_for(text)
 
 
-def centre_mark(view: View, at: Point, half_mm: float = 2.0) -> None:
+def centre_mark(view: View, at: Point, half_mm: float) -> None:
     """A cross at a centre (mm on paper)."""
     view.paper.put(*_cross(CENTRE, view.at(at), half_mm))
 

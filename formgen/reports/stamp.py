@@ -18,10 +18,10 @@ from formgen.verdict import MARK
 MARK_MM, REASON_MM, WHITE_MM, UNDER_MM = 7.0, 2.5, 2.0, 1.5
 
 
-def stamp_lines(form: Form, width_mm: float, capital_mm: float = REASON_MM) -> list[str]:
+def stamp_lines(form: Form, width_mm: float) -> list[str]:
     """Return the reasons as lines no longer than a width, each reason begun on a line of its own."""
     units = form.recipe.units
-    return [line for said in reasons(form.all_findings, units) for line in broken(said, width_mm, capital_mm)]
+    return [line for said in reasons(form.all_findings, units) for line in broken(said, width_mm, REASON_MM)]
 
 
 def stamp(form: Form, width_mm: float) -> list[Laid]:

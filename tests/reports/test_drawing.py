@@ -24,7 +24,7 @@ from formgen.geometry.outline import Outline
 from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
-from formgen.reports.drawing.form_lists import form_lists
+from formgen.reports.drawing.lists import form_lists
 from formgen.reports.drawing.part import drawn_part, measured
 from formgen.reports.drawing.shapes import bounds
 from formgen.reports.drawing.sheets import shop_drawing

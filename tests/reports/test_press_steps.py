@@ -23,9 +23,9 @@ from formgen.lengths import write_fine
 from formgen.recipe.catalogue import cautions
 from formgen.reports.press_sheet.day import heading, steps_of
 from formgen.reports.press_sheet.strip import pictures_of
-from formgen.reports.press_sheet.text import as_lines
 from tests.conftest import SHIPPED, shipped_form
 from tests.reports.press_cases import CASES, WAYS, case
+from tests.reports.press_lines import as_lines
 
 GOLDEN = Path(__file__).parents[1] / "golden"
 

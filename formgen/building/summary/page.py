@@ -21,7 +21,7 @@ from formgen.findings.wording import numbers_text
 from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
-from formgen.reports.web.building_drawing import shared_figure
+from formgen.reports.web.curve_drawing import shared_figure
 from formgen.reports.web.page import Columns, page
 from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import MARK, Verdict

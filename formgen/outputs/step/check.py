@@ -91,7 +91,7 @@ def cylinder_radii_mm(solid: cq.Solid) -> list[float]:
 
 
 def arc_radii_mm(piece: Piece) -> list[tuple[float, float]]:
-    """Radii of all arcs that are cut right through a piece, and how near to each the file's must be."""
+    """Radii of all arcs that are cut right through a piece, and how far off each the file's may be."""
     radii = [hole.diameter_mm / 2 for hole in piece.holes]
     found = [(radius, RADIUS_SHARE * radius) for radius in radii]
     for outline in (piece.outline, *(opening.outline for opening in piece.openings)):
@@ -100,7 +100,7 @@ def arc_radii_mm(piece: Piece) -> list[tuple[float, float]]:
 
 
 def _within_mm(edge: Edge) -> float:
-    """How near to an arc's radius the file's must be: the kernel takes an arc from three of its points.
+    """Return how far the file's radius of an arc may be off: the kernel takes an arc from three of its points.
 
     Of one so short and flat that their last digits turn its radius by more, no more is asked than they can tell.
     """

@@ -8,6 +8,7 @@ Assumptions: the part lies at the middle of the stack's depth, as the bar's seat
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from formgen.drafting.dimension import LEVEL_MM, linear, note
@@ -15,7 +16,7 @@ from formgen.drafting.ink import ADJACENT, EDGE, JOINTS, Words
 from formgen.drafting.view import View
 from formgen.form.stack import Layer
 from formgen.reports.drawing.front import LEAST_APART_MM
-from formgen.reports.drawing.subject import Subject
+from formgen.reports.drawing.subject import Subject, corners_seen
 
 #: White between the two views (mm on paper).
 BETWEEN_MM = 14.0
@@ -30,7 +31,7 @@ def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
     view = front.beside((left + (depth * front.scale if third_angle else 0.0), front.origin[1]))
     toward = -1.0 if third_angle else 1.0
     for alike, held in groupby(subject.form.layers, key=lambda layer: layer.outline):
-        _layers(view, list(held), toward, subject.corners(alike, from_right=third_angle))
+        _layers(view, list(held), toward, corners_seen(alike, from_right=third_angle))
     _part(view, subject, toward)
     _sizes(view, subject, toward)
     view.settle()
@@ -38,7 +39,7 @@ def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
     return view
 
 
-def _layers(view: View, held: list[Layer], toward: float, corners: list[float]) -> None:
+def _layers(view: View, held: list[Layer], toward: float, corners: Sequence[float]) -> None:
     """Neighbouring layers that are alike from their edge: as high as they are, a line for each corner that shows."""
     _, y0, _, y1 = held[0].outline.bounds
     z0, z1 = toward * held[0].front_mm, toward * (held[-1].front_mm + held[-1].thickness_mm)

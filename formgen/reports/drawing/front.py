@@ -11,9 +11,9 @@ from itertools import pairwise
 from formgen.drafting.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
 from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
 from formgen.drafting.view import View
-from formgen.geometry.outline import Outline, Point, whole_circle
+from formgen.geometry.outline import Point
 from formgen.reports.drawing.shapes import arcs, bounds, cut_line, ply_lines, strip
-from formgen.reports.drawing.subject import Subject, dowel_name, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
 
 #: Glue lines closer than this are not drawn (mm on paper): they would run together.
 LEAST_APART_MM = 0.7
@@ -70,11 +70,9 @@ def _cut(view: View, subject: Subject) -> None:
         centre_mark(view, hole.centre, max(hole.diameter_mm / 2 * view.scale + 0.6, 1.2))
     for groove in subject.grooves:
         view.outline(HIDDEN, groove.cleared)
-    for start, end in subject.form.layers[-1].joints:
-        view.line(EDGE, start, end)
-    if len(subject.form.layers) > 1:
-        for start, end in subject.form.layers[-2].joints:
-            view.line(HIDDEN, start, end)
+    for layer, pen in zip(reversed(subject.form.layers[-2:]), (EDGE, HIDDEN), strict=False):
+        for start, end in layer.joints:
+            view.line(pen, start, end)
 
 
 def _guides(view: View, subject: Subject) -> None:
@@ -170,22 +168,9 @@ def _names(view: View, subject: Subject) -> None:
         around = [away + turn for turn in (0.0, 0.6, -0.6, 1.2, -1.2, 1.8, -1.8, 2.4, -2.4)]
         note(view, tip, name, angles_rad=around, head=False)
     for number, opening in enumerate(subject.reliefs, 1):
-        found = whole_circle(opening.outline)
-        r = found[1] if found else min(_half_width(opening.outline), 1e9)
-        near(view, middle(opening.outline), str(number), r)
+        near(view, middle(opening.outline), str(number), half_width(opening.outline))
     for number, hole in enumerate(subject.dowels):
         near(view, hole.centre, dowel_name(number), hole.diameter_mm / 2)
     if subject.form.bar is not None:
-        x1 = subject.reach[2] + 3.0 / view.scale
-        note(
-            view,
-            (x1, subject.form.bar.touch.height_mm),
-            "bar",
-            angles_rad=(0.6, -0.6, 0.3, -0.3, 1.0, -1.0),
-            head=False,
-        )
-
-
-def _half_width(slot: Outline) -> float:
-    """Half the width of a slot with round ends: the radius of an end."""
-    return min(e.radius_mm for e in slot.edges if e.bulge)
+        tip = (subject.reach[2] + 3.0 / view.scale, subject.form.bar.touch.height_mm)
+        note(view, tip, "bar", angles_rad=(0.6, -0.6, 0.3, -0.3, 1.0, -1.0), head=False)

@@ -17,7 +17,7 @@ from formgen.geometry.outline import Outline
 from formgen.holding.model import Holding
 from formgen.makes.model import Made
 from formgen.reports.drawing.front import LEAST_APART_MM, MOST_ARCS, SHARES
-from formgen.reports.drawing.shapes import arcs, bounds
+from formgen.reports.drawing.shapes import arcs, around, bounds, ply_lines
 
 
 def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
@@ -28,8 +28,8 @@ def part_view(form: Holding, scale: float, text_mm: float = 2.5, *, strict: bool
     shape = Outline.of(found.outside, found.inside.reversed())
     view.fill(TINT, shape)
     if min(ply.thickness_mm for ply in laminate.plies) * scale >= LEAST_APART_MM:
-        for ply in laminate.plies[:-1]:
-            view.curve(PLIES, found.centre.parallel(ply.offset_mm - ply.thickness_mm / 2))
+        for curve in ply_lines(found.centre, laminate):
+            view.curve(PLIES, curve)
     view.outline(PART, shape)
     view.line(CENTRE, (-4.0 / scale, 0.0), (found.span_mm + 4.0 / scale, 0.0))
     _centres(view, found)
@@ -54,7 +54,7 @@ def measured(found: Ordinates) -> ArcSpline:
 
 def _sizes(view: View, found: Ordinates) -> None:
     face = measured(found)
-    x0, y0, _, _ = _reach(found)
+    x0, y0, _, _ = around((bounds(found.inside), bounds(found.outside)))
     low = view.at((0.0, y0))[1] - 3.0
     linear(view, (0.0, 0.0), (found.span_mm, 0.0), low - LEVEL_MM, along="x")
     left = view.at((x0, 0.0))[0] - 3.0
@@ -64,13 +64,6 @@ def _sizes(view: View, found: Ordinates) -> None:
         linear(view, (0.0, 0.0), crown, left - LEVEL_MM, along="y")
     if foot < -0.5:
         linear(view, (0.0, foot), (0.0, 0.0), left - LEVEL_MM, along="y")
-
-
-def _reach(found: Ordinates) -> tuple[float, float, float, float]:
-    both = (bounds(found.inside), bounds(found.outside))
-    return (
-        min(b[0] for b in both), min(b[1] for b in both), max(b[2] for b in both), max(b[3] for b in both),
-    )  # fmt: skip
 
 
 def _tops(face: ArcSpline) -> list[tuple[float, float]]:
@@ -86,20 +79,15 @@ def _tops(face: ArcSpline) -> list[tuple[float, float]]:
 def _thickness(view: View, found: Ordinates) -> None:
     """Two arrows on the faces, at a place of the curve that the text finds free."""
     pose = found.centre.pose(0.3 * found.centre.length_mm)
-    outer = pose.beside(-found.thickness_mm / 2)
+    outer, inner = pose.beside(-found.thickness_mm / 2), pose.beside(found.thickness_mm / 2)
     away = math.atan2(-pose.left[1], -pose.left[0])
     text = f"thick {size(found.thickness_mm, view.units)}"
     note(view, (outer.x_mm, outer.y_mm), text, angles_rad=(away, away + 0.5, away - 0.5, away + 1.0, away - 1.0))
-    view.line(SIZES, (outer.x_mm, outer.y_mm), _inner(found))
-
-
-def _inner(found: Ordinates) -> tuple[float, float]:
-    inner = found.centre.pose(0.3 * found.centre.length_mm).beside(found.thickness_mm / 2)
-    return inner.x_mm, inner.y_mm
+    view.line(SIZES, (outer.x_mm, outer.y_mm), (inner.x_mm, inner.y_mm))
 
 
 def _centres(view: View, found: Ordinates) -> None:
-    x0, y0, x1, y1 = _reach(found)
+    x0, y0, x1, y1 = around((bounds(found.inside), bounds(found.outside)))
     all_arcs = arcs(measured(found))
     for centre, *_ in all_arcs if len(all_arcs) <= MOST_ARCS else ():
         if x0 < centre[0] < x1 and y0 < centre[1] < y1:

@@ -5,22 +5,21 @@ In: a Form. Out: a View at a scale of its own, the form's side below for a male 
 
 from __future__ import annotations
 
-from itertools import groupby
+from itertools import accumulate, groupby
 
-from formgen.drafting.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Pen, Words, box, line
+from formgen.drafting.ink import EDGE, HATCHING, PART, PLIES, SIZES, TINT, Fill, Pen, Words, box, line
 from formgen.drafting.numbers import fine
 from formgen.drafting.text import broken
 from formgen.drafting.view import View
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.reports.drawing.front import LEAST_APART_MM
 
 #: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
 WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 22.0, 8.0, 3.6, 42.0
 #: Room for a name: of a longer one the first words stand here, and all of it in the list of plies (mm on paper).
 NAME_MM = 55.0
-#: Glue lines closer than this are not drawn (mm on paper).
-LEAST_APART_MM = 0.7
 #: Enlargements that are tried, the greatest first.
 ENLARGED: dict[Units, tuple[float, ...]] = {
     "in": (4.0, 2.0, 1.0, 0.5, 0.25, 0.125),
@@ -56,10 +55,8 @@ def section_view(form: Holding) -> View:
     over = [_Band(name=n, thickness_mm=t) for n, t in pressing.over]
     male = pressing.side == "male"
     bands = [*reversed(between), *plies, *over] if male else [*reversed(over), *plies, *between]
-    y, spans = 0.0, []
-    for band in bands:
-        spans.append((band, y, y + band.thickness_mm * scale))
-        y += band.thickness_mm * scale
+    ends = list(accumulate((band.thickness_mm * scale for band in bands), initial=0.0))
+    y, spans = ends[-1], list(zip(bands, ends, ends[1:], strict=False))
     _bands(view, spans)
     low, high = (-FORM_MM, 0.0) if male else (y, y + FORM_MM)
     view.paper.put(line(EDGE, (0.0, 0.0 if male else y), (WIDE_MM, 0.0 if male else y)))
@@ -89,8 +86,6 @@ def _said(held: list[_Band], units: Units) -> str:
 
 
 def _bands(view: View, spans: list[tuple[_Band, float, float]]) -> None:
-    from formgen.drafting.ink import Fill
-
     plies = [(a, b) for band, a, b in spans if band.ply]
     bottom, top = plies[0][0], plies[-1][1]
     ring = ((0.0, bottom, 0.0), (WIDE_MM, bottom, 0.0), (WIDE_MM, top, 0.0), (0.0, top, 0.0))

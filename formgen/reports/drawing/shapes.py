@@ -6,25 +6,21 @@ In: a Form. Out: outlines and curves, mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.edge import Edge
 from formgen.geometry.outline import Outline, Point
 from formgen.geometry.pose import Pose
-from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
+
+Bounds = tuple[float, float, float, float]
 
 
 def strip(centre: ArcSpline, thickness_mm: float) -> Outline:
     """The part's thickness along a centre line."""
     return Outline.of(centre.parallel(-thickness_mm / 2), centre.parallel(thickness_mm / 2).reversed())
-
-
-def blank(form: Holding) -> ArcSpline:
-    """The pressed centre line with the waste at both ends."""
-    return form.laminate.pressed.extended(*form.arch.waste_mm)
 
 
 def cut_line(pose: Pose, lean_rad: float, left_mm: float, right_mm: float) -> tuple[Point, Point]:
@@ -40,21 +36,6 @@ def leans(laminate: Laminate) -> tuple[float, float]:
     """Find how far the cuts at the right and the left end are turned from the curve's left normal."""
     right, left = laminate.arch.mitre_rad
     return -right, left
-
-
-def finished(laminate: Laminate) -> Outline:
-    """The finished part as it must end up, its ends cut."""
-    arch = laminate.arch
-    right, left = leans(laminate)
-    if not right and not left:
-        return strip(arch.target, laminate.thickness_mm)
-    shape = strip(arch.target.extended(*arch.waste_mm), laminate.thickness_mm)
-    for pose, lean, keep in ((arch.target.start, right, 1.0), (arch.target.end, left, -1.0)):
-        a, b = cut_line(pose, lean, keep, 0.0)
-        length = math.dist(a, b)
-        along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
-        shape = max(shape.cut(b, *along), key=lambda piece: piece.area_mm2)
-    return shape
 
 
 def ply_lines(curve: ArcSpline, laminate: Laminate) -> Iterator[ArcSpline]:
@@ -83,7 +64,13 @@ def passing_x(curve: ArcSpline, x_mm: float) -> list[Point]:
     return [(p.x_mm, p.y_mm) for p in poses]
 
 
-def bounds(curve: ArcSpline) -> tuple[float, float, float, float]:
+def around(boxes: Iterable[Bounds]) -> Bounds:
+    """Bounds of all that lies within some bounds."""
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
+def bounds(curve: ArcSpline) -> Bounds:
     """(x least, y least, x greatest, y greatest) of a curve, exact."""
     edges = [Edge(a[:2], b[:2], a[2]) for a, b in pairwise(curve.vertices())]
     x0, x1 = -max(e.farthest(-1, 0) for e in edges), max(e.farthest(1, 0) for e in edges)

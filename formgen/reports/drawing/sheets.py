@@ -24,10 +24,9 @@ from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.reports.drawing.end import end_view
-from formgen.reports.drawing.form_lists import form_lists
 from formgen.reports.drawing.front import front_view
+from formgen.reports.drawing.lists import form_lists, part_lists
 from formgen.reports.drawing.part import drawn_part, part_view
-from formgen.reports.drawing.part_lists import part_lists
 from formgen.reports.drawing.section import section_scale, section_view
 from formgen.reports.drawing.subject import Subject
 from formgen.reports.rows.makes import code_text, is_shared

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import compress
 
 import numpy as np
@@ -16,13 +16,13 @@ import numpy as np
 from formgen.form.stack import Groove, Hole, Opening
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import distances_mm
-from formgen.geometry.outline import Edge, Outline, Point
+from formgen.geometry.outline import Edge, Outline, Point, whole_circle
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
-from formgen.reports.drawing.shapes import blank, leans, strip
+from formgen.reports.drawing.shapes import around, leans, strip
 from formgen.reports.rows.makes import is_shared
 
 #: Edges farther apart than this are two edges (mm).
@@ -36,7 +36,6 @@ class Subject:
     """A form to be drawn."""
 
     form: Holding
-    _seen: dict[tuple[Outline, bool], list[float]] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     @property
     def pressing(self) -> Pressing:
@@ -93,7 +92,7 @@ class Subject:
     @cached_property
     def blank(self) -> ArcSpline:
         """The pressed centre line with the waste at both ends."""
-        return blank(self.form)
+        return self.laminate.pressed.extended(*self.laminate.arch.waste_mm)
 
     @cached_property
     def blank_strip(self) -> Outline:
@@ -103,8 +102,7 @@ class Subject:
     @cached_property
     def reach(self) -> tuple[float, float, float, float]:
         """Bounds of the form with the plies on it."""
-        a, b = self.whole.bounds, self.blank_strip.bounds
-        return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
+        return around((self.whole.bounds, self.blank_strip.bounds))
 
     @cached_property
     def other_edges(self) -> tuple[tuple[Edge, bool], ...]:
@@ -135,13 +133,6 @@ class Subject:
             return 0.0
         return abs(self.form.face.nearest(face.start.x_mm, face.start.y_mm)[1])
 
-    def corners(self, outline: Outline, *, from_right: bool) -> list[float]:
-        """Heights of a layer's corners that show from its end."""
-        key = (outline, from_right)
-        if key not in self._seen:
-            self._seen[key] = corners_seen(outline, from_right=from_right)
-        return self._seen[key]
-
     def crossings(self) -> Iterator[tuple[float, float, str]]:
         """Stations across which a line is drawn: how it leans, and what it is called."""
         ends = (0.0, self.laminate.pressed.length_mm)
@@ -169,14 +160,24 @@ def middle(outline: Outline) -> Point:
     return (x0 + x1) / 2, (y0 + y1) / 2
 
 
+def half_width(relief: Outline) -> float:
+    """Radius of a round relief, or of the ends of a slot."""
+    circle = whole_circle(relief)
+    return circle[1] if circle else min(e.radius_mm for e in relief.edges if e.bulge)
+
+
 def dowel_name(number: int) -> str:
     """A to z, then aa and on; from 0."""
     letters = "abcdefghijklmnopqrstuvwxyz"
     return letters[number] if number < 26 else letters[number // 26 - 1] + letters[number % 26]
 
 
-def corners_seen(outline: Outline, *, from_right: bool) -> list[float]:
-    """Heights of the corners that stand in front of all else at their height, seen along the span."""
+@lru_cache(maxsize=64)
+def corners_seen(outline: Outline, *, from_right: bool) -> tuple[float, ...]:
+    """Heights of the corners that stand in front of all else at their height, seen along the span.
+
+    Remembered: a view is tried at several scales.
+    """
     found = []
     sign = 1.0 if from_right else -1.0
     edges = outline.edges
@@ -188,7 +189,7 @@ def corners_seen(outline: Outline, *, from_right: bool) -> list[float]:
         chords = [chord for shift in (-0.01, 0.01) for chord in outline.chords((0.0, y + shift), 1.0, 0.0)]
         if all(sign * end <= sign * x + 0.05 for chord in chords for end in chord):
             found.append(y)
-    return sorted(set(found))
+    return tuple(sorted(set(found)))
 
 
 def _heading(edge: Edge) -> float:

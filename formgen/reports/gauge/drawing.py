@@ -74,7 +74,8 @@ def draw_part(canvas: Any, found: Ordinates, frame: Frame) -> None:
     outline = part_outline(found)
     canvas.setFillGray(0.92)
     edge_mm = THICK_MM if found.thickness_mm / frame.scale >= THICK_PART_MM else THIN_MM
-    _path(canvas, outline.vertices, frame, edge_mm, close=True, fill=True)
+    canvas.setLineWidth(edge_mm)
+    canvas.drawPath(_path(canvas, outline.vertices, frame), stroke=1, fill=1)
     canvas.setFillGray(0.0)
     canvas.setLineWidth(THIN_MM)
     numbered = _numbered(found, frame)
@@ -137,22 +138,17 @@ def _away(face: ArcSpline, point: Point) -> Point:
     return -left[0], -left[1]
 
 
-def _path(
-    canvas: Any, vertices: Sequence[Vertex], frame: Frame, line_mm: float, *, close: bool, fill: bool = False
-) -> None:
-    """Lines and arcs on the paper, each arc as curves of at most an eighth of a turn."""
+def _path(canvas: Any, vertices: Sequence[Vertex], frame: Frame) -> Any:
+    """A closed shape of lines and arcs on the paper, each arc as curves of at most an eighth of a turn."""
     path = canvas.beginPath()
     path.moveTo(*frame.at(vertices[0][:2]))
-    ring = [*vertices, vertices[0]] if close else list(vertices)
-    for (ax, ay, bulge), (bx, by, _) in pairwise(ring):
+    for (ax, ay, bulge), (bx, by, _) in pairwise((*vertices, vertices[0])):
         edge = Edge((ax, ay), (bx, by), bulge)
         count = max(1, math.ceil(abs(edge.sweep_rad) / (math.pi / 4.0))) if bulge else 1
         for i in range(count):
             _curve(path, edge.between(i / count, (i + 1) / count), frame)
-    if close:
-        path.close()
-    canvas.setLineWidth(line_mm)
-    canvas.drawPath(path, stroke=1, fill=1 if fill else 0)
+    path.close()
+    return path
 
 
 def _curve(path: Any, edge: Edge, frame: Frame) -> None:

@@ -17,8 +17,7 @@ from formgen.holding.model import Holding
 from formgen.recipe.catalogue import cautions
 from formgen.recipe.schema import Way
 from formgen.reports.press_sheet import facts, finish, hold, lay_up, prepare, told
-from formgen.reports.press_sheet.items import Care, Item
-from formgen.reports.press_sheet.step import Step
+from formgen.reports.press_sheet.items import Care, Item, Step
 from formgen.reports.press_sheet.words import HOW_ROUNDED, capital, checked, thin
 from formgen.reports.rows.makes import code_text
 

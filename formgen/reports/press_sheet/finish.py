@@ -14,9 +14,9 @@ from formgen.makes.model import Made
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.hold import in_order
 from formgen.reports.press_sheet.items import Item, Say, Tick, Write
-from formgen.reports.press_sheet.measured import measured_tables, spacer_mm
 from formgen.reports.press_sheet.words import capital, checked, hours, tape
 from formgen.reports.rows.makes import has_list, is_shared
+from formgen.reports.rows.makes_table import measured_tables, spacer_mm
 
 
 def wait(holding: Holding) -> Iterable[Item]:

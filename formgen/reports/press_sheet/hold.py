@@ -88,7 +88,7 @@ def full_vacuum(holding: Holding) -> Iterable[Item]:
     )
     yield Tick(text="Measured across the ends, as in the dry run.", write="glued")
     if vacuum.bags > 1:
-        yield from _more_bags()
+        yield _more_bags()
 
 
 def _if_it_passes(holding: Holding) -> str:
@@ -97,8 +97,8 @@ def _if_it_passes(holding: Holding) -> str:
     return "Where it passes: back to just snug, that clamp tight, vacuum again."
 
 
-def _more_bags() -> Iterable[Item]:
-    yield Tick(
+def _more_bags() -> Item:
+    return Tick(
         text="To add a bag: shut the cock of the working one and watch its gauge; bend and clamp the new one, draw it "
         "to the same reading, then open both. A low vacuum beside a full one needs a bleed on the new bag's branch. "
         "A bag that leaks is shut off before it pulls the others down."

@@ -1,4 +1,4 @@
-"""Stage `reports`: what a step of the press-day sheet is made of, and how much paper each thing takes.
+"""Stage `reports`: a step of the press day, what it is made of, and how much paper each thing takes.
 
 In: text, and the width of a column. Out: words and lines placed from the upper left corner of the thing, x to the
 right, y down, mm of paper; nothing is drawn here. No letter is smaller than the capital that is given.
@@ -226,3 +226,20 @@ class Table:
 
 
 Item = Tick | Say | Write | Grid | Reading | Table
+
+
+@fixed
+class Step:
+    """One step.
+
+    Args:
+        key: what the step is, for whoever looks for it; see `day.py`.
+        title: as it stands over the step.
+        items: what to do, read and write down, in order.
+        cautions: what to take care of; they stand before the step.
+    """
+
+    key: str
+    title: str
+    items: tuple[Item, ...]
+    cautions: tuple[Care, ...] = ()

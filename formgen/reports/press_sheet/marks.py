@@ -12,7 +12,7 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.clamps import ClampPlace
 from formgen.holding.on_form.model import StayingClamp
-from formgen.reports.press_sheet import facts, told
+from formgen.reports.press_sheet import facts
 from formgen.reports.press_sheet.prepare import middles_meet
 from formgen.reports.press_sheet.scene import FINE_MM, HEAVY_MM, LINE_MM, Point, Scene, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, beside, plies, ring
@@ -157,4 +157,4 @@ def bar_across(shapes: Shapes, scene: Scene) -> None:
     low = min(y - 3.0, scene.at((0.0, bounds_of([*shapes.form, *ring(shapes.blank, shapes.half_mm)])[1]))[1]) - 3.4
     low = max(low, scene.cell[1] + 2.6)
     scene.keep_clear([(left[0] - 3.0, y - 3.0), (right[0] + 3.0, y + 3.0)])
-    scene.words(told.bar_large(setting), ((left[0] + right[0]) / 2, low), letter_mm=3.5)
+    scene.words(setting.tape, ((left[0] + right[0]) / 2, low), letter_mm=3.5)

@@ -16,9 +16,8 @@ from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet.day import heading, steps_of
 from formgen.reports.press_sheet.flow import Part, Room, draw, pages, together
-from formgen.reports.press_sheet.items import Write
+from formgen.reports.press_sheet.items import Step, Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
-from formgen.reports.press_sheet.step import Step
 from formgen.reports.press_sheet.strip import draw_strip, pictures_of, strip_height_mm
 from formgen.reports.rows.makes import has_list, is_shared
 from formgen.reports.rows.makes_table import APART_MM, openings_parts, openings_table

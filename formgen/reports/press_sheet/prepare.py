@@ -121,12 +121,10 @@ def _bag(holding: Holding) -> Iterable[Item]:
     for name, alike in groupby(sorted(bag.cloths, key=lambda cloth: cloth.name), key=lambda cloth: cloth.name):
         cloths = list(alike)
         count = f"{len(cloths)} of " if len(cloths) > 1 else ""
+        laps = ", wider by the laps" if name in ("breather", "mesh") else ""
         yield Tick(
             text=f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
-            f"({area_text(cloths[0].area_m2, units)}), wider by the laps."
-            if name in ("breather", "mesh")
-            else f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
-            f"({area_text(cloths[0].area_m2, units)})."
+            f"({area_text(cloths[0].area_m2, units)}){laps}."
         )
 
 
@@ -186,10 +184,4 @@ def middles_meet(holding: Holding) -> bool:
 
 def _runs(cuts: Sequence[PlyCut]) -> list[list[PlyCut]]:
     """Neighbouring plies of one kind."""
-    runs: list[list[PlyCut]] = []
-    for cut in cuts:
-        if runs and (runs[-1][-1].wood, runs[-1][-1].thickness_mm) == (cut.wood, cut.thickness_mm):
-            runs[-1].append(cut)
-        else:
-            runs.append([cut])
-    return runs
+    return [list(alike) for _, alike in groupby(cuts, key=lambda cut: (cut.wood, cut.thickness_mm))]

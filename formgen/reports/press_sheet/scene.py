@@ -93,6 +93,12 @@ def bounds_of(points: Iterable[Point]) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+def corners_of(box: Box) -> list[Point]:
+    """The corners of a box, anticlockwise from the lower left."""
+    x0, y0, x1, y1 = box
+    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+
+
 @dataclass(kw_only=True)
 class Scene:
     """A picture in its cell.
@@ -213,8 +219,7 @@ class Scene:
         if only_if_free and (outside or any(_touch(box, other) for other in self.taken)):
             return False
         self.taken.append(box)
-        corners = [(box[0], box[1]), (box[2], box[1]), (box[2], box[3]), (box[0], box[3])]
-        self.line(corners, 0.0, close=True, fill=1.0, paper=True)
+        self.line(corners_of(box), 0.0, close=True, fill=1.0, paper=True)
         self.canvas.setFont(PLAIN, face_size(letter_mm))
         self.canvas.drawString(x, y, shown)
         return True

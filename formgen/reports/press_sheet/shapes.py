@@ -108,15 +108,13 @@ def ring(curve: ArcSpline, half_mm: float, past_mm: float = 0.0) -> list[Point]:
     return [*beside(run, half_mm), *reversed(beside(run, -half_mm))]
 
 
-def plies(
-    holding: Holding, curve: ArcSpline, begin_mm: float = 0.0, end_mm: float | None = None
-) -> list[Sequence[Point]]:
+def plies(holding: Holding, curve: ArcSpline) -> list[Sequence[Point]]:
     """Lines between plies, from the inside outward."""
     down = holding.laminate.thickness_mm / 2.0
     lines: list[Sequence[Point]] = []
     for ply in holding.laminate.plies[:-1]:
         down -= ply.thickness_mm
-        lines.append(beside(curve, down, begin_mm, end_mm))
+        lines.append(beside(curve, down))
     return lines
 
 

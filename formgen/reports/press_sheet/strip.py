@@ -13,9 +13,9 @@ from formgen.drafting.text import fitting, showable
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.reports.press_sheet import facts, pictures, told
+from formgen.reports.press_sheet.items import Step
 from formgen.reports.press_sheet.scene import Box, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, ring
-from formgen.reports.press_sheet.step import Step
 
 #: Most pictures in a row; white between them; the caption below; greatest and least height of a picture (mm).
 MOST_IN_A_ROW, BETWEEN_MM, CAPTION_MM, HIGH_MM, LEAST_HIGH_MM = 4, 5.0, 4.6, 29.0, 24.0

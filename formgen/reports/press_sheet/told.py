@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from formgen.amounts import newton_range_text, newton_text, pressure_text, small_reading
+from formgen.amounts import pressure_text, small_reading
 from formgen.holding.model import Holding
 from formgen.holding.on_form.model import TOLD_TO, StayingClamp
 from formgen.holding.spreader_bar import BarSetting, lying_on
@@ -16,6 +16,7 @@ from formgen.press.drawing_down import DrawingDown
 from formgen.reports.press_sheet import facts
 from formgen.reports.press_sheet.items import Reading
 from formgen.reports.press_sheet.words import checked, listed, numbers, tape, thin
+from formgen.reports.rows.holding import closing_texts, foot_texts
 from formgen.units import MM_PER_IN
 
 
@@ -109,10 +110,9 @@ def inward(holding: Holding) -> str:
 
 def foot_force(holding: Holding) -> str:
     """Say what bringing each end in takes, for the whole depth; empty where it takes nothing."""
-    ends = [end for end in holding.bending.ends if end.foot_n > 0.0]
-    if not ends:
+    said = foot_texts(holding.bending, facts.units(holding))
+    if not said:
         return ""
-    said = {end.end: f"{newton_text(end.foot_n, facts.units(holding))}, {end.foot_takes}" for end in ends}
     if len(set(said.values())) == 1 and len(said) == 2:
         return f"Each takes {said['right']}."
     return f"It takes {'; '.join(f'{text} at the {end} end' for end, text in said.items())}."
@@ -120,13 +120,7 @@ def foot_force(holding: Holding) -> str:
 
 def closing_force(holding: Holding) -> str:
     """Say what closing the plies at the ends of the arc takes, as a range for the whole depth; empty where nothing."""
-    bending, units = holding.bending, facts.units(holding)
-    said = {
-        end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "
-        f"{bending.means.clamps_text(*end.closing.clamps)}"
-        for end in bending.ends
-        if end.closing is not None and end.closing.most_n > 0.0
-    }
+    said = closing_texts(holding.bending, facts.units(holding))
     if not said:
         return ""
     if len(set(said.values())) == 1 and len(said) == 2:
@@ -169,11 +163,6 @@ def why_all_stay(holding: Holding) -> str:
     )
 
 
-def bar_large(setting: BarSetting) -> str:
-    """The setting that is read across the bench: jaw to jaw, over what lies there."""
-    return setting.tape
-
-
 def bar_word(holding: Holding) -> str:
     """`bar` or `tie`."""
     return "tie" if facts.comes_off(holding) and holding.off is not None and holding.off.held_by == "tie" else "bar"
@@ -186,7 +175,7 @@ def bar_reading(holding: Holding, setting: BarSetting) -> Reading:
     wood = f"; {checked(setting.between_legs_mm, units)} wood to wood" if setting.lies else ""
     bag = ", the bag on" if holding.pressing.bag is not None else ""
     return Reading(
-        text=bar_large(setting),
+        text=setting.tape,
         under=f"{_bar_place(holding, setting)}, jaw to jaw {over}{bag}{wood}. {_bar_step(holding, setting)}",
     )
 

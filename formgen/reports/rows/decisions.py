@@ -43,13 +43,11 @@ def _part(form: Holding) -> Iterable[tuple[str, str]]:
     yield "arch", f"{asked.part.arch.kind}, measured on {on}"
     if arch.fit is not None:
         x, y = arch.fit.at_mm
-        yield (
-            "fit",
-            (
-                f"{arch.fit.what} through {arch.fit.count} points, worst {write_length(arch.fit.worst_mm, units)} "
-                f"at x {write_length(x, units)}, y {write_length(y, units)}"
-            ),
+        fit = (
+            f"{arch.fit.what} through {arch.fit.count} points, worst {write_length(arch.fit.worst_mm, units)} "
+            f"at x {write_length(x, units)}, y {write_length(y, units)}"
         )
+        yield "fit", fit
     yield "measured radius", radius_text(arch.measured, units)
     yield "centre-line radius", radius_text(arch.target, units)
     yield "sweep", f"{math.degrees(arch.target.sweep_rad):.2f}°"
@@ -65,19 +63,13 @@ def _press(form: Holding) -> Iterable[tuple[str, str]]:
     pressing = form.pressing
     laminate, units = pressing.laminate, pressing.recipe.units
     yield from lying_rows(pressing)
-    yield (
-        "pressed centre line",
-        f"{radius_text(laminate.pressed, units)}, sweep {math.degrees(laminate.pressed.sweep_rad):.2f}°",
-    )
+    sweep = f"sweep {math.degrees(laminate.pressed.sweep_rad):.2f}°"
+    yield "pressed centre line", f"{radius_text(laminate.pressed, units)}, {sweep}"
     yield "form face", radius_text(pressing.face, units)
-    ends = [laminate.pressed.pose(s) for s in laminate.springing_mm]
     if laminate.arch.two_legged:
-        target = [laminate.arch.target.pose(s) for s in laminate.springing_mm]
-        span = [math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for a, b in (ends, target)]
-        yield (
-            "springing, pressed / finished",
-            f"{write_length(span[0], units)} / {write_length(span[1], units)} on the centre line",
-        )
+        ends = ([curve.pose(s) for s in laminate.springing_mm] for curve in (laminate.pressed, laminate.arch.target))
+        spans = (write_length(math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)), units) for a, b in ends)
+        yield "springing, pressed / finished", f"{' / '.join(spans)} on the centre line"
     yield from holding_rows(form)
     yield from press_rows(pressing)
 
@@ -86,13 +78,11 @@ def _form(form: Holding) -> Iterable[tuple[str, str]]:
     recipe = form.recipe
     units = recipe.units
     yield "body", f"{form.body}, {write_length(recipe.backing_mm, units)} behind the face"
-    yield (
-        "layers",
-        (
-            f"{len(form.layers)} of {recipe.sheet_name}, {write_fine(recipe.sheet.thickness_mm, units)} as measured; "
-            f"stack {write_length(form.depth_mm, units)} deep"
-        ),
+    stack = (
+        f"{len(form.layers)} of {recipe.sheet_name}, {write_fine(recipe.sheet.thickness_mm, units)} as measured; "
+        f"stack {write_length(form.depth_mm, units)} deep"
     )
+    yield "layers", stack
     x0, y0, x1, y1 = form.layers[0].outline.bounds
     yield "size", f"{write_length(x1 - x0, units)} × {write_length(y1 - y0, units)}"
     pieces = form.pieces
@@ -102,10 +92,8 @@ def _form(form: Holding) -> Iterable[tuple[str, str]]:
     channels = [layer.number for layer in form.layers if layer.channel]
     if channels:
         ports = sum(len(p.grooves) for _, p in pieces)
-        yield (
-            "vacuum channel",
-            f"{'layer' if len(channels) == 1 else 'layers'} {', '.join(map(str, channels))} set back, {ports} ports",
-        )
+        set_back = f"{'layer' if len(channels) == 1 else 'layers'} {', '.join(map(str, channels))} set back"
+        yield "vacuum channel", f"{set_back}, {ports} ports"
     if form.bar is not None:
         yield "bar seat", f"layers {form.bar.layers[0]}–{form.bar.layers[-1]} cut away"
     holes = {h for _, p in pieces for h in p.holes}

@@ -48,23 +48,18 @@ def _off_rows(off: OffForm, units: Units) -> Iterable[tuple[str, str]]:
         where = "across the outside of the legs" if off.held_by == "bar" else "across the two ends"
         yield f"off the form, {off.held_by}", f"{where}: {_setting_text(off.bar, units)}"
     states = (off.least, off.usual, off.most)
-    for name, standings in (
-        ("off the form, in the bag", [state.in_bag for state in states]),
-        ("off the form, finished", [state.finished for state in states]),
-    ):
-        texts = [
-            f"friction {state.friction:.1f}: {_standing_text(stands, units)}"
-            for state, stands in zip(states, standings, strict=True)
-        ]
-        yield name, "; ".join(texts)
+    in_bag = (_standing_text(state.friction, state.in_bag, units) for state in states)
+    finished = (_standing_text(state.friction, state.finished, units) for state in states)
+    yield "off the form, in the bag", "; ".join(in_bag)
+    yield "off the form, finished", "; ".join(finished)
     yield "while the glue sets", f"{off.advice}: {off.reason}"
 
 
-def _standing_text(stands: Standing, units: Units) -> str:
-    """Departure, span and, where there are legs, feet."""
+def _standing_text(friction: float, stands: Standing, units: Units) -> str:
+    """At a friction: departure, span and, where there are legs, feet."""
     way = "outside" if stands.departure_mm > 0 else "inside"
     off, span = write_fine(abs(stands.departure_mm), units), change_text(stands.span_change_mm, units)
-    text = f"{off} {way} its curve, span {span}"
+    text = f"friction {friction:.1f}: {off} {way} its curve, span {span}"
     legs = abs(stands.feet_mm - stands.span_mm) > 0.0
     return f"{text}, feet {change_text(stands.feet_change_mm, units)}" if legs else text
 
@@ -83,17 +78,26 @@ def bar_text(setting: BarSetting, units: Units) -> str:
 
 def _bending_rows(bending: Bending, units: Units) -> Iterable[tuple[str, str]]:
     """List what brings each end in, and what closes it; one row for both ends where they read alike."""
-    feet = {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
-    closing = {
+    texts = (("to bring the ends in", foot_texts(bending, units)), ("to close them", closing_texts(bending, units)))
+    for what, said in texts:
+        if said:
+            same = len(set(said.values())) == 1 and len(said) == 2
+            yield what, next(iter(said.values())) if same else "; ".join(f"{end}: {text}" for end, text in said.items())
+
+
+def foot_texts(bending: Bending, units: Units) -> dict[str, str]:
+    """Say by its end what bringing it in takes; only of ends where that is something."""
+    return {end.end: f"{newton_text(end.foot_n, units)}, {end.foot_takes}" for end in bending.ends if end.foot_n > 0.0}
+
+
+def closing_texts(bending: Bending, units: Units) -> dict[str, str]:
+    """Say by its end what closing the plies takes, as a range; only of ends where that is something."""
+    return {
         end.end: f"{newton_range_text(end.closing.least_n, end.closing.most_n, units)}, "
         f"{bending.means.clamps_text(*end.closing.clamps)}"
         for end in bending.ends
         if end.closing is not None and end.closing.most_n > 0.0
     }
-    for what, said in (("to bring the ends in", feet), ("to close them", closing)):
-        if said:
-            same = len(set(said.values())) == 1 and len(said) == 2
-            yield what, next(iter(said.values())) if same else "; ".join(f"{end}: {text}" for end, text in said.items())
 
 
 def soft_text(soft: SoftVacuum, units: Units) -> str:
@@ -119,9 +123,7 @@ def release_text(release: Iterable[tuple[int, ...]]) -> str:
 def _clamps_text(plan: ClampPlan, units: Units) -> str:
     curved = [p for p in plan.places if p.on_curve]
     text = f"{len(plan.places)}, numbered from the right"
-    if curved:
-        worst = max(p.flat_mm for p in curved)
-        text += (
-            f"; {len(curved)} on the curve, where a flat jaw stands off {write_length(worst, units)}: use curved blocks"
-        )
-    return text
+    if not curved:
+        return text
+    worst = write_length(max(p.flat_mm for p in curved), units)
+    return f"{text}; {len(curved)} on the curve, where a flat jaw stands off {worst}: use curved blocks"

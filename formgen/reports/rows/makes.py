@@ -43,8 +43,16 @@ def code_text(form: Form) -> str:
 
 def makes_rows(form: Form) -> tuple[Row, ...]:
     """A row for each opening, lengths without their unit; no wood is named where all parts are of one."""
-    rows = tuple(_row(part, _units(form)) for part in form.makes)
+    rows = tuple(_row(part, form.recipe.units) for part in form.makes)
     return rows if len({row[-1] for row in rows}) > 1 else tuple((*row[:-1], "") for row in rows)
+
+
+def makes_columns(form: Form) -> tuple[Row, tuple[Row, ...]]:
+    """Heads and rows of those columns in which some opening has something."""
+    rows = makes_rows(form)
+    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
+    heads, *cells = (tuple(row[i] for i in kept) for row in (MAKES_HEADS, *rows))
+    return heads, tuple(cells)
 
 
 def trim_text(form: Form) -> str:
@@ -108,7 +116,3 @@ def _row(part: Made, units: Units) -> Row:
     woods = ", ".join(dict.fromkeys(ply.wood for ply in laminate.plies))
     bare = (write_length(mm, units).removesuffix(f" {units}") for mm in lengths)
     return (part.mark, part.code, str(part.quantity), part.measured_on, *bare, woods)
-
-
-def _units(form: Form) -> Units:
-    return form.recipe.units

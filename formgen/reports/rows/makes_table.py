@@ -1,18 +1,30 @@
-"""Stage `reports`: the parts that come off a form as a table for the press-day sheet and the gauge page.
+"""Stage `reports`: the parts that come off a form as tables for the press-day sheet and the gauge page.
 
-In: a Form and the width of the paper between its margins. Out: words and lines placed from the upper left corner, mm.
+In: a Form and the width of the paper between its margins. Out: words and lines placed from the upper left corner, mm;
+and what the tape should find at release and again on the next day, with blanks for what it does find, in the order of
+`curve/readings.py`. The full check is the gauge page.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from formgen.curve.readings import Reading
 from formgen.drafting.paper import NARROW, PLAIN, THIN_MM
 from formgen.drafting.text import showable, wide
 from formgen.form.model import Form
+from formgen.reports.press_sheet.items import Table
 from formgen.reports.press_sheet.laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
-from formgen.reports.press_sheet.measured import measured_tables
-from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, span_text, trim_text
+from formgen.reports.press_sheet.words import checked
+from formgen.reports.rows.makes import (
+    first_readings,
+    is_shared,
+    makes_columns,
+    reading_text,
+    span_text,
+    trim_text,
+    within_text,
+)
 
 #: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
 CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2
@@ -29,7 +41,7 @@ def openings_table(form: Form, width_mm: float) -> Laid:
         f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "
         f"{trim_text(form)}"
     )
-    return stacked([paragraph(said, width_mm, LEAST_MM), _table(makes_rows(form), width_mm)], 0.6)
+    return stacked([paragraph(said, width_mm, LEAST_MM), _table(form, width_mm)], 0.6)
 
 
 def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
@@ -49,10 +61,9 @@ def openings_parts(form: Form, width_mm: float) -> tuple[Laid, ...]:
     return openings_table(form, width_mm), paragraph(said, width_mm, 2.2), *read
 
 
-def _table(rows: Sequence[Sequence[str]], width_mm: float) -> Laid:
-    cells = [[showable(text) for text in row] for row in (MAKES_HEADS, *rows)]
-    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in cells[1:])]
-    cells = [[row[i] for i in kept] for row in cells]
+def _table(form: Form, width_mm: float) -> Laid:
+    heads, rows = makes_columns(form)
+    cells = [[showable(text) for text in row] for row in (heads, *rows)]
     capital, face, widths = _fitting(cells, width_mm)
     spare = (width_mm - sum(widths)) / len(widths)
     edges = [sum(widths[:i]) + i * spare for i in range(len(widths))]
@@ -79,3 +90,33 @@ def _fitting(cells: Sequence[Sequence[str]], width_mm: float) -> tuple[float, st
             if sum(widths) <= width_mm or (capital <= LEAST_CAPITAL_MM and face == NARROW):
                 return capital, face, widths
         capital *= SHRINK
+
+
+def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
+    """Spans and rise, right after release and a day later: a table for each opening.
+
+    Args:
+        form: the form.
+        brief: 2 leaves out all spans but those at the feet.
+    """
+    units = form.recipe.units
+    tables = []
+    for part in form.makes:
+        shown = first_readings(part, one_face=is_shared(form))
+        if brief > 1:
+            shown = tuple(r for r in shown if r.name != "span" or r.place == shown[0].place)
+        within = f"within {within_text(part.gauge.tolerance_mm, units)}"
+        head = f"{part.mark}, {within}" if is_shared(form) else within
+        rows = tuple((f"{_place(r)}, {r.face}", checked(r.wanted_mm, units)) for r in shown)
+        tables.append(Table(head=(head, "wanted", "at release", "next day"), rows=rows))
+    return tuple(tables)
+
+
+def spacer_mm(form: Form) -> float:
+    """Between the inside faces of the finished part at its feet or ends, where a spacer stands."""
+    return next(r.wanted_mm for r in form.makes[0].readings if r.name == "span" and r.face == "inside")
+
+
+def _place(reading: Reading) -> str:
+    """Say what is read; a station is one of the gauge page."""
+    return reading_text(reading) + " (gauge.pdf)" * reading.place.startswith("station")

@@ -31,35 +31,29 @@ def ply_rows(form: Holding) -> Iterable[tuple[str, str]]:
     if laminate.tightest.varies:
         at = laminate.tightest
         more = f", and {at.alike - 1} more as tight" if at.alike > 1 else ""
-        yield (
-            "tightest stretch",
-            (
-                f"R {write_length(at.radius_mm, units)} on the pressed centre line, "
-                f"{write_length(at.from_mm, units)} to {write_length(at.to_mm, units)} from the right end, "
-                f"{write_length(at.height_mm, units)} up at its middle{more}"
-            ),
+        stretch = (
+            f"R {write_length(at.radius_mm, units)} on the pressed centre line, "
+            f"{write_length(at.from_mm, units)} to {write_length(at.to_mm, units)} from the right end, "
+            f"{write_length(at.height_mm, units)} up at its middle{more}"
         )
+        yield "tightest stretch", stretch
     yield "bend", bend_text(laminate)
-    yield (
-        "ply lengths with trim",
-        (
-            f"{write_length(laminate.plies[0].length_mm, units)} inside, "
-            f"{write_length(laminate.plies[-1].length_mm, units)} outside, "
-            f"{write_length(laminate.ply_step_mm, units)} from ply to ply"
-        ),
+    lengths = (
+        f"{write_length(laminate.plies[0].length_mm, units)} inside, "
+        f"{write_length(laminate.plies[-1].length_mm, units)} outside, "
+        f"{write_length(laminate.ply_step_mm, units)} from ply to ply"
     )
+    yield "ply lengths with trim", lengths
     yield from _springing(laminate)
     if laminate.tails is not None:
         yield "ends under pressure", tail_text(laminate.tails, units)
     if laminate.strength is not None:
         strength = laminate.strength
-        yield (
-            "if it carries load",
-            (
-                f"t/R 1/{1.0 / strength.ratio:.0f} (limit 1/{1.0 / strength.ratio_limit:.0f}), "
-                f"curvature factor {strength.curvature_factor:.3f}, k_r {strength.k_r:.3f}"
-            ),
+        load = (
+            f"t/R 1/{1.0 / strength.ratio:.0f} (limit 1/{1.0 / strength.ratio_limit:.0f}), "
+            f"curvature factor {strength.curvature_factor:.3f}, k_r {strength.k_r:.3f}"
         )
+        yield "if it carries load", load
     yield from _boards(laminate)
 
 
@@ -79,14 +73,12 @@ def _springing(laminate: Laminate) -> Iterable[tuple[str, str]]:
         return
     wet, units = laminate.moisture, laminate.recipe.units
     radii = ", ".join(f"{100 * held.radius_change:+.2f}" for held in (wet.least, wet.middle, wet.most))
-    yield (
-        "moisture pull-in",
-        (
-            f"radius {radii} % at the least, in the middle and at the most, as {wet.adhesive} at "
-            f"{spread_text(wet.spread_g_per_m2, units)} dries (moisture {wet.middle.moisture_rise_pct:+.1f} % in the "
-            "middle)"
-        ),
+    pull_in = (
+        f"radius {radii} % at the least, in the middle and at the most, as {wet.adhesive} at "
+        f"{spread_text(wet.spread_g_per_m2, units)} dries (moisture {wet.middle.moisture_rise_pct:+.1f} % in the "
+        "middle)"
     )
+    yield "moisture pull-in", pull_in
     left = "left with the middle built into the form" if wet.allowed_for else "not allowed for"
     yield "ends as it dries", f"{range_text(wet, units)}; {left}"
     way = "tighter" if wet.curvature_change_from_press > 0 else "more open"
@@ -99,23 +91,19 @@ def _boards(laminate: Laminate) -> Iterable[tuple[str, str]]:
     units = laminate.recipe.units
     cuts = laminate.materials.cuts
     spares = sum(c.count for c in cuts if c.ply == 0)
-    yield (
-        "plies to cut",
-        (
-            f"{sum(c.count for c in cuts)} with {spares} spare, {write_length(cuts[0].width_mm, units)} wide, "
-            f"up to {write_length(max(c.length_mm for c in cuts), units)} long"
-        ),
+    to_cut = (
+        f"{sum(c.count for c in cuts)} with {spares} spare, {write_length(cuts[0].width_mm, units)} wide, "
+        f"up to {write_length(max(c.length_mm for c in cuts), units)} long"
     )
+    yield "plies to cut", to_cut
     for plan in laminate.materials.resaw:
         boards = "" if plan.boards is None else f", {plan.boards} of the shop's boards"
-        yield (
-            f"boards of {plan.wood}",
-            (
-                f"{plan.plies} plies of {write_fine(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
-                f"{write_length(plan.board_thickness_mm, units)} (yield {100 * plan.yield_ratio:.0f} %): "
-                f"{plan.strips} strips{boards}, {plan.board_feet:.1f} board feet"
-            ),
+        sawn = (
+            f"{plan.plies} plies of {write_fine(plan.thickness_mm, units)}, {plan.from_a_strip} from a strip of "
+            f"{write_length(plan.board_thickness_mm, units)} (yield {100 * plan.yield_ratio:.0f} %): "
+            f"{plan.strips} strips{boards}, {plan.board_feet:.1f} board feet"
         )
+        yield f"boards of {plan.wood}", sawn
 
 
 def tail_text(tails: Sequence[EndTail], units: Units) -> str:

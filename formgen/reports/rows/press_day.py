@@ -85,34 +85,26 @@ def burden_rows(form: Holding) -> Iterable[Row]:
     for check in strength.checks:
         limit = "" if check.stress_limit_mpa is None else f" of {stress_text(check.stress_limit_mpa, units)}"
         what = phrase("form.gives", "check", units, check.what)
-        yield (
-            "strength" if check is strength.checks[0] else "",
-            (
-                f"{what}: gives {write_fine(check.deflection_mm, units)} of "
-                f"{write_fine(check.deflection_limit_mm, units)}, "
-                f"stress {stress_text(check.stress_mpa, units)}{limit}"
-            ),
+        gives = (
+            f"{what}: gives {write_fine(check.deflection_mm, units)} of "
+            f"{write_fine(check.deflection_limit_mm, units)}, "
+            f"stress {stress_text(check.stress_mpa, units)}{limit}"
         )
+        yield "strength" if check is strength.checks[0] else "", gives
     if strength.pressure_kpa:
-        yield (
-            "air on its front",
-            f"{force_text(strength.broadest_face_kn, units)} at {pressure_text(strength.pressure_kpa, units)}",
-        )
-    yield (
-        "weight",
-        (
-            f"form {weight_text(weights.form_kg, units)}, heaviest piece {weights.heaviest_piece} "
-            f"{weight_text(weights.heaviest_piece_kg, units)}, part {'about ' if weights.part_guessed else ''}"
-            f"{weight_text(weights.part_kg, units)}; one person lifts {weight_text(weights.limit_kg, units)} at most"
-        ),
+        force, air = force_text(strength.broadest_face_kn, units), pressure_text(strength.pressure_kpa, units)
+        yield "air on its front", f"{force} at {air}"
+    weight = (
+        f"form {weight_text(weights.form_kg, units)}, heaviest piece {weights.heaviest_piece} "
+        f"{weight_text(weights.heaviest_piece_kg, units)}, part {'about ' if weights.part_guessed else ''}"
+        f"{weight_text(weights.part_kg, units)}; one person lifts {weight_text(weights.limit_kg, units)} at most"
     )
-    yield (
-        "sheets",
-        (
-            f"at least {weights.sheets_at_least} by area alone ({area_text(weights.board_m2, units)}); "
-            "a layout may take more"
-        ),
+    yield "weight", weight
+    sheets = (
+        f"at least {weights.sheets_at_least} by area alone ({area_text(weights.board_m2, units)}); "
+        "a layout may take more"
     )
+    yield "sheets", sheets
     yield from _care((*strength.cautions, *weights.cautions))
 
 
@@ -120,19 +112,15 @@ def _vacuum(pressing: Pressing, vacuum: Vacuum) -> Iterable[Row]:
     shop, units = pressing.recipe.shop, pressing.recipe.units
     asked = f"{pressure_text(vacuum.asked_kpa, units)} {'asked' if vacuum.asked_in_recipe else 'as the pump holds'}"
     yield "vacuum", f"{pressure_text(vacuum.held_kpa, units)} counted on, {asked}"
-    yield (
-        "most there is",
-        (
-            f"{pressure_text(vacuum.practical_kpa, units)} in practice of "
-            f"{pressure_text(vacuum.atmosphere_kpa, units)} of air at {altitude_text(shop.altitude_mm, units)}"
-        ),
+    most = (
+        f"{pressure_text(vacuum.practical_kpa, units)} in practice of "
+        f"{pressure_text(vacuum.atmosphere_kpa, units)} of air at {altitude_text(shop.altitude_mm, units)}"
     )
+    yield "most there is", most
     yield "squeeze on the plies", force_text(vacuum.part_force_kn, units)
     bags = "1 bag" if vacuum.bags == 1 else f"{vacuum.bags} bags"
-    yield (
-        "pump-down",
-        f"{vacuum.pump_down_s:.0f} s for {bags} with {air_text(vacuum.air_l, units)} of air each, at the least",
-    )
+    air = air_text(vacuum.air_l, units)
+    yield "pump-down", f"{vacuum.pump_down_s:.0f} s for {bags} with {air} of air each, at the least"
     how = "tested" if vacuum.loss_tested else "at most"
     lost = f"{how} {pressure_text(vacuum.loss_kpa_per_min, units)} lost in a minute"
     if vacuum.on_s is None:
@@ -146,14 +134,12 @@ def _vacuum(pressing: Pressing, vacuum: Vacuum) -> Iterable[Row]:
 def _caul(pressing: Pressing, caul: CaulPressure) -> Iterable[Row]:
     units = pressing.recipe.units
     each = "one" if caul.side_by_side == 1 else f"{caul.side_by_side} side by side"
-    yield (
-        "clamps press",
-        (
-            f"{stress_text(caul.pressure_kpa / 1000.0, units)} through {write_length(caul.caul_mm, units)} of caul: "
-            f"{each} every {write_length(caul.spacing_mm, units)}, {force_text(caul.clamp_n / 1000.0, units)} each, "
-            f"over {write_length(caul.reach_mm, units)}"
-        ),
+    press = (
+        f"{stress_text(caul.pressure_kpa / 1000.0, units)} through {write_length(caul.caul_mm, units)} of caul: "
+        f"{each} every {write_length(caul.spacing_mm, units)}, {force_text(caul.clamp_n / 1000.0, units)} each, "
+        f"over {write_length(caul.reach_mm, units)}"
     )
+    yield "clamps press", press
 
 
 def _drawing_down(pressing: Pressing, drawn: DrawingDown) -> Iterable[Row]:
@@ -167,13 +153,12 @@ def _drawing_down(pressing: Pressing, drawn: DrawingDown) -> Iterable[Row]:
 
 def _hollows(pressing: Pressing) -> Iterable[Row]:
     units, hollows = pressing.recipe.units, pressing.hollows
-    yield (
-        "plies close",
-        "the glue bridges the hollows that planing leaves"
-        if hollows.shortest_mm == 0.0
-        else f"{'yes' if hollows.plies_close else 'no'}: on hollows of "
-        f"{write_length(hollows.shortest_mm, units)} and longer, likely {write_length(hollows.likely_mm, units)}",
-    )
+    if hollows.shortest_mm == 0.0:
+        yield "plies close", "the glue bridges the hollows that planing leaves"
+        return
+    shortest, likely = write_length(hollows.shortest_mm, units), write_length(hollows.likely_mm, units)
+    close = "yes" if hollows.plies_close else "no"
+    yield "plies close", f"{close}: on hollows of {shortest} and longer, likely {likely}"
 
 
 def _end(end: EndLift, units: Units) -> str:
@@ -221,13 +206,11 @@ def _glue_weight(pressing: Pressing) -> str:
 
 def _bag(pressing: Pressing, bag: Bag) -> Iterable[Row]:
     units = pressing.recipe.units
-    yield (
-        f"bag round {'the part' if bag.holds == 'part' else 'form and part'}",
-        (
-            f"girth {write_length(bag.girth_mm, units)} (lies {write_length(bag.flat_width_mm, units)} wide), "
-            f"{write_length(bag.length_mm, units)} long; sheeting {area_text(bag.film_m2, units)}"
-        ),
+    size = (
+        f"girth {write_length(bag.girth_mm, units)} (lies {write_length(bag.flat_width_mm, units)} wide), "
+        f"{write_length(bag.length_mm, units)} long; sheeting {area_text(bag.film_m2, units)}"
     )
+    yield f"bag round {'the part' if bag.holds == 'part' else 'form and part'}", size
     if bag.cloths:
         yield "on the part's face", ", ".join(f"{cloth.name} {area_text(cloth.area_m2, units)}" for cloth in bag.cloths)
 

@@ -16,12 +16,12 @@ from formgen.drafting.numbers import said
 from formgen.drafting.view import View
 from formgen.form.stack import Layer
 from formgen.geometry.arcspline import pose_past
-from formgen.geometry.outline import Point, whole_circle
+from formgen.geometry.outline import Point
 from formgen.geometry.pose import Pose
 from formgen.makes.on_form import middle_mm
 from formgen.makes.parts import has_middle_mark, trim_lines
 from formgen.reports.drawing.shapes import cut_line
-from formgen.reports.drawing.subject import Subject, dowel_name, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
 
 TEXT_MM = 3.5
 #: How far a centre, springing or trim line runs past the edge that it crosses, and into the form (mm).
@@ -111,9 +111,7 @@ def _holes(view: View, subject: Subject) -> None:
     if subject.two_legged and subject.whole.contains((0.0, 0.0)):
         datum(view, (0.0, 0.0))
     for number, opening in enumerate(subject.reliefs, 1):
-        found = whole_circle(opening.outline)
-        r = found[1] if found else min(e.radius_mm for e in opening.outline.edges if e.bulge)
-        near(view, middle(opening.outline), str(number), r)
+        near(view, middle(opening.outline), str(number), half_width(opening.outline))
     shop = subject.recipe.shop
     for number, hole in enumerate(subject.dowels):
         text = f"{dowel_name(number)}  ⌀ {said(shop.dowel.diameter_mm, shop.units)}"
@@ -129,13 +127,8 @@ def _line_names(view: View, subject: Subject) -> None:
     if subject.two_legged:
         note(view, (0.0, y1 + PAST_MM), "centre line", angles_rad=upward, head=False)
     if subject.form.bar is not None:
-        note(
-            view,
-            (x1 + PAST_MM, subject.form.bar.touch.height_mm),
-            "bar",
-            angles_rad=(0.4, -0.4, 0.8, -0.8),
-            head=False,
-        )
+        tip = (x1 + PAST_MM, subject.form.bar.touch.height_mm)
+        note(view, tip, "bar", angles_rad=(0.4, -0.4, 0.8, -0.8), head=False)
     for layer, name in zip(subject.form.layers[:2], ("odd", "even"), strict=False):
         for start, end in layer.joints:
             note(view, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), f"joint, {name} layers")
@@ -146,11 +139,7 @@ def _edge_names(view: View, subject: Subject) -> None:
     face = subject.pressing.face
     inward = 1.0 if subject.male else -1.0
     channel = [layer for layer in subject.form.layers if layer.channel]
-    back = (
-        9.0
-        if not channel
-        else 9.0 + abs(subject.form.face.nearest(channel[0].face.start.x_mm, channel[0].face.start.y_mm)[1])
-    )
+    back = 9.0 + subject.set_back_mm
     for shares in ((0.5, 0.42, 0.58, 0.35, 0.65), (0.12, 0.2, 0.06), (0.88, 0.8, 0.94)):
         view.paper.put_first_free(
             [
@@ -161,7 +150,7 @@ def _edge_names(view: View, subject: Subject) -> None:
             ]
         )
     if channel:
-        numbers = ", ".join(str(layer.number) for layer in channel)
+        numbers = ", ".join(map(str, subject.channel))
         at = channel[0].face.pose(0.3 * channel[0].face.length_mm)
         note(view, (at.x_mm, at.y_mm), f"layer {numbers}: cut to the dashed line", head=True)
     seat = [layer for layer in subject.form.layers if layer.bar_seat]

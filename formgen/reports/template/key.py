@@ -6,6 +6,7 @@ In: a Form, the grid and its pages. Out: ink, mm on paper.
 from __future__ import annotations
 
 import math
+from itertools import product
 
 from formgen.drafting.field import Field
 from formgen.drafting.ink import EDGE, HATCHING, RULES, Anchor, Face, Ink, Stroke, Words, box, line, moved
@@ -95,21 +96,19 @@ def _map(
     """The pages as a small map with the form's edge on it."""
     x0, y0, x1, y1 = room
     scale = min((x1 - x0) / (grid.columns * grid.wide_mm), (y1 - y0) / (grid.rows * grid.high_mm), 0.35)
-    inks: list[Ink] = []
     dx, dy = x0 - grid.x_mm * scale, y1 - (grid.y_mm + grid.rows * grid.high_mm) * scale
     outline = tuple((x * scale + dx, y * scale + dy, b) for x, y, b in subject.whole.vertices)
-    for row in range(grid.rows):
-        for column in range(grid.columns):
-            c = grid.cell(row, column)
-            corner = (c[0] * scale + dx, c[1] * scale + dy, c[2] * scale + dx, c[3] * scale + dy)
-            inks.append(box(RULES if (row, column) in pages else HATCHING, *corner))
+
+    def shown(row: int, column: int) -> tuple[float, float, float, float]:
+        a0, b0, a1, b1 = grid.cell(row, column)
+        return a0 * scale + dx, b0 * scale + dy, a1 * scale + dx, b1 * scale + dy
+
+    cells = product(range(grid.rows), range(grid.columns))
+    inks = [box(RULES if cell in pages else HATCHING, *shown(*cell)) for cell in cells]
     field = Field()
     field.put(*inks, Stroke(pen=EDGE, vertices=outline, closed=True))
     for row, column in pages:
-        c = grid.cell(row, column)
-        _name(
-            field, tile_name(row, column), (c[0] * scale + dx, c[1] * scale + dy, c[2] * scale + dx, c[3] * scale + dy)
-        )
+        _name(field, tile_name(row, column), shown(row, column))
     return field.inks
 
 

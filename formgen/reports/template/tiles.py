@@ -7,6 +7,7 @@ Each page shows its cell and half the overlap beyond it, so that neighbours prin
 from __future__ import annotations
 
 import math
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,21 +58,11 @@ class Grid:
         w, h = self.columns * self.wide_mm, self.rows * self.high_mm
         half = OVERLAP_MM / 2
         upright = [
-            Box(
-                corner=(self.x_mm + i * self.wide_mm - half, self.y_mm - half),
-                angle_rad=0.0,
-                length_mm=OVERLAP_MM,
-                height_mm=h + OVERLAP_MM,
-            )
+            _upright(self.x_mm + i * self.wide_mm - half, self.y_mm - half, OVERLAP_MM, h + OVERLAP_MM)
             for i in range(self.columns + 1)
         ]
         level = [
-            Box(
-                corner=(self.x_mm - half, self.y_mm + i * self.high_mm - half),
-                angle_rad=0.0,
-                length_mm=w + OVERLAP_MM,
-                height_mm=OVERLAP_MM,
-            )
+            _upright(self.x_mm - half, self.y_mm + i * self.high_mm - half, w + OVERLAP_MM, OVERLAP_MM)
             for i in range(self.rows + 1)
         ]
         return (*upright, *level)
@@ -79,13 +70,15 @@ class Grid:
     def pages(self, segments: NDArray[np.float64]) -> list[tuple[int, int]]:
         """Rows and columns of the cells that ink passes through, (n, 4) chords."""
         found = []
-        for row in range(self.rows):
-            for column in range(self.columns):
-                x0, y0, x1, y1 = self.cell(row, column)
-                box = Box(corner=(x0, y0), angle_rad=0.0, length_mm=x1 - x0, height_mm=y1 - y0)
-                if box.crossed_by(segments).any():
-                    found.append((row, column))
+        for row, column in product(range(self.rows), range(self.columns)):
+            x0, y0, x1, y1 = self.cell(row, column)
+            if _upright(x0, y0, x1 - x0, y1 - y0).crossed_by(segments).any():
+                found.append((row, column))
         return found
+
+
+def _upright(x_mm: float, y_mm: float, wide_mm: float, high_mm: float) -> Box:
+    return Box(corner=(x_mm, y_mm), angle_rad=0.0, length_mm=wide_mm, height_mm=high_mm)
 
 
 def tile_name(row: int, column: int) -> str:

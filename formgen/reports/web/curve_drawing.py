@@ -2,13 +2,14 @@
 
 In: a Form. Out: an SVG figure. The finished curve is laid on the pressed one at the middle of the part. What
 spring-back opens is drawn once as it is, and once enlarged by a stated whole factor: true to scale it is often no more
-than a line's width.
+than a line's width. The curve
+of a form that several openings share is drawn small, all parts laid on one another by their middles.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from formgen.amounts import tied
@@ -18,9 +19,10 @@ from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
 from formgen.outputs.svg import Svg, tag, text
+from formgen.press.setup import Pressing
+from formgen.reports.drawing.shapes import around, strip
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
-from formgen.reports.web.solid_model import part_outline
 
 #: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
 FACTORS = (50, 20, 10, 5, 2)
@@ -67,7 +69,8 @@ def curves_of(form: Holding) -> Curves:
             if max(_apart(curve.start, pressed.start), _apart(curve.end, pressed.end)) <= room:
                 factor, enlarged = trial, curve
                 break
-    return Curves(finished, pressed, form.face, enlarged, factor, part_outline(laminate), middle)
+    part = strip(pressed, laminate.thickness_mm)
+    return Curves(finished, pressed, form.face, enlarged, factor, part, middle)
 
 
 def curve_figure(form: Holding) -> tuple[Svg, list[tuple[Svg, str]]]:
@@ -104,14 +107,8 @@ def _svg(form: Holding, curves: Curves, said: list[str]) -> Svg:
 
 def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
     drawn = [curve for curve in (curves.finished, curves.enlarged) if curve is not None]
-    points = [tuple(p) for curve in drawn for p in curve.sampled(1.0)]
-    boxes = [body.bounds, curves.part.bounds]
-    return (
-        min(*(b[0] for b in boxes), *(p[0] for p in points)),
-        min(*(b[1] for b in boxes), *(p[1] for p in points)),
-        max(*(b[2] for b in boxes), *(p[0] for p in points)),
-        max(*(b[3] for b in boxes), *(p[1] for p in points)),
-    )
+    points = [(x, y, x, y) for curve in drawn for x, y in curve.sampled(1.0)]
+    return around([body.bounds, curves.part.bounds, *points])
 
 
 def _dimensions(form: Holding, curves: Curves, frame: Frame) -> Iterator[Svg]:
@@ -136,3 +133,26 @@ def _dimension(a: Point, b: Point, y: float, said: str) -> Svg:
 
 def _apart(a: Pose, b: Pose) -> float:
     return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+
+
+def shared_figure(name: str, pressings: Sequence[Pressing]) -> Svg:
+    """The drawing: parts in the press, and the longest face under them.
+
+    Args:
+        name: of the form.
+        pressings: of the parts, each as it is pressed on this form.
+    """
+    longest = max(pressings, key=lambda pressing: pressing.face.length_mm)
+    curve = longest.laminate.pressed
+    middle = curve.pose(curve.length_mm / 2.0)
+    outlines = []
+    for pressing in pressings:
+        own = pressing.laminate.pressed
+        here = own.pose(own.length_mm / 2.0)
+        part = strip(own, pressing.laminate.thickness_mm)
+        outlines.append(part.moved(middle.x_mm - here.x_mm, middle.y_mm - here.y_mm))
+    face = [(x, y, x, y) for x, y in longest.face.sampled(1.0)]
+    frame = Frame.round(around([*(outline.bounds for outline in outlines), *face]), (30.0, 30.0, 30.0, 30.0))
+    parts = [path("part lined", outline_path(outline)) for outline in outlines]
+    said = f"The face of {name} with {len(pressings)} parts on it"
+    return frame.plan(said, [*parts, path("face", curve_path(longest.face))], name="plan small")

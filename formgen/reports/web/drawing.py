@@ -92,11 +92,6 @@ def circle_path(centre: Point, diameter_mm: float) -> str:
     return f"M{x - r} {y}a{r} {r} 0 1 0 {2 * r} 0a{r} {r} 0 1 0 {-2 * r} 0Z"
 
 
-def joined(paths: Iterable[str]) -> str:
-    """Several paths as one."""
-    return "".join(paths)
-
-
 def _run(vertices: Sequence[Vertex]) -> str:
     """A chain of lines and arcs; an arc with positive bulge turns anticlockwise where y is up."""
     x, y = _tenths(vertices[0][:2])

@@ -13,7 +13,7 @@ from formgen.form.stack import Layer, Piece
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.svg import Svg
-from formgen.reports.web.drawing import Frame, circle_path, joined, outline_path, path, stroke_path
+from formgen.reports.web.drawing import Frame, circle_path, outline_path, path, stroke_path
 
 
 @fixed
@@ -52,8 +52,8 @@ def _figure(layer: Layer, units: Units) -> LayerFigure:
 
 
 def _svg(layer: Layer, said: str) -> Svg:
-    ink = joined(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
-    marks = joined(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
+    ink = "".join(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
+    marks = "".join(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
     paths = [drawn for piece in layer.pieces for drawn in _piece(piece)]
     paths += [path("mark", marks), path("ink", ink, id=ink_name(layer))]
     return Frame.round(layer.outline.bounds, (12.0, 12.0, 12.0, 12.0)).plan(said, paths)
@@ -62,9 +62,9 @@ def _svg(layer: Layer, said: str) -> Svg:
 def _piece(piece: Piece) -> Iterator[Svg]:
     cut = [outline_path(piece.outline), *(outline_path(o.outline) for o in piece.openings)]
     cut += [circle_path(h.centre, h.diameter_mm) for h in piece.holes]
-    yield path("board", joined(cut))
+    yield path("board", "".join(cut))
     if piece.grooves:
-        yield path("groove", joined(outline_path(g.cleared) for g in piece.grooves))
+        yield path("groove", "".join(outline_path(g.cleared) for g in piece.grooves))
 
 
 def _kinds(layer: Layer, units: Units) -> str:

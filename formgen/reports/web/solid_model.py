@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from formgen.form.stack import Piece
 from formgen.geometry.outline import Outline, circle_outline
 from formgen.holding.model import Holding
-from formgen.laminate.plies import Laminate
+from formgen.reports.drawing.shapes import strip
 from formgen.reports.web.drawing import TENTHS
 from formgen.reports.web.layer_drawing import ink_name
 
@@ -51,15 +51,9 @@ def solid_model(form: Holding) -> dict[str, Any]:
             }
         )
     depth = form.recipe.part.depth_mm
-    solids.append([_slab([_ring(part_outline(form.laminate))], 0.0, depth)])
+    solids.append([_slab([_ring(strip(form.laminate.pressed, form.laminate.thickness_mm))], 0.0, depth)])
     middle = round((form.depth_mm - depth) / 2.0 * TENTHS)
     return {"solids": solids, "layers": layers, "part": {"low": middle, "solid": len(solids) - 1}}
-
-
-def part_outline(laminate: Laminate) -> Outline:
-    """The finished part as it lies in the press, seen from the front."""
-    half = laminate.thickness_mm / 2.0
-    return Outline.of(laminate.pressed.parallel(-half), laminate.pressed.parallel(half).reversed())
 
 
 def _slabs(piece: Piece, thickness_mm: float) -> list[dict[str, Any]]:

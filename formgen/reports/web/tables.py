@@ -12,7 +12,7 @@ from typing import Any
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
-from formgen.reports.rows.makes import MAKES_HEADS, makes_rows, trim_text
+from formgen.reports.rows.makes import makes_columns, trim_text
 from formgen.reports.web.page import Columns
 
 
@@ -89,11 +89,9 @@ def clamp_table(form: Holding) -> Columns:
 
 def makes_table(form: Holding) -> Columns:
     """The openings whose parts come off the form."""
-    rows = makes_rows(form)
-    kept = [i for i in range(len(MAKES_HEADS)) if any(row[i] for row in rows)]
     units = "inches" if form.recipe.units == "in" else "mm"
     caption = f"Parts off this form, in {units}, as it makes them. {trim_text(form)}"
-    return Columns(caption, [MAKES_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows])
+    return Columns(caption, *makes_columns(form))
 
 
 def piece_table(form: Holding) -> Columns:

@@ -1,4 +1,4 @@
-"""Stage `reports`: the press-day sheet as lines of text, for whoever reads it without paper.
+"""The press-day sheet as lines of text, as its goldens hold it.
 
 In: steps. Out: one line for each thing on the sheet: `!` a caution, `[ ]` a box to tick, `____` a place to write,
 `##` a number that is read across the bench, `|` a row of a table. Lengths and order are those of the page.
@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from formgen.reports.press_sheet.items import Grid, Item, Reading, Say, Table, Tick, Write
-from formgen.reports.press_sheet.step import Step
+from formgen.reports.press_sheet.items import Grid, Item, Reading, Say, Step, Table, Tick, Write
 
 BLANK = "____"
 

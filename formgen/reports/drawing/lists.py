@@ -1,6 +1,7 @@
-"""Stage `reports`: the lists beside the form's views: what it is made of, and where everything lies on it.
+"""Stage `reports`: the lists beside the views: what the form is made of and where everything lies on it; plies, checks.
 
-In: a Form. Out: Tables; x to the right and y up from the datum, in the recipe's units.
+In: a Form. Out: Tables in the recipe's units, of numbers that the stages found; on the form x to the right and y up
+from the datum.
 """
 
 from __future__ import annotations
@@ -8,14 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from formgen.curve.ordinates import Height
 from formgen.drafting.numbers import fine, said, size
 from formgen.drafting.table import Table, parted
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point, whole_circle
+from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.makes.model import Made
 from formgen.reports.drawing.front import MOST_ARCS
+from formgen.reports.drawing.part import drawn_part
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
-from formgen.reports.drawing.subject import Subject, dowel_name, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
+from formgen.reports.rows.makes import is_shared, makes_columns, within_text
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}
@@ -26,14 +32,11 @@ def form_lists(subject: Subject) -> tuple[Table, ...]:
     """Every list of the form."""
     units = subject.units
     tables = [Table(title="Form", rows=tuple(_made_of(subject, units))), _face(subject, units), _holes(subject, units)]
-    joints = tuple(_joints(subject, units))
-    if joints:
-        heads = ("layers", "from x", "y", "to x", "y")
-        tables.append(Table(title="Joints", heads=heads, rows=joints, numbers=(1, 2, 3, 4)))
-    ports = tuple(_ports(subject, units))
-    if ports:
-        heads = ("port", "from x", "y", "to x", "y")
-        tables.append(Table(title="Ports of the channel", heads=heads, rows=ports, numbers=(1, 2, 3, 4)))
+    joints, ports = tuple(_joints(subject, units)), tuple(_ports(subject, units))
+    for title, first, rows in (("Joints", "layers", joints), ("Ports of the channel", "port", ports)):
+        if rows:
+            heads = (first, "from x", "y", "to x", "y")
+            tables.append(Table(title=title, heads=heads, rows=rows, numbers=(1, 2, 3, 4)))
     return tuple(part for table in tables for part in parted(table))
 
 
@@ -49,10 +52,8 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
     yield "layers", f"{len(subject.form.layers)}, stack {said(subject.form.depth_mm, units)}"
     if len(subject.form.pieces) > len(subject.form.layers):
         yield "pieces", f"{len(subject.form.pieces)}, {max(len(y.pieces) for y in subject.form.layers)} to a layer"
-    yield (
-        "backing",
-        f"{said(subject.recipe.backing_mm, units)} {'all along' if subject.form.body == 'band' else 'behind the face'}",
-    )
+    where = "all along" if subject.form.body == "band" else "behind the face"
+    yield "backing", f"{said(recipe.backing_mm, units)} {where}"
     yield "run-on", f"face runs {said(ask.run_on_mm, units)} past the ply"
     x0, y0, x1, y1 = subject.whole.bounds
     ends = "springing points" if subject.two_legged else "part's ends"
@@ -69,10 +70,9 @@ def _made_of(subject: Subject, units: Units) -> Iterator[tuple[str, str]]:
 
 
 def _relief(outline: Outline, units: Units) -> str:
-    circle = whole_circle(outline)
-    if circle:
-        return f"⌀ {said(2 * circle[1], units)}"
-    r = min(e.radius_mm for e in outline.edges if e.bulge)
+    r = half_width(outline)
+    if whole_circle(outline):
+        return f"⌀ {said(2 * r, units)}"
     length = max(e.length_mm for e in outline.edges if not e.bulge) + 2 * r
     return f"slots {size(2 * r, units)} × {said(length, units)} along the face"
 
@@ -140,8 +140,7 @@ def _joints(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
 def _ports(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
     for number, groove in enumerate(subject.grooves, 1):
         v = groove.outline.vertices
-        ends = [((v[i][0] + v[j][0]) / 2, (v[i][1] + v[j][1]) / 2) for i, j in ((0, 3), (1, 2))]
-        a, b = ends
+        a, b = (((v[i][0] + v[j][0]) / 2, (v[i][1] + v[j][1]) / 2) for i, j in ((0, 3), (1, 2)))
         length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
         direction = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
         inside = next(iter(groove.cleared.chords(a, *direction)), (0.0, length))
@@ -150,3 +149,84 @@ def _ports(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
 
 def _xy(p: Point, units: Units) -> tuple[str, str]:
     return size(p[0], units), size(p[1], units)
+
+
+def part_lists(form: Holding) -> tuple[Table, ...]:
+    """Every list of the part."""
+    units = form.recipe.units
+    drawn = drawn_part(form)
+    of = f" {drawn.mark}" * is_shared(form)
+    part = Table(title=f"Part{of}", rows=tuple(_part(drawn, units)))
+    lay_up = Table(title="Lay-up", rows=tuple(_lay_up(form, units)))
+    openings = parted(_openings(form)) if is_shared(form) else []
+    return (*openings, part, *parted(_plies(drawn, of, units)), lay_up, _check(drawn, of, units))
+
+
+def _openings(form: Holding) -> Table:
+    """The parts that come off the form."""
+    heads, rows = makes_columns(form)
+    origin = "centre line" if form.makes[0].trim.measured_from == "centre line" else "point"
+    numbers = tuple(n for n, head in enumerate(heads) if head not in ("opening", "code", "face", "wood"))
+    title = f"Parts off this form, trims from the {origin} along the face"
+    return Table(title=title, heads=heads, rows=rows, numbers=numbers)
+
+
+def _part(part: Made, units: Units) -> Iterator[tuple[str, str]]:
+    arch = part.pressing.arch
+    asked = arch.recipe.part
+    face = "its centre line" if asked.measured_on == "centre" else f"its {asked.measured_on} face"
+    yield "arch", f"{asked.arch.kind}, measured on {face}"
+    yield "section", f"{fine(arch.thickness_mm, units)} thick, {said(asked.depth_mm, units)} deep"
+    yield "length", f"{said(arch.target.length_mm, units)} on its centre line"
+    yield "sweep", f"{math.degrees(abs(arch.target.sweep_rad)):.2f}°"
+    for lean, end in zip(arch.mitre_rad, ("right", "left"), strict=True):
+        if lean:
+            yield f"{end} end", f"cut {math.degrees(abs(lean)):.2f}° off square"
+    if arch.copies > 1:
+        yield "make", f"{arch.copies}, the second turned over"
+
+
+def _plies(part: Made, of: str, units: Units) -> Table:
+    rows = tuple(
+        (
+            str(cut.ply) if cut.ply else "spare",
+            str(cut.count),
+            fine(cut.thickness_mm, units),
+            size(cut.width_mm, units),
+            size(cut.length_mm, units),
+            cut.wood,
+        )
+        for cut in part.pressing.laminate.materials.cuts
+    )
+    heads = ("ply", "cut", "thick", "wide", "long", "of")
+    return Table(title=f"Plies to cut{of}, 1 is innermost", heads=heads, rows=rows, numbers=(1, 2, 3, 4))
+
+
+def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
+    pressing = form.pressing
+    yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
+    first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
+    lines = "1 glue line" if pressing.glue.lines == 1 else f"{pressing.glue.lines} glue lines"
+    yield "then", f"{first} first, {lines} of {pressing.glue.adhesive or 'glue, not chosen'}"
+    if pressing.over:
+        yield "over it", ", ".join(name for name, _ in pressing.over)
+    yield "ends", "centre the plies on the centre or trim lines; trim after release"
+    if form.bar_setting is not None:
+        yield "bar", f"{form.bar_setting.action} to {said(form.bar_setting.jaw_to_jaw_mm, units)} jaw to jaw, bag on"
+    if form.clamps is not None and form.clamps.release:
+        order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
+        yield "release", f"clamps {order}"
+
+
+def _check(part: Made, of: str, units: Units) -> Table:
+    """Heights above the line A to B, inside and outside, where a tape reads them."""
+    found = part.gauge
+    rows = tuple(
+        (size(row.from_a_mm, units), _height(row.inside, units), _height(row.outside, units)) for row in found.rows
+    )
+    title = f"Check{of}, ± {within_text(found.tolerance_mm, units).removesuffix(f' {units}')}: heights over A–B"
+    return Table(title=title, heads=("from A", "inside", "outside"), rows=rows, numbers=(0, 1, 2))
+
+
+def _height(height: Height | None, units: Units) -> str:
+    return "–" if height is None or not math.isfinite(height.play_mm) else size(height.height_mm, units)
