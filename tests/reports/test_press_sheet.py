@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -186,3 +187,13 @@ def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
         subprocess.run([sys.executable, "-c", program, recipe, str(page)], check=True, env=environment, cwd=tmp_path)
         made.append(page.read_bytes())
     assert made[0] == made[1]
+
+
+def test_picture_and_step_ask_for_a_look_after_the_shops_own_minutes(changed: Callable[..., Form]) -> None:
+    own = ("sheet: mdf-18\n", "figures: {look_again_first_min: 8, look_again_last_min: 40}\nsheet: mdf-18\n")
+    form = changed("newspaper-stall", shop=(own,))
+    assert isinstance(form, Holding)
+    said = read_all(press_sheet(form))
+    assert "at once, 8, 40 min" in said
+    assert {"8 min", "40 min"} <= set(re.findall(r"\d+ min", sheet_text(form)))
+    assert "30 min" not in said

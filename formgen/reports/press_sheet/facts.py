@@ -12,6 +12,7 @@ from formgen.holding.model import Holding
 from formgen.holding.on_form.model import StayingClamp
 from formgen.holding.spreader_bar import BarSetting
 from formgen.lengths import Units
+from formgen.recipe.figures import figure
 from formgen.recipe.schema import Way
 
 
@@ -52,6 +53,12 @@ def glue_chosen(holding: Holding) -> bool:
 def comes_off(holding: Holding) -> bool:
     """Tell whether the part in its bag may leave the form with bar or tie on, whatever the friction turns out to be."""
     return holding.off is not None and holding.off.may_come_off and holding.off.bar is not None
+
+
+def looks_again_min(holding: Holding) -> tuple[float, float]:
+    """Minutes after which the part is looked at again, and once more, when clamps came off or it left the form."""
+    shop = holding.recipe.shop
+    return figure("look_again_first_min", shop).value, figure("look_again_last_min", shop).value
 
 
 def bar(holding: Holding) -> BarSetting | None:

@@ -133,7 +133,7 @@ def clamps_off(holding: Holding) -> Iterable[Item]:
 
 def _look_again(holding: Holding) -> Item:
     recipe = holding.recipe
-    first, last = (figure(name, recipe.shop).value for name in ("look_again_first_min", "look_again_last_min"))
+    first, last = facts.looks_again_min(holding)
     gap = feeler(recipe.part.tolerance_mm, recipe.units)
     return Tick(
         text=f"Look again after {first:g} and {last:g} minutes; a clamp goes back where the {gap} feeler passes.",
@@ -147,8 +147,7 @@ def off_the_form(holding: Holding) -> Iterable[Item]:
     yield from bar(holding)
     yield Tick(text=f"Clamps off, from the mark outward; the {held_by} holds the ends.")
     yield Tick(text=f"The part in its bag off the form, the pump on; hose and {held_by} go with it.")
-    recipe = holding.recipe
-    first, last = (figure(name, recipe.shop).value for name in ("look_again_first_min", "look_again_last_min"))
+    first, last = facts.looks_again_min(holding)
     times = ("at once", f"{first:g} min", f"{last:g} min")
     rows = told.in_the_bag_rows(holding)
     if rows:

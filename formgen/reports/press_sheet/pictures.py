@@ -149,7 +149,8 @@ def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
     ends = [laminate.pressed.pose(s).beside(shapes.half_mm) for s in laminate.springing_mm]
     a, b = (scene.at((p.x_mm, p.y_mm)) for p in ends)
     scene.arrow(a, b, LINE_MM, both=True)
-    scene.words("at once, 5, 30 min", ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 2.4))
+    first, last = facts.looks_again_min(shapes.holding)
+    scene.words(f"at once, {first:g}, {last:g} min", ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 2.4))
 
 
 def pair_close_up(shapes: Shapes, canvas: Any, cell: Box) -> None:
