@@ -6,7 +6,6 @@ of who writes on them. No solid is built here and no file written.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
 from itertools import compress
@@ -167,7 +166,7 @@ def _dowels(plan: Plan, pieces: Sequence[Outline], room: Room, diameter_mm: floa
 def _plan(pressing: Pressing) -> Plan:
     recipe = pressing.recipe
     part, ask, sheet = recipe.part, recipe.asked.form, recipe.sheet
-    count = max(1, math.ceil((part.depth_mm + 2 * part.edge_trim_mm) / sheet.thickness_mm - 1e-9))
+    count = recipe.layer_count
     if count > MOST_LAYERS:
         raise FormError(
             f"part.depth = {part.depth_mm:.0f} mm asks for {count} layers of {sheet.thickness_mm:.2f} mm, expected "

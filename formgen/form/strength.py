@@ -116,7 +116,7 @@ def form_strength(pressing: Pressing, layers: Sequence[Layer], face: ArcSpline) 
     material = material_of(pressing)
     share = continuous_share(layers)
     part = recipe.part
-    depth = part.depth_mm + 2.0 * part.edge_trim_mm
+    depth = part.pressed_depth_mm
     checks = [_reaction(pressing, layers, face, material, share, depth)]
     if in_bag:
         checks.extend(_in_the_bag(pressing, layers, face, material))

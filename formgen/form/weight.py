@@ -77,7 +77,7 @@ def weight_findings(weights: Weights, recipe: Recipe) -> list[Finding]:
 def _ply_kg(ply: Ply, pressing: Pressing, shop: Shop) -> tuple[float, bool]:
     """Weight of a ply with its waste, and whether its density is a guess."""
     part = pressing.recipe.part
-    volume = ply.length_mm * ply.thickness_mm * (part.depth_mm + 2.0 * part.edge_trim_mm) * 1e-9
+    volume = ply.length_mm * ply.thickness_mm * part.pressed_depth_mm * 1e-9
     gravity = wood(ply.wood, shop).specific_gravity if ply.wood in wood_names(shop.woods) else None
     if gravity is None:
         return volume * figure("unnamed_ply_kg_per_m3", shop).value, True

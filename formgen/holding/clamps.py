@@ -219,7 +219,7 @@ def caul_findings(pressing: Pressing, stations_mm: Sequence[float]) -> Iterable[
         return
     recipe = pressing.recipe
     units, shop, part = recipe.units, recipe.shop, recipe.part
-    depth = part.depth_mm + 2.0 * part.edge_trim_mm
+    depth = part.pressed_depth_mm
     force, caul = pressing.caul.clamp_n, pressing.caul.caul_mm
     jaw = shop.clamp.jaw_mm
     on_face = [same_place(pressing.laminate.pressed, pressing.face, s) for s in stations_mm]

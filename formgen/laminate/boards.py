@@ -95,7 +95,7 @@ def plies_per_board(board_mm: float, ply_mm: float, kerf_mm: float, planing_mm: 
 def materials(plies: Sequence[Ply], stocks: Sequence[Stock], arch: Arch) -> Materials:
     """Cut list and resaw plans for all parts of the opening."""
     asked = arch.recipe.asked
-    width = asked.part.depth_mm + 2.0 * asked.part.edge_trim_mm
+    width = asked.part.pressed_depth_mm
     cuts = [_cut(p.number, p.wood, arch.copies, p.thickness_mm, width, p.length_mm) for p in plies]
     spares, plans = [], []
     for wood, thickness in dict.fromkeys((p.wood, p.thickness_mm) for p in plies):

@@ -130,7 +130,7 @@ def plan_squeeze(
 def face_size_mm(laminate: Laminate) -> tuple[float, float]:
     """Mean length of the plies with their waste, and the depth with edge trim."""
     part = laminate.recipe.part
-    return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.depth_mm + 2.0 * part.edge_trim_mm
+    return laminate.pressed.length_mm + sum(laminate.arch.waste_mm), part.pressed_depth_mm
 
 
 def face_mm2(laminate: Laminate) -> float:

@@ -64,6 +64,11 @@ class Recipe:
         return self.makes or (self,)
 
     @property
+    def layer_count(self) -> int:
+        """Layers of sheet that the part's depth in the press takes."""
+        return max(1, math.ceil(self.part.pressed_depth_mm / self.sheet.thickness_mm - 1e-9))
+
+    @property
     def backing_mm(self) -> float:
         """Depth of the form behind its face: as asked, else the least in which a clamp relief keeps its walls.
 

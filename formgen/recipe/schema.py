@@ -62,6 +62,11 @@ class PartAsk(Strict):
     end_trim_mm: NonNegativeMm = 25.0
     tolerance_mm: PositiveMm = 0.8
 
+    @property
+    def pressed_depth_mm(self) -> float:
+        """Depth in the press, before both edges are planed."""
+        return self.depth_mm + 2.0 * self.edge_trim_mm
+
 
 # --- the laminate
 

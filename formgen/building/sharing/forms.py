@@ -174,8 +174,8 @@ def _form(members: Sequence[Candidate], recipe: Recipe, places: Sequence[Placed]
         recipe=recipe,
         kind="own" if alone else members[0].kind,
         members=tuple(_member(held, place, alone=alone) for held, place in zip(members, places, strict=True)),
-        layers=_layers(recipe),
-        layers_apart=sum(_layers(held.recipe) for held in members),
+        layers=recipe.layer_count,
+        layers_apart=sum(held.recipe.layer_count for held in members),
     )
 
 
@@ -189,9 +189,3 @@ def _member(held: Candidate, place: Placed, *, alone: bool) -> Member:
         gives_up_mm=place.gives_up_mm,
         tolerance_mm=held.tolerance_mm,
     )
-
-
-def _layers(recipe: Recipe) -> int:
-    """Layers of a stack: as deep as the part with its edge trims."""
-    part = recipe.part
-    return max(1, math.ceil((part.depth_mm + 2.0 * part.edge_trim_mm) / recipe.sheet.thickness_mm - 1e-9))
