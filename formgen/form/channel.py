@@ -15,7 +15,7 @@ from formgen.form.body import Body
 from formgen.form.free_space import STEP_MM, WALL_MM, Capsule, Room, steps_about
 from formgen.form.stack import Groove
 from formgen.geometry.outline import Outline, Point
-from formgen.lengths import Units
+from formgen.lengths import Units, write_length
 from formgen.press.setup import Pressing
 from formgen.recipe.schema import ChannelAsk
 
@@ -40,11 +40,12 @@ class ChannelPlan:
         return self.ask.depth_mm if layer in self.layers else 0.0
 
 
-def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
+def plan_channel(pressing: Pressing, body: Body, count: int) -> ChannelPlan:
     """The channel layers of a stack of `count`: evenly through the depth, never the first or last.
 
     Raises:
-        FormError: a channel was asked for in a stack with no inner layer, or where nothing is under vacuum.
+        FormError: a channel was asked for in a stack with no inner layer, where nothing is under vacuum, or as deep as
+            the face's tightest radius.
     """
     wanted = pressing.recipe.asked.form.channel
     ask = wanted if isinstance(wanted, ChannelAsk) else ChannelAsk()
@@ -63,6 +64,13 @@ def plan_channel(pressing: Pressing, count: int) -> ChannelPlan:
             )
         note = finding("form.no-channel", pressing.recipe.units, value=count, limit=3)
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
+    sharpest = max(curvature * body.inward for _, curvature in body.face.pieces)
+    if sharpest * ask.depth_mm >= 1.0 - 1e-9:
+        depth, radius = (write_length(mm, pressing.recipe.units) for mm in (ask.depth_mm, 1.0 / sharpest))
+        raise FormError(
+            f"form.channel.depth = {depth}, so that its layers would stand back past the middle of the face's tightest "
+            f"curve, expected less than {radius}; make it shallower, or leave the channel out"
+        )
     inner = count - 2
     wish = math.ceil(pressing.recipe.part.depth_mm / DEPTH_PER_CHANNEL_MM)
     channels = max(1, min(wish, (inner + 1) // 2))

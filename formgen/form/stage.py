@@ -182,7 +182,7 @@ def _plan(pressing: Pressing) -> Plan:
         count=count,
         sheet_mm=sheet.thickness_mm,
         bar=plan_bar(pressing, count, sheet.thickness_mm, body.outline()),
-        channel=plan_channel(pressing, count),
+        channel=plan_channel(pressing, body, count),
         joints=plan_joints(body, sheet, ask.least_pieces),
     )
 

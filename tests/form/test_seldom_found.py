@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from formgen.errors import FormError
 from formgen.findings import Severity
 from formgen.form.bar import plan_bar
 from formgen.form.channel import plan_channel
@@ -15,9 +16,18 @@ from formgen.form.weight import weight_findings
 
 
 def test_a_stack_without_an_inner_layer_has_no_channel(made: Callable[[str], Form]) -> None:
-    (found,) = plan_channel(made("clock-surround").pressing, 2).findings
+    form = made("clock-surround")
+    (found,) = plan_channel(form.pressing, form.body, 2).findings
     assert (found.code, found.value, found.limit) == ("form.no-channel", 2, 3)
     assert "a stack of 2 layers has no inner layer" in found.message
+
+
+def test_a_channel_is_as_deep_as_the_tightest_curve_lets_it_be(changed: Callable[..., Form]) -> None:
+    """An ellipse of half axes a and b is b²/a tight at the ends of its longer axis: 300²/450 = 200 mm."""
+    with pytest.raises(
+        FormError, match=r"form\.channel\.depth = 250\.0 mm, .* less than 19\d\.\d mm; make it shallower"
+    ):
+        changed("clock-surround", ("backing: 130", "backing: 130\n  channel: {depth: 250}"))
 
 
 def test_a_part_too_heavy_for_one_person(made: Callable[[str], Form]) -> None:

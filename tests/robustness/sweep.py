@@ -43,6 +43,7 @@ CURES: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (r"expected a block; use body: block", ("form", "body"), "block"),
     (r"form\.spreader_bar was asked for, but .*leave it out", ("form", "spreader_bar"), ""),
     (r"spreader_bar: false", ("form", "spreader_bar"), ""),
+    (r"form\.channel.*leave (?:it|the channel) out", ("form", "channel"), ""),
     (r"expected .* or \{(?:.*), run: tangent\}: this arch springs", ("part", "legs", "run"), "tangent"),
 )
 #: Numbers of a record that are never below nothing.
