@@ -23,6 +23,8 @@ from formgen.recipe.schema import ChannelAsk
 DEPTH_PER_CHANNEL_MM = 100.0
 #: A port of a block runs to its base where the face turns away from the base by less than this.
 PORT_TURN_RAD = math.radians(60.0)
+#: A layer that stands back keeps this radius at its tightest (mm).
+LEAST_RADIUS_MM = 1.0
 #: How far the cutter runs out past an edge (mm).
 RUN_OUT_MM = 3.0
 
@@ -64,18 +66,24 @@ def plan_channel(pressing: Pressing, body: Body, count: int) -> ChannelPlan:
             )
         note = finding("form.no-channel", pressing.recipe.units, value=count, limit=3)
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
-    sharpest = max(curvature * body.inward for _, curvature in body.face.pieces)
-    if sharpest * ask.depth_mm >= 1.0 - 1e-9:
-        depth, radius = (write_length(mm, pressing.recipe.units) for mm in (ask.depth_mm, 1.0 / sharpest))
+    if ask.depth_mm > (most := _deepest_mm(body)):
+        depth, expected = (write_length(mm, pressing.recipe.units) for mm in (ask.depth_mm, most))
         raise FormError(
-            f"form.channel.depth = {depth}, so that its layers would stand back past the middle of the face's tightest "
-            f"curve, expected less than {radius}; make it shallower, or leave the channel out"
+            f"form.channel.depth = {depth}, which leaves too little of the face's tightest curve or of the body behind "
+            f"it, expected at most {expected}; make it shallower, or leave the channel out"
         )
     inner = count - 2
     wish = math.ceil(pressing.recipe.part.depth_mm / DEPTH_PER_CHANNEL_MM)
     channels = max(1, min(wish, (inner + 1) // 2))
     layers = tuple(2 + math.floor((j + 0.5) * inner / channels) for j in range(channels))
     return ChannelPlan(ask=ask, layers=layers)
+
+
+def _deepest_mm(body: Body) -> float:
+    """The most by which a layer may stand back: short of the middle of the face's tightest curve, a wall behind it."""
+    sharpest = max(curvature * body.inward for _, curvature in body.face.pieces)
+    round_mm = 1.0 / sharpest if sharpest > 0.0 else math.inf
+    return max(min(round_mm - LEAST_RADIUS_MM, body.backing_mm - WALL_MM), 0.0)
 
 
 def place_ports(

@@ -22,12 +22,18 @@ def test_a_stack_without_an_inner_layer_has_no_channel(made: Callable[[str], For
     assert "a stack of 2 layers has no inner layer" in found.message
 
 
-def test_a_channel_is_as_deep_as_the_tightest_curve_lets_it_be(changed: Callable[..., Form]) -> None:
-    """An ellipse of half axes a and b is b²/a tight at the ends of its longer axis: 300²/450 = 200 mm."""
-    with pytest.raises(
-        FormError, match=r"form\.channel\.depth = 250\.0 mm, .* less than 19\d\.\d mm; make it shallower"
-    ):
-        changed("clock-surround", ("backing: 130", "backing: 130\n  channel: {depth: 250}"))
+@pytest.mark.parametrize(("body", "most"), [("block", r"19\d\.\d"), ("band", r"118\.0")])
+def test_a_channel_is_no_deeper_than_curve_and_body_let_it_be(
+    changed: Callable[..., Form], body: str, most: str
+) -> None:
+    """An ellipse of half axes a and b has radius b²/a = 200 mm at its springing; a body keeps 12 mm behind a channel."""
+    refused = rf"form\.channel\.depth = 250\.0 mm, .* expected at most {most} mm; make it shallower"
+    with pytest.raises(FormError, match=refused):
+        changed(
+            "clock-surround",
+            ("body: band", f"body: {body}"),
+            ("backing: 130", f"backing: {130 if body == 'band' else 400}\n  channel: {{depth: 250}}"),
+        )
 
 
 def test_a_part_too_heavy_for_one_person(made: Callable[[str], Form]) -> None:
