@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from tests.here import opened_here
 
 from formgen.building.model import Nesting
 from formgen.building.running.batch import Options, Outcome, run_building
@@ -24,7 +25,6 @@ from formgen.building.schedule.opening import Schedule
 from formgen.cli import main
 from formgen.errors import RecipeError
 from tests.building.conftest import BASE, SHOP
-from tests.here import opened_here
 
 ROOT = Path(__file__).parents[2]
 #: The least effort for sheets, as typed and as asked.

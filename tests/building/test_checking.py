@@ -12,6 +12,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
+from tests.here import opened_here
 
 from formgen.building.model import Building, Nesting
 from formgen.building.running.batch import Options, Outcome, run_building
@@ -22,7 +23,6 @@ from formgen.building.schedule.opening import Schedule
 from formgen.building.sharing.forms import plan_building
 from formgen.errors import FormgenError
 from tests.building.conftest import BASE
-from tests.here import opened_here
 
 HEADER = "opening,arch,span,rise,form.backing,depth\n"
 GOOD = "A,,500,60,,12\n"

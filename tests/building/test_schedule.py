@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from tests.here import opened_here
 
 from formgen.building.running.batch import Options, run_building
 from formgen.building.schedule.opening import Schedule
@@ -17,7 +18,6 @@ from formgen.recipe.arch_kinds import Segmental, Semicircle
 from formgen.recipe.load import load_recipe
 from formgen.recipe.schema import Legs
 from formgen.units import MM_PER_IN
-from tests.here import opened_here
 
 RECIPES = Path(__file__).parents[2] / "recipes"
 IN = float(MM_PER_IN)

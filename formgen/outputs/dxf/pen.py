@@ -15,13 +15,14 @@ from typing import TYPE_CHECKING
 from formgen.geometry.outline import Outline, Point, Vertex, whole_circle
 from formgen.lengths import Units
 from formgen.libraries import load_ezdxf
-from formgen.outputs.dxf.names import MM_PER_INCH
+from formgen.units import MM_PER_IN
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.layouts.layout import Modelspace
 
+MM_PER_INCH = float(MM_PER_IN)
 #: Owner of the extended data in which a label's text is kept.
 APPLICATION = "FORMGEN"
 #: R12, which has no light polylines.

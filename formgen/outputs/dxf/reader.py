@@ -18,8 +18,7 @@ from pathlib import Path
 
 from formgen.geometry.outline import Vertex
 from formgen.outputs.dxf.grammar import refusals
-from formgen.outputs.dxf.names import MM_PER_INCH
-from formgen.outputs.dxf.pen import APPLICATION
+from formgen.outputs.dxf.pen import APPLICATION, MM_PER_INCH
 from formgen.outputs.dxf.shapes import Drawn
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.quoted import quoted

@@ -16,8 +16,7 @@ from typing import Any
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
-from formgen.outputs.dxf.layers import depths_mm
-from formgen.outputs.dxf.names import depth_text
+from formgen.outputs.dxf.layers import depth_text, depths_mm
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
