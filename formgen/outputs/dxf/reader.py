@@ -17,13 +17,11 @@ from itertools import pairwise
 from pathlib import Path
 
 from formgen.geometry.outline import Vertex
-from formgen.outputs.dxf.grammar import refusals
+from formgen.outputs.dxf.grammar import Tag, refusals
 from formgen.outputs.dxf.pen import APPLICATION, MM_PER_INCH
 from formgen.outputs.dxf.shapes import Drawn
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.quoted import quoted
-
-Tag = tuple[int, str]
 
 RELEASES = {
     "AC1009": "R12",

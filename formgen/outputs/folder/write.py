@@ -14,10 +14,9 @@ from formgen.holding.model import Holding
 from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
 from formgen.outputs.folder.verify import content_differences, record_differences
 from formgen.outputs.folder.whole import whole_folder
-from formgen.outputs.output import Files, Output
 from formgen.outputs.record.job import fingerprint, job_record, write_job
 from formgen.outputs.step.kernel import Kernel, begun
-from formgen.outputs.table import made_names, names_of, outputs_with, plain
+from formgen.outputs.table import Files, Output, made_names, names_of, outputs_with, plain
 
 
 def write_all(

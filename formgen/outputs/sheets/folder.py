@@ -22,8 +22,7 @@ from formgen.outputs.dxf.layers import LayerNames, colours, depths_mm, draw_piec
 from formgen.outputs.dxf.pen import MM_PER_INCH, drawing
 from formgen.outputs.dxf.shapes import notes_drawing, piece_drawing, shape
 from formgen.outputs.folder.exclusive import read_plain
-from formgen.outputs.folder.made_again import holds_the_same
-from formgen.outputs.folder.verify import foreign
+from formgen.outputs.folder.verify import foreign, holds_the_same
 from formgen.outputs.folder.whole import whole_folder
 from formgen.outputs.record.check import as_read, file_lines, keys_differ, table_differences, version_lines
 from formgen.outputs.record.job import fingerprint_plain, write_job

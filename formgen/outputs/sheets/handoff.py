@@ -29,13 +29,12 @@ from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import MARK
 
 
-def cut_list(sheets: Sheets, names: Mapping[int, str], hashes: Mapping[int, str]) -> str:
+def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
     """The page.
 
     Args:
         sheets: the layout.
-        names: of the files, by the sheet's number.
-        hashes: SHA-256 of the files, by the sheet's number.
+        files: the sheets' files in cutting order, by name.
     """
     boards = "; ".join(
         f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
@@ -47,11 +46,11 @@ def cut_list(sheets: Sheets, names: Mapping[int, str], hashes: Mapping[int, str]
         sheets=sheets,
         boards=boards,
         units="inches" if sheets.units == "in" else "mm",
-        rows=[_row(sheets, sheet, names[sheet.number], hashes[sheet.number]) for sheet in sheets.sheets],
+        rows=[_row(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
 
 
-def _row(sheets: Sheets, sheet: CutSheet, name: str, sha256: str) -> dict[str, Any]:
+def _row(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
     stock = sheet.stock
     load = f"{'offcut of ' if stock.offcut else ''}{stock.board}, {stock.length_mm:.0f} × {stock.width_mm:.0f} mm"
     pieces = ", ".join(f"{p.part.name}{f' ({MARK})' if p.part.problems else ''}" for p in sheet.placements)
@@ -66,7 +65,7 @@ def _row(sheets: Sheets, sheet: CutSheet, name: str, sha256: str) -> dict[str, A
             f"{grooves} deep" if grooves else "none",
             left or "nothing to keep",
         ),
-        "sum": sha256[:12],
+        "sum": hashlib.sha256(content).hexdigest()[:12],
     }
 
 
@@ -177,11 +176,8 @@ def _refuse_own(source: Path, to: Path) -> None:
 
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """Return what is handed over, in cutting order, by its name there."""
-    names = {sheet.number: router_name(sheets, sheet) for sheet in sheets.sheets}
-    held = {sheet.number: read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
-    hashes = {number: hashlib.sha256(content).hexdigest() for number, content in held.items()}
-    page = cut_list(sheets, names, hashes).encode("utf-8")
-    return {**{names[number]: content for number, content in held.items()}, CUT_LIST_FILE: page}
+    files = {router_name(sheets, sheet): read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
+    return {**files, CUT_LIST_FILE: cut_list(sheets, files).encode("utf-8")}
 
 
 def _held(path: Path) -> bytes | None:

@@ -1,7 +1,7 @@
 """Stage `outputs`: the STEP file read again and held against the model; mm.
 
 In: a file and a `Stack`. Out: one line for each difference. Names are read from the text of the file (ISO 10303-21),
-volumes, places and radii by the solid kernel.
+volumes, places and radii by the solid kernel, which is imported when it is needed.
 """
 
 from __future__ import annotations
@@ -24,6 +24,14 @@ RADIUS_SHARE = 1e-6
 BOX_MM = 1e-3
 
 _OCCURRENCE = re.compile(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'")
+
+
+def written_and_read(stack: Stack, path: Path) -> list[str]:
+    """Write the STEP file of a stack and read it again: what the kernel's process is asked to do."""
+    from formgen.outputs.step.writer import write_step
+
+    write_step(stack, path)
+    return list(check_step(path, stack))
 
 
 def check_step(path: Path, stack: Stack) -> Iterator[str]:
