@@ -111,7 +111,7 @@ ENTITIES_R12: dict[str, Words] = {kind: _in_r12(ENTITIES[kind]) for kind in ("CI
 
 def refusals(tags: Sequence[Tag]) -> Iterator[str]:
     """List what a drawing says that none of ours does, each without the file's name."""
-    sections, outside = _sections(tags)
+    sections, outside = sections_of(tags)
     if outside:
         yield outside
         return
@@ -122,19 +122,19 @@ def refusals(tags: Sequence[Tag]) -> Iterator[str]:
         return
     held = dict(sections)
     yield from _header(held["HEADER"])
-    tables = _entries(held["TABLES"])
+    tables = entries_of(held["TABLES"])
     yield from (f"its tables hold {escaped(e[0][1])}" for e in tables if e[0] not in TABLE_KINDS)
     layers = [entry for entry in tables if entry[0] == (0, "LAYER")]
     yield from _layers(layers, LAYER_R12 if old else LAYER)
-    yield from _blocks(_entries(held["BLOCKS"]), old=old)
-    entities = _entries(held["ENTITIES"])
+    yield from _blocks(entries_of(held["BLOCKS"]), (BLOCK_R12, ENDBLK_R12) if old else (BLOCK, ENDBLK))
+    entities = entries_of(held["ENTITIES"])
     yield from _entities(entities, ENTITIES_R12 if old else ENTITIES, _names(layers))
-    yield from _owners(entities, _model_space(held["TABLES"]))
+    yield from _owners(entities, tables)
     handles = Counter(value for entry in (*layers, *entities) for code, value in entry if code == 5)
     yield from (f"handle {escaped(handle)} stands twice" for handle, count in handles.items() if count > 1)
 
 
-def _sections(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
+def sections_of(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
     """Sections with what is in them; and what stands outside of them, if anything does."""
     sections: list[tuple[str, list[Tag]]] = []
     inside: list[Tag] | None = None
@@ -157,7 +157,7 @@ def _sections(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
     return sections, ""
 
 
-def _entries(tags: Sequence[Tag]) -> list[list[Tag]]:
+def entries_of(tags: Sequence[Tag]) -> list[list[Tag]]:
     """Tags parted where something new begins (group code 0)."""
     entries: list[list[Tag]] = []
     for tag in tags:
@@ -201,16 +201,14 @@ def _layers(layers: Sequence[list[Tag]], words: Words) -> Iterator[str]:
     yield from (f"layer {escaped(name)} stands twice" for name, n in Counter(_names(layers)).items() if n > 1)
 
 
-def _blocks(entries: Sequence[list[Tag]], *, old: bool) -> Iterator[str]:
+def _blocks(entries: Sequence[list[Tag]], words: tuple[Words, Words]) -> Iterator[str]:
     """Anything in a block: the drawings have two, of the model's and the paper's space, and both are empty."""
-    block = BLOCK_R12 if old else BLOCK
-    end = ENDBLK_R12 if old else ENDBLK
     for i, entry in enumerate(entries):
         kind = entry[0][1]
         if kind != ("BLOCK", "ENDBLK")[i % 2]:
             yield f"a block holds {escaped(kind)}"
             return
-        yield from (f"a block: {line}" for line in _says(entry, (block, end)[i % 2]))
+        yield from (f"a block: {line}" for line in _says(entry, words[i % 2]))
         for code, value in entry:
             if code == 2 and value.upper() not in SPACES:
                 yield f"it has a block {escaped(value)}"
@@ -255,15 +253,11 @@ def _says(entry: Sequence[Tag], words: Words) -> Iterator[str]:
         yield "its extended data are no label"
 
 
-def _model_space(tables: Sequence[Tag]) -> str | None:
-    """Handle of the model space; R12 has none."""
-    for entry in _entries(tables):
-        if entry[0] == (0, "BLOCK_RECORD") and any(c == 2 and v.upper() == "*MODEL_SPACE" for c, v in entry):
-            return dict(reversed(entry)).get(5)
-    return None
-
-
-def _owners(entities: Sequence[list[Tag]], space: str | None) -> Iterator[str]:
+def _owners(entities: Sequence[list[Tag]], tables: Sequence[list[Tag]]) -> Iterator[str]:
+    """Entities that lie elsewhere than in the model space; R12 has none, and says of no entity where it lies."""
+    records = (entry for entry in tables if entry[0] == (0, "BLOCK_RECORD"))
+    spaces = (r for r in records if any(code == 2 and name.upper() == "*MODEL_SPACE" for code, name in r))
+    space = dict(reversed(next(spaces, []))).get(5)
     for entry in entities:
         owner = dict(reversed(entry)).get(330)
         if owner is not None and owner != space:

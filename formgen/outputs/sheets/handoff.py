@@ -148,8 +148,9 @@ def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False
     with plain_errors(to):
         to.mkdir(parents=True, exist_ok=True)
         sweep_parts(to)
-        stood = tuple(name for name, content in contents.items() if _held(to / name) == content)
-        differ = [name for name in contents if name not in stood and os.path.lexists(to / name)]
+        there = [name for name in contents if os.path.lexists(to / name)]
+        stood = tuple(name for name in there if read_plain(to / name) == contents[name])
+        differ = [name for name in there if name not in stood]
         if differ and not replace:
             raise ExportError(
                 f"{to.name}: holds {differ[0]} with other content"
@@ -178,15 +179,6 @@ def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """Return what is handed over, in cutting order, by its name there."""
     files = {router_name(sheets, sheet): read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
     return {**files, CUT_LIST_FILE: cut_list(sheets, files).encode("utf-8")}
-
-
-def _held(path: Path) -> bytes | None:
-    """Return what is there, None for no file.
-
-    Raises:
-        ExportError: it is a link, which nothing is written through, or no file.
-    """
-    return read_plain(path) if os.path.lexists(path) else None
 
 
 def _copy(content: bytes, target: Path) -> None:
