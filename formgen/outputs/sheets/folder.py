@@ -28,14 +28,7 @@ from formgen.outputs.record.check import as_read, file_lines, keys_differ, table
 from formgen.outputs.record.job import fingerprint_plain, write_job
 from formgen.outputs.record.reader import RecordError, read_record
 from formgen.outputs.sheets.map import FORMAT, map_record, map_table, sheets_from_record
-from formgen.outputs.sheets.names import (
-    MAP_FILE,
-    RECORD_FILE,
-    SHEETS_FOLDER,
-    TABLE_FILE,
-    all_sheet_files,
-    sheet_file,
-)
+from formgen.outputs.sheets.names import MAP_FILE, RECORD_FILE, SHEETS_FOLDER, TABLE_FILE, all_sheet_files, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
 from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout

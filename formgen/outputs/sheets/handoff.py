@@ -184,13 +184,13 @@ def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
 def _copy(content: bytes, target: Path) -> None:
     """Write a file beside its place, read it back, put it in place, and read it again."""
     wanted = hashlib.sha256(content).hexdigest()
-    put_in_place(content, target, lambda held: _refuse_changed(held, target.name, wanted))
 
+    def refuse_changed(read: bytes) -> None:
+        held = hashlib.sha256(read).hexdigest()
+        if held != wanted:
+            raise ExportError(
+                f"{target.name}: reads back with SHA-256 {held[:12]}…, expected {wanted[:12]}…: the folder or its disk "
+                "is at fault; send to another"
+            )
 
-def _refuse_changed(content: bytes, name: str, wanted: str) -> None:
-    held = hashlib.sha256(content).hexdigest()
-    if held != wanted:
-        raise ExportError(
-            f"{name}: reads back with SHA-256 {held[:12]}…, expected {wanted[:12]}…: the folder or its disk is at "
-            "fault; send to another"
-        )
+    put_in_place(content, target, refuse_changed)
