@@ -215,8 +215,8 @@ def drawn_twice(found: Iterable[Drawn]) -> Iterator[str]:
     tracks: dict[tuple[object, ...], list[tuple[float, float]]] = defaultdict(list)
     for drawn in found:
         for edge in _edges(drawn):
-            key, stretches, scale_mm = _track(edge)
-            tracks[(drawn.layer, *key)] += [(a * scale_mm, b * scale_mm) for a, b in stretches]
+            key, stretches = _track(edge)
+            tracks[(drawn.layer, *key)] += stretches
         if drawn.kind == "circle":
             x, y, _ = drawn.vertices[0]
             r = drawn.size_mm / 2
@@ -238,21 +238,20 @@ def _edges(drawn: Drawn) -> Iterator[Edge]:
             yield Edge(a[:2], b[:2], a[2])
 
 
-def _track(edge: Edge) -> tuple[tuple[object, ...], list[tuple[float, float]], float]:
-    """List what an edge runs along (a line or a circle), its stretches there, and mm for each unit of a stretch."""
+def _track(edge: Edge) -> tuple[tuple[object, ...], list[tuple[float, float]]]:
+    """List what an edge runs along (a line or a circle), and its stretches there in mm."""
     if not edge.bulge:
         angle = math.atan2(edge.b[1] - edge.a[1], edge.b[0] - edge.a[0]) % math.pi
         angle = 0.0 if math.pi - angle < 1e-9 else angle
         ux, uy = math.cos(angle), math.sin(angle)
         off = edge.a[1] * ux - edge.a[0] * uy
-        ends = sorted((edge.a[0] * ux + edge.a[1] * uy, edge.b[0] * ux + edge.b[1] * uy))
-        return ("line", round(angle, 6), round(off, 4)), [(ends[0], ends[1])], 1.0
-    cx, cy = edge.centre
-    low = min(edge.begin_rad, edge.begin_rad + edge.sweep_rad) % (2 * math.pi)
+        low, high = sorted((edge.a[0] * ux + edge.a[1] * uy, edge.b[0] * ux + edge.b[1] * uy))
+        return ("line", round(angle, 6), round(off, 4)), [(low, high)]
+    (cx, cy), r, full = edge.centre, edge.radius_mm, 2 * math.pi
+    low = min(edge.begin_rad, edge.begin_rad + edge.sweep_rad) % full
     high = low + abs(edge.sweep_rad)
-    full = 2 * math.pi
     stretches = [(low, high)] if high <= full else [(low, full), (0.0, high - full)]
-    return ("arc", round(cx, 4), round(cy, 4), round(edge.radius_mm, 4)), stretches, edge.radius_mm
+    return ("arc", round(cx, 4), round(cy, 4), round(r, 4)), [(a * r, b * r) for a, b in stretches]
 
 
 def _overlap_mm(stretches: list[tuple[float, float]]) -> float:

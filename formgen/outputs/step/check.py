@@ -95,10 +95,9 @@ def cylinder_radii_mm(solid: cq.Solid) -> list[float]:
 
 def arc_radii_mm(piece: Piece) -> list[float]:
     """Radii of all arcs that are cut right through a piece."""
-    radii = [hole.diameter_mm / 2 for hole in piece.holes]
-    for outline in (piece.outline, *(opening.outline for opening in piece.openings)):
-        radii += [edge.radius_mm for edge in outline.edges if edge.bulge]
-    return radii
+    outlines = (piece.outline, *(opening.outline for opening in piece.openings))
+    arcs = (edge.radius_mm for outline in outlines for edge in outline.edges if edge.bulge)
+    return [*(hole.diameter_mm / 2 for hole in piece.holes), *arcs]
 
 
 def _in(radius: float, radii: list[float]) -> bool:
