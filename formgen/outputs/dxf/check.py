@@ -20,7 +20,7 @@ from formgen.form.stack import Layer
 from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Edge
 from formgen.lengths import Units
-from formgen.outputs.dxf.layers import LayerNames, drawing_units, in_a_row, names_of, stack_layer
+from formgen.outputs.dxf.layers import IN_WORDS, LayerNames, drawing_units, in_a_row, names_of, stack_layer
 from formgen.outputs.dxf.reader import read_drawing
 from formgen.outputs.dxf.shapes import Drawn, layer_drawing, stack_drawing
 from formgen.recipe.shop import Router
@@ -93,7 +93,7 @@ def check_drawing(
     if version != router.dxf_version:
         yield f"is DXF {version}, expected {router.dxf_version}: build again"
     if router.dxf_version != "R12" and says_inches != in_inches:
-        yield f"does not say that its units are {'inches' if in_inches else 'mm'}: build again"
+        yield f"does not say that its units are {IN_WORDS[units]}: build again"
     yield from drawn_twice(d for d in found if d.layer not in written)
     wanted, held = _by_layer(expected), _by_layer(found)
     for key in sorted(wanted.keys() | held.keys()):

@@ -23,6 +23,8 @@ from formgen.recipe.shop import Router, Shop
 #: Line pitch of the sheet notes over their height.
 LINE_PITCH = 1.6
 
+#: A drawing's units, as people read them.
+IN_WORDS: Mapping[Units, str] = {"in": "inches", "mm": "mm"}
 #: Plain index colours (AutoCAD Color Index), one for each purpose.
 COLOURS = {
     "outside_profile": 7,
@@ -130,12 +132,11 @@ def in_a_row(layer: Layer, shop: Shop) -> tuple[tuple[Piece, float], ...]:
 
 def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
     """List what is written below the pieces of a layer; not cut."""
-    units = drawing_units(form)
     count = len(layer.pieces)
     notes = [
         f"{form.recipe.name}: layer {layer.number} of {len(form.layers)}",
         f"sheet as measured: {layer.thickness_mm:.2f} mm = {layer.thickness_mm / MM_PER_INCH:.3f} in thick",
-        f"drawing units: {'inches' if units == 'in' else 'mm'}",
+        f"drawing units: {IN_WORDS[drawing_units(form)]}",
         "cut and stack with this side up: labels and grooves are on it",
     ]
     if count > 1:
@@ -145,12 +146,11 @@ def sheet_notes(form: Form, layer: Layer) -> tuple[str, ...]:
 
 def stack_notes(form: Form) -> tuple[str, ...]:
     """List what is written below the drawing of the stack."""
-    units = drawing_units(form)
     return (
         *mark_lines(form),
         f"{form.recipe.name}: {len(form.layers)} layers as they lie, seen from above",
         f"stack: {form.depth_mm:.2f} mm = {form.depth_mm / MM_PER_INCH:.3f} in",
-        f"drawing units: {'inches' if units == 'in' else 'mm'}",
+        f"drawing units: {IN_WORDS[drawing_units(form)]}",
     )
 
 

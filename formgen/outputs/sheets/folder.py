@@ -18,7 +18,7 @@ from formgen.form.model import Form
 from formgen.geometry.outline import Outline
 from formgen.holding.do_not_press import noted
 from formgen.outputs.dxf.check import check_drawing
-from formgen.outputs.dxf.layers import LayerNames, colours, depths_mm, draw_piece, layer_names, write_notes
+from formgen.outputs.dxf.layers import IN_WORDS, LayerNames, colours, depths_mm, draw_piece, layer_names, write_notes
 from formgen.outputs.dxf.pen import MM_PER_INCH, drawing
 from formgen.outputs.dxf.shapes import notes_drawing, piece_drawing, shape
 from formgen.outputs.folder.exclusive import read_plain
@@ -67,7 +67,7 @@ def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
     return (
         f"sheet {sheet.number} of {len(sheets.sheets)}: {'offcut of ' if stock.offcut else ''}{stock.board}, {size}",
         f"{inches}; as measured {stock.thickness_mm:.2f} mm = {stock.thickness_mm / MM_PER_INCH:.3f} in thick",
-        f"drawing units: {'inches' if sheets.units == 'in' else 'mm'}; cutter {sheets.rules.cutter_mm:.2f} mm",
+        f"drawing units: {IN_WORDS[sheets.units]}; cutter {sheets.rules.cutter_mm:.2f} mm",
         "origin: lower left corner of the sheet; cut with this side up: labels and grooves are on it",
         *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
         *_marks(sheet),

@@ -16,7 +16,7 @@ from typing import Any
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
-from formgen.outputs.dxf.layers import depth_text, depths_mm
+from formgen.outputs.dxf.layers import IN_WORDS, depth_text, depths_mm
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
@@ -45,7 +45,7 @@ def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
         mark=MARK,
         sheets=sheets,
         boards=boards,
-        units="inches" if sheets.units == "in" else "mm",
+        units=IN_WORDS[sheets.units],
         rows=[_row(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
 
