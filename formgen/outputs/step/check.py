@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from formgen.form.solid_kernel import load_cadquery
 from formgen.form.stack import Layer, Piece, Stack
 from formgen.outputs.volumes import piece_volume_mm3
 
@@ -23,7 +22,7 @@ VOLUME_SHARE = 1e-6
 RADIUS_SHARE = 1e-6
 BOX_MM = 1e-3
 
-_OCCURRENCE = re.compile(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'")
+_OCCURRENCE = r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'"
 
 
 def written_and_read(stack: Stack, path: Path) -> list[str]:
@@ -37,7 +36,7 @@ def written_and_read(stack: Stack, path: Path) -> list[str]:
 def check_step(path: Path, stack: Stack) -> Iterator[str]:
     """Differences of the assembly: the names of its instances, and of each its place, volume and cylinder radii."""
     wanted = [piece.name for _, piece in stack.pieces]
-    named = _OCCURRENCE.findall(path.read_text(encoding="ascii", errors="replace"))
+    named = re.findall(_OCCURRENCE, path.read_text(encoding="ascii", errors="replace"))
     if named != wanted:
         missing = ", ".join(sorted(set(wanted) - set(named))) or "none"
         more = ", ".join(sorted(set(named) - set(wanted))) or "none"
@@ -61,6 +60,8 @@ def check_step(path: Path, stack: Stack) -> Iterator[str]:
 
 def _solids(path: Path) -> list[cq.Solid]:
     """The solids of a file in order, each where it lies."""
+    from formgen.form.solid_kernel import load_cadquery
+
     load_cadquery()
     import cadquery as cq
 
