@@ -32,8 +32,7 @@ from formgen.drafting.paper import FACES, FILES
 from formgen.drafting.text import wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
-from formgen.outputs.dxf.names import MM_PER_INCH
-from formgen.outputs.dxf.pen import content_of, fixed_document
+from formgen.outputs.dxf.pen import MM_PER_INCH, content_of, fixed_document
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

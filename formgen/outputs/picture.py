@@ -58,12 +58,11 @@ def check_picture(path: Path, form: Form) -> Iterator[str]:
 
 def svg(form: Form) -> Svg:
     """The picture of a form, as SVG text."""
-    outer = {layer.outline: layer.outline.flattened(1.0) for layer in form.layers}
     reach = [
         _turned(p, z)
         for layer in form.layers
         for z in (layer.front_mm, layer.front_mm + layer.thickness_mm)
-        for p in outer[layer.outline]
+        for p in layer.outline.flattened(1.0)
     ]
     xs, ys = [c[0] for c in reach], [c[1] for c in reach]
     scale = WIDE / (max(xs) - min(xs))

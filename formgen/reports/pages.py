@@ -7,7 +7,7 @@ checking a recipe never pays for it.
 from __future__ import annotations
 
 from formgen.holding.model import Holding
-from formgen.outputs.output import Files, Output, page
+from formgen.outputs.table import Files, Output, page
 
 
 def _report(form: Holding, files: Files) -> tuple[bytes, ...]:

@@ -11,8 +11,7 @@ import pytest
 
 from formgen.errors import ExportError
 from formgen.form.model import Form
-from formgen.outputs.dxf.layers import in_a_row, write_layer, write_stack
-from formgen.outputs.dxf.names import allowed_name, depth_text, layer_names
+from formgen.outputs.dxf.layers import allowed_name, depth_text, in_a_row, layer_names, write_layer, write_stack
 from formgen.recipe.shop import Router
 
 ezdxf = pytest.importorskip("ezdxf")

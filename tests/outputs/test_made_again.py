@@ -6,7 +6,7 @@ import struct
 
 import pytest
 
-from formgen.outputs.folder.made_again import holds_the_same
+from formgen.outputs.folder.verify import holds_the_same
 
 #: Fractions and what may stand in their place on another processor, or may not.
 TEXTS = [

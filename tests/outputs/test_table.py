@@ -10,9 +10,8 @@ import pytest
 
 from formgen.form.model import Form
 from formgen.holding.model import Holding
-from formgen.outputs.output import Output, page
 from formgen.outputs.record.job import fingerprint
-from formgen.outputs.table import FILES, names_of, outputs_with
+from formgen.outputs.table import FILES, Output, names_of, outputs_with, page
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.pages import PAGES

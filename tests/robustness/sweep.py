@@ -193,9 +193,9 @@ def _built_whole(form: Any, folder: Path) -> Iterator[str]:
 
 def _drawn_and_closed(form: Any, folder: Path) -> Iterator[str]:
     """Lines drawn twice, and the body of the stack: closed, of the model's volume."""
-    from formgen.outputs.dxf.compare import drawn_twice
-    from formgen.outputs.dxf.expected import layer_drawing
+    from formgen.outputs.dxf.check import drawn_twice
     from formgen.outputs.dxf.layers import names_of
+    from formgen.outputs.dxf.shapes import layer_drawing
     from formgen.outputs.record.job import job_record
     from formgen.outputs.stl.check import check_stl
     from formgen.outputs.stl.writer import write_stl

@@ -1,48 +1,140 @@
 """Stage `outputs`: a drawing's tags held against every word that the writer writes where a router looks.
 
-In: tags of a file. Out: one line for each thing that stands in no table of `words`: a section twice, a header
-variable twice, a group code that is unknown or repeated, a flag, a coordinate off the plane, a layer that is frozen or
-off, something drawn in a block. A router would act on these and a reader of outlines overlooks them.
+In: tags of a file. Out: one line for each thing that stands in no table here: a section twice, a header variable twice,
+a group code that is unknown or repeated, a flag, a coordinate off the plane, a layer that is frozen or off, something
+drawn in a block. A router would act on these and a reader of outlines overlooks them.
+
+Whoever draws a new kind with `pen` adds its line to the tables: sections, entities, group codes, flags. What a router
+does not cut by (views, text styles, dictionaries) is not listed: it is compared byte for byte.
+
+Reference: Autodesk, DXF Reference (group codes of BLOCK, CIRCLE, LAYER, LINE, LWPOLYLINE, POLYLINE, TEXT, VERTEX).
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import field
 
-from formgen.outputs.dxf import words as dxf_words
-from formgen.outputs.dxf.words import Words
+from formgen.fixed import fixed
 from formgen.quoted import escaped
 
 Tag = tuple[int, str]
 
+#: Sections in their order; R12 has four of them.
+SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS")
+SECTIONS_R12 = ("HEADER", "TABLES", "BLOCKS", "ENTITIES")
+#: Header variables by which a router goes, each with the group code of its only value.
+HEADER = {"$ACADVER": 1, "$INSUNITS": 70, "$MEASUREMENT": 70, "$LUNITS": 70}
+#: What stands in the tables.
+TABLE_KINDS = {
+    (0, kind)
+    for kind in (
+        "TABLE", "ENDTAB", "VPORT", "LTYPE", "LAYER", "STYLE", "VIEW", "UCS", "APPID", "DIMSTYLE", "BLOCK_RECORD",
+    )
+}  # fmt: skip
+#: Blocks that are no blocks: the model and the paper; both are empty.
+SPACES = ("*MODEL_SPACE", "*PAPER_SPACE", "$MODEL_SPACE", "$PAPER_SPACE")
+#: A layer that every drawing has and on which nothing is drawn; it alone may say that it is not plotted (290).
+DEFPOINTS = "DEFPOINTS"
+NOT_PLOTTED = 290
+#: Extended data: its owner, and the text of a label.
+OWNER, TEXT = 1001, 1000
+
+
+@fixed
+class Words:
+    """The group codes that one kind of entity or table entry may have.
+
+    Args:
+        once: group codes that it says once.
+        maybe: those that it may say once.
+        again: those that it may repeat; the reader reads them in order.
+        only: the values of flags and of coordinates off the drawing's plane.
+        classes: its subclass markers (100) in order; R12 has none.
+        labelled: it may carry extended data: the text of a label, or who wrote the file.
+    """
+
+    once: Set[int]
+    maybe: Set[int] = frozenset()
+    again: Set[int] = frozenset()
+    only: Mapping[int, tuple[float, ...]] = field(default_factory=dict)
+    classes: tuple[str, ...] = ()
+    labelled: bool = False
+
+
+_OWNED = frozenset({5, 8, 330})
+_HANDLE = _OWNED - {330}
+_FLAT = {30: (0.0,)}
+
+ENTITIES: dict[str, Words] = {
+    "CIRCLE": Words(once=_OWNED | {10, 20, 30, 40}, only=_FLAT, classes=("AcDbEntity", "AcDbCircle")),
+    "LINE": Words(
+        once=_OWNED | {10, 20, 30, 11, 21, 31}, only=_FLAT | {31: (0.0,)}, classes=("AcDbEntity", "AcDbLine"),
+    ),
+    "TEXT": Words(once=_OWNED | {10, 20, 30, 40, 1}, only=_FLAT, classes=("AcDbEntity", "AcDbText", "AcDbText")),
+    "LWPOLYLINE": Words(
+        once=_OWNED | {90, 70}, again={10, 20, 42}, only={70: (0.0, 1.0)},
+        classes=("AcDbEntity", "AcDbPolyline"), labelled=True,
+    ),
+}  # fmt: skip
+
+#: A layer is neither frozen nor locked (70) nor off (62 below 0, looked at beside), its lines unbroken.
+LAYER = Words(
+    once={5, 330, 2, 70, 62, 6}, maybe={NOT_PLOTTED, 370, 390, 347, 348},
+    only={70: (0.0,)}, classes=("AcDbSymbolTableRecord", "AcDbLayerTableRecord"),
+)  # fmt: skip
+
+#: A block of one of the two spaces begins at the origin and has no flags.
+BLOCK = Words(
+    once=_OWNED | {2, 70, 10, 20, 30, 3, 1},
+    only={70: (0.0,), 10: (0.0,), 20: (0.0,), 30: (0.0,)}, classes=("AcDbEntity", "AcDbBlockBegin"),
+)  # fmt: skip
+ENDBLK = Words(once=_OWNED, classes=("AcDbEntity", "AcDbBlockEnd"))
+
+
+def _in_r12(words: Words, *, labelled: bool = False) -> Words:
+    """The same in R12, which knows no owners (330), no subclasses and nothing that may be left out."""
+    return Words(once=words.once - {330}, only=words.only, labelled=labelled)
+
+
+LAYER_R12, BLOCK_R12, ENDBLK_R12 = _in_r12(LAYER), _in_r12(BLOCK, labelled=True), _in_r12(ENDBLK)
+ENTITIES_R12: dict[str, Words] = {kind: _in_r12(ENTITIES[kind]) for kind in ("CIRCLE", "LINE", "TEXT")} | {
+    "POLYLINE": Words(
+        once=_HANDLE | {66, 10, 20, 30, 70}, labelled=True,
+        only={66: (1.0,), 10: (0.0,), 20: (0.0,), 30: (0.0,), 70: (0.0, 1.0)},
+    ),
+    "VERTEX": Words(once=_HANDLE | {10, 20, 30, 70}, maybe={42}, only={30: (0.0,), 70: (0.0,)}),
+    "SEQEND": Words(once=_HANDLE),
+}  # fmt: skip
+
 
 def refusals(tags: Sequence[Tag]) -> Iterator[str]:
     """List what a drawing says that none of ours does, each without the file's name."""
-    sections, outside = _sections(tags)
+    sections, outside = sections_of(tags)
     if outside:
         yield outside
         return
     names = tuple(name for name, _ in sections)
     old = (1, "AC1009") in tags[:12]
-    if names != (dxf_words.SECTIONS_R12 if old else dxf_words.SECTIONS):
+    if names != (SECTIONS_R12 if old else SECTIONS):
         yield f"its sections are {escaped(', '.join(names))}"
         return
     held = dict(sections)
     yield from _header(held["HEADER"])
-    tables = _entries(held["TABLES"])
-    yield from _tables(tables)
+    tables = entries_of(held["TABLES"])
+    yield from (f"its tables hold {escaped(e[0][1])}" for e in tables if e[0] not in TABLE_KINDS)
     layers = [entry for entry in tables if entry[0] == (0, "LAYER")]
-    yield from _layers(layers, dxf_words.LAYER_R12 if old else dxf_words.LAYER)
-    yield from _blocks(_entries(held["BLOCKS"]), old=old)
-    entities = _entries(held["ENTITIES"])
-    yield from _entities(entities, dxf_words.ENTITIES_R12 if old else dxf_words.ENTITIES, _names(layers))
-    yield from _owners(entities, _model_space(held["TABLES"]))
+    yield from _layers(layers, LAYER_R12 if old else LAYER)
+    yield from _blocks(entries_of(held["BLOCKS"]), (BLOCK_R12, ENDBLK_R12) if old else (BLOCK, ENDBLK))
+    entities = entries_of(held["ENTITIES"])
+    yield from _entities(entities, ENTITIES_R12 if old else ENTITIES, _names(layers))
+    yield from _owners(entities, tables)
     handles = Counter(value for entry in (*layers, *entities) for code, value in entry if code == 5)
     yield from (f"handle {escaped(handle)} stands twice" for handle, count in handles.items() if count > 1)
 
 
-def _sections(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
+def sections_of(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
     """Sections with what is in them; and what stands outside of them, if anything does."""
     sections: list[tuple[str, list[Tag]]] = []
     inside: list[Tag] | None = None
@@ -65,7 +157,7 @@ def _sections(tags: Sequence[Tag]) -> tuple[list[tuple[str, list[Tag]]], str]:
     return sections, ""
 
 
-def _entries(tags: Sequence[Tag]) -> list[list[Tag]]:
+def entries_of(tags: Sequence[Tag]) -> list[list[Tag]]:
     """Tags parted where something new begins (group code 0)."""
     entries: list[list[Tag]] = []
     for tag in tags:
@@ -84,13 +176,9 @@ def _header(tags: Sequence[Tag]) -> Iterator[str]:
     for code, value in tags:
         if code == 9:
             name, said = value, []
-        elif code in said or not name or dxf_words.HEADER.get(name, code) != code:
+        elif code in said or not name or HEADER.get(name, code) != code:
             yield f"header variable {escaped(name)} says {code} {escaped(value)}, which is none of ours"
         said.append(code)
-
-
-def _tables(entries: Sequence[list[Tag]]) -> Iterator[str]:
-    yield from (f"its tables hold {escaped(e[0][1])}" for e in entries if e[0] not in dxf_words.TABLE_KINDS)
 
 
 def _names(layers: Sequence[list[Tag]]) -> list[str]:
@@ -106,25 +194,23 @@ def _layers(layers: Sequence[list[Tag]], words: Words) -> Iterator[str]:
         colour = first.get(62, "")
         if not colour.isdecimal() or not 1 <= int(colour) <= 255:
             yield f"layer {escaped(name)} is off or has no colour: 62 = {escaped(colour)}"
-        if dxf_words.NOT_PLOTTED in first and name.upper() != dxf_words.DEFPOINTS:
+        if NOT_PLOTTED in first and name.upper() != DEFPOINTS:
             yield f"layer {escaped(name)} is not plotted"
         if first.get(6, "").upper() != "CONTINUOUS":
             yield f"layer {escaped(name)} has broken lines"
     yield from (f"layer {escaped(name)} stands twice" for name, n in Counter(_names(layers)).items() if n > 1)
 
 
-def _blocks(entries: Sequence[list[Tag]], *, old: bool) -> Iterator[str]:
+def _blocks(entries: Sequence[list[Tag]], words: tuple[Words, Words]) -> Iterator[str]:
     """Anything in a block: the drawings have two, of the model's and the paper's space, and both are empty."""
-    block = dxf_words.BLOCK_R12 if old else dxf_words.BLOCK
-    end = dxf_words.ENDBLK_R12 if old else dxf_words.ENDBLK
     for i, entry in enumerate(entries):
         kind = entry[0][1]
         if kind != ("BLOCK", "ENDBLK")[i % 2]:
             yield f"a block holds {escaped(kind)}"
             return
-        yield from (f"a block: {line}" for line in _says(entry, (block, end)[i % 2]))
+        yield from (f"a block: {line}" for line in _says(entry, words[i % 2]))
         for code, value in entry:
-            if code == 2 and value.upper() not in dxf_words.SPACES:
+            if code == 2 and value.upper() not in SPACES:
                 yield f"it has a block {escaped(value)}"
 
 
@@ -163,19 +249,15 @@ def _says(entry: Sequence[Tag], words: Words) -> Iterator[str]:
             yield f"group code {code} = {escaped(value)}"
     if more and not words.labelled:
         yield "it carries extended data"
-    elif more and (more[0][0] != dxf_words.OWNER or any(code != dxf_words.TEXT for code, _ in more[1:])):
+    elif more and (more[0][0] != OWNER or any(code != TEXT for code, _ in more[1:])):
         yield "its extended data are no label"
 
 
-def _model_space(tables: Sequence[Tag]) -> str | None:
-    """Handle of the model space; R12 has none."""
-    for entry in _entries(tables):
-        if entry[0] == (0, "BLOCK_RECORD") and any(c == 2 and v.upper() == "*MODEL_SPACE" for c, v in entry):
-            return dict(reversed(entry)).get(5)
-    return None
-
-
-def _owners(entities: Sequence[list[Tag]], space: str | None) -> Iterator[str]:
+def _owners(entities: Sequence[list[Tag]], tables: Sequence[list[Tag]]) -> Iterator[str]:
+    """Entities that lie elsewhere than in the model space; R12 has none, and says of no entity where it lies."""
+    records = (entry for entry in tables if entry[0] == (0, "BLOCK_RECORD"))
+    spaces = (r for r in records if any(code == 2 and name.upper() == "*MODEL_SPACE" for code, name in r))
+    space = dict(reversed(next(spaces, []))).get(5)
     for entry in entities:
         owner = dict(reversed(entry)).get(330)
         if owner is not None and owner != space:

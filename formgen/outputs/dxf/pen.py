@@ -15,13 +15,14 @@ from typing import TYPE_CHECKING
 from formgen.geometry.outline import Outline, Point, Vertex, whole_circle
 from formgen.lengths import Units
 from formgen.libraries import load_ezdxf
-from formgen.outputs.dxf.names import MM_PER_INCH
+from formgen.units import MM_PER_IN
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.layouts.layout import Modelspace
 
+MM_PER_INCH = float(MM_PER_IN)
 #: Owner of the extended data in which a label's text is kept.
 APPLICATION = "FORMGEN"
 #: R12, which has no light polylines.
@@ -76,16 +77,14 @@ class Pen:
 
     def lettering(self, text: str, strokes: Sequence[Sequence[Point]], layer: str) -> None:
         """A label: a polyline for each stroke; the first stroke carries the text as extended data."""
-        drawn = [(points, close) for points, close in map(open_or_closed, strokes) if len(points) > 1]
+        drawn = (stroke for stroke in map(open_or_closed, strokes) if len(stroke[0]) > 1)
         placed = [([self.at(p) for p in points], close) for points, close in drawn]
         if not placed:
             return
         self._reach += _corners([point for points, _ in placed for point in points])
         if self._document.dxfversion == OLDEST:
-            for i, (points, close) in enumerate(placed):
-                entity = self._polyline([(*p, 0.0) for p in points], layer, close=close)
-                if i == 0:
-                    entity.set_xdata(APPLICATION, [(1000, text)])
+            entities = [self._polyline([(*p, 0.0) for p in points], layer, close=close) for points, close in placed]
+            entities[0].set_xdata(APPLICATION, [(1000, text)])
             return
         from formgen.outputs.dxf.strokes import add_strokes
 
@@ -165,23 +164,18 @@ def fixed_document(version: str, units: Units) -> Iterator[Drawing]:
 
 
 def content_of(document: Drawing, reach: Sequence[Point]) -> bytes:
-    """The file's bytes, its view set to all that is drawn.
+    """The file's bytes, its extents and its view set to all that is drawn.
 
     Args:
         document: from `fixed_document`.
         reach: points, in drawing units, between which all lies that is drawn.
     """
-    _show_all(document, reach)
+    (x0, y0), (x1, y1) = _corners(reach)
+    document.header["$EXTMIN"] = (x0, y0, 0.0)
+    document.header["$EXTMAX"] = (x1, y1, 0.0)
+    document.set_modelspace_vport(1.1 * max(x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))
     for dxf_type in sorted(document.entitydb.dxf_types_in_use()):
         document.classes.add_class(dxf_type)  # else they are written in the order of a hash
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")
-
-
-def _show_all(document: Drawing, reach: Sequence[Point]) -> None:
-    """Set the extents, and the view to all that is drawn, from corners of what is drawn in drawing units."""
-    (x0, y0), (x1, y1) = _corners(reach)
-    document.header["$EXTMIN"] = (x0, y0, 0.0)
-    document.header["$EXTMAX"] = (x1, y1, 0.0)
-    document.set_modelspace_vport(1.1 * max(x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))

@@ -11,20 +11,17 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Sequence
+from functools import lru_cache, partial
 from itertools import pairwise
 from pathlib import Path
 
 from formgen.geometry.outline import Vertex
-from formgen.outputs.dxf.grammar import refusals
-from formgen.outputs.dxf.names import MM_PER_INCH
-from formgen.outputs.dxf.pen import APPLICATION
+from formgen.outputs.dxf.grammar import Tag, entries_of, refusals, sections_of
+from formgen.outputs.dxf.pen import APPLICATION, MM_PER_INCH
 from formgen.outputs.dxf.shapes import Drawn
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.quoted import quoted
-
-Tag = tuple[int, str]
 
 RELEASES = {
     "AC1009": "R12",
@@ -62,11 +59,12 @@ def read_drawing(path: Path, *, in_inches: bool) -> tuple[list[Drawn], str, bool
     refused = next(refusals(tags), None)
     if refused:
         raise ValueError(refused)
-    version = _header_value(tags, "$ACADVER") or ""
-    units = _header_value(tags, "$INSUNITS"), _header_value(tags, "$MEASUREMENT")
+    held = dict(sections_of(tags)[0])
+    header = {name: value for (code, name), (_, value) in pairwise(held["HEADER"]) if code == 9}
+    version, units = header.get("$ACADVER", ""), (header.get("$INSUNITS"), header.get("$MEASUREMENT"))
     mm_per_unit = MM_PER_INCH if in_inches else 1.0
     try:
-        found = [_drawn(entity, mm_per_unit) for entity in _entities_of(tags)]
+        found = [_drawn(entity, mm_per_unit) for entity in _entities_of(held["ENTITIES"])]
     except (KeyError, IndexError) as err:
         raise ValueError(f"an entity is not whole: {err!r}") from err
     return found, RELEASES.get(version, version or "without a version"), _INCHES.get(units)
@@ -98,34 +96,15 @@ def number_in(text: str) -> float:
     return float(text)
 
 
-def _header_value(tags: Sequence[Tag], variable: str) -> str | None:
-    """The first value of a header variable; None where the header does not have it."""
-    for i, tag in enumerate(tags):
-        if tag == (9, variable):
-            return tags[i + 1][1]
-        if tag == (0, "ENDSEC"):
-            return None
-    return None
-
-
-def _entities_of(tags: Sequence[Tag]) -> Iterator[list[Tag]]:
+def _entities_of(tags: Sequence[Tag]) -> list[list[Tag]]:
     """Tags of each entity of the model space, those of an old polyline together with its vertices."""
-    begin = next((i for i, pair in enumerate(pairwise(tags)) if pair == ((0, "SECTION"), (2, "ENTITIES"))), None)
-    if begin is None:
-        raise ValueError("it has no entities section")
-    entity: list[Tag] = []
-    for tag in tags[begin + 2 :]:
-        if tag[0] == 0:
-            if tag[1] in ("VERTEX", "SEQEND") and entity:
-                entity.append(tag)
-                continue
-            if entity:
-                yield entity
-            if tag[1] == "ENDSEC":
-                return
-            entity = []
-        entity.append(tag)
-    raise ValueError("its entities section does not end")
+    entities: list[list[Tag]] = []
+    for entry in entries_of(tags):
+        if entry[0] in ((0, "VERTEX"), (0, "SEQEND")) and entities:
+            entities[-1] += entry
+        else:
+            entities.append(entry)
+    return entities
 
 
 def _drawn(entity: list[Tag], mm: float) -> Drawn:
@@ -136,24 +115,19 @@ def _drawn(entity: list[Tag], mm: float) -> Drawn:
     def at(x_code: int) -> Vertex:
         return number_in(first[x_code]) * mm, number_in(first[x_code + 10]) * mm, 0.0
 
+    drawn = partial(Drawn, layer=layer, what=kind)
     if kind == "CIRCLE":
-        return Drawn(kind="circle", layer=layer, vertices=(at(10),), size_mm=2 * number_in(first[40]) * mm, what=kind)
+        return drawn(kind="circle", vertices=(at(10),), size_mm=2 * number_in(first[40]) * mm)
     if kind == "LINE":
-        return Drawn(kind="open line", layer=layer, vertices=(at(10), at(11)), what=kind)
+        return drawn(kind="open line", vertices=(at(10), at(11)))
     if kind == "TEXT":
-        size_mm, text = number_in(first[40]) * mm, plain_text(first[1])
-        return Drawn(kind="text", layer=layer, vertices=(at(10),), size_mm=size_mm, text=text, what=kind)
+        return drawn(kind="text", vertices=(at(10),), size_mm=number_in(first[40]) * mm, text=plain_text(first[1]))
     if kind in ("LWPOLYLINE", "POLYLINE"):
         vertices = _vertices(entity) if kind == "LWPOLYLINE" else _old_vertices(entity)
+        placed = tuple((x * mm, y * mm, bulge) for x, y, bulge in vertices)
         closed = first.get(70) == "1"
-        return Drawn(
-            kind="closed outline" if closed else "open line",
-            layer=layer,
-            text=_label(entity),
-            what=kind,
-            vertices=tuple((x * mm, y * mm, bulge) for x, y, bulge in vertices),
-        )
-    return Drawn(kind="other", layer=layer, vertices=((math.nan, math.nan, 0.0),), what=kind)
+        return drawn(kind="closed outline" if closed else "open line", vertices=placed, text=_label(entity))
+    return drawn(kind="other", vertices=((math.nan, math.nan, 0.0),))
 
 
 def first_values(entity: list[Tag]) -> dict[int, str]:
@@ -194,10 +168,7 @@ def _old_vertices(entity: list[Tag]) -> list[Vertex]:
 
 def _label(entity: list[Tag]) -> str:
     """The text of a label, in the extended data of its first stroke."""
-    try:
-        begin = entity.index((1001, APPLICATION))
-    except ValueError:
-        return ""
+    begin = next((i for i, tag in enumerate(entity) if tag == (1001, APPLICATION)), len(entity))
     return "".join(plain_text(value) for code, value in entity[begin:] if code == 1000)
 
 

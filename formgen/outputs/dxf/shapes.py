@@ -1,16 +1,30 @@
 """Stage `outputs`: what a drawing holds, in mm, whether it is read from a DXF file or expected from the model.
 
-In: shapes. Out: `Drawn` shapes that can be compared one by one.
+In: shapes read, or a `Form`. Out: `Drawn` shapes that can be compared one by one, in no order that matters. Files are
+not looked at here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from formgen.errors import CurveError
 from formgen.fixed import fixed
+from formgen.form.model import Form
+from formgen.form.stack import Label, Layer, Piece
 from formgen.geometry.outline import Outline, Point, Vertex, whole_circle
+from formgen.outputs.dxf.layers import (
+    LayerNames,
+    all_on,
+    allowed_name,
+    in_a_row,
+    names_of,
+    sheet_notes,
+    stack_layer,
+    stack_notes,
+)
+from formgen.outputs.dxf.pen import open_or_closed
 
 Kind = Literal["closed outline", "open line", "circle", "text", "other"]
 
@@ -68,7 +82,65 @@ def round_hole(centre: Point, diameter_mm: float, layer: str, what: str, dx_mm: 
     return Drawn(kind="circle", layer=layer.upper(), vertices=(at,), size_mm=diameter_mm, what=what)
 
 
-def open_line(points: Sequence[Point], layer: str, what: str, dx_mm: float = 0.0, text: str = "") -> Drawn:
-    """A line or an open polyline as it is expected in a drawing."""
+def straight(
+    points: Sequence[Point], layer: str, what: str, dx_mm: float = 0.0, text: str = "", *, close: bool = False
+) -> Drawn:
+    """A line or a polyline without arcs as it is expected in a drawing."""
     vertices = tuple((x + dx_mm, y, 0.0) for x, y in points)
-    return Drawn(kind="open line", layer=layer.upper(), vertices=vertices, what=what, text=text)
+    kind: Kind = "closed outline" if close else "open line"
+    return Drawn(kind=kind, layer=layer.upper(), vertices=vertices, what=what, text=text)
+
+
+def layer_drawing(form: Form, layer: Layer) -> list[Drawn]:
+    """List what the file of one layer must hold."""
+    shop = form.recipe.shop
+    names = names_of(form, layer)
+    drawn = [d for piece, dx_mm in in_a_row(layer, shop) for d in piece_drawing(piece, names, dx_mm)]
+    return drawn + notes_drawing(sheet_notes(form, layer), names.sheet_notes)
+
+
+def stack_drawing(form: Form) -> list[Drawn]:
+    """List what the file of the stack must hold."""
+    router = form.recipe.shop.router
+    drawn: list[Drawn] = []
+    for layer in form.layers:
+        name = stack_layer(layer)
+        drawn.append(shape(layer.outline, name, f"outline of {name}"))
+        drawn += [straight(joint, name, f"joint {i} of {name}") for i, joint in enumerate(layer.joints, 1)]
+        for piece in layer.pieces:
+            drawn += _cut_into(piece, all_on(name, layer))
+    return drawn + notes_drawing(stack_notes(form), allowed_name(router.layers.sheet_notes, router.dxf_version))
+
+
+def piece_drawing(piece: Piece, names: LayerNames, dx_mm: float = 0.0) -> Iterator[Drawn]:
+    """List what a drawing must hold of one piece."""
+    yield shape(piece.outline, names.outside_profile, f"outside profile of {piece.name}", dx_mm)
+    yield from _cut_into(piece, names, dx_mm)
+    for mark in piece.marks:
+        yield straight((mark.start, mark.end), names.marks, f"{mark.kind} of {piece.name}", dx_mm)
+    for label in piece.labels:
+        yield from _strokes(label, names.labels, f"label {label.text!r} of {piece.name}", dx_mm)
+
+
+def _cut_into(piece: Piece, names: LayerNames, dx_mm: float = 0.0) -> Iterator[Drawn]:
+    """Openings, holes and grooves."""
+    for i, opening in enumerate(piece.openings, 1):
+        yield shape(opening.outline, names.inside_profile, f"{opening.purpose} {i} of {piece.name}", dx_mm)
+    for i, hole in enumerate(piece.holes, 1):
+        yield round_hole(hole.centre, hole.diameter_mm, names.drilling, f"hole {i} of {piece.name}", dx_mm)
+    for i, groove in enumerate(piece.grooves, 1):
+        yield shape(groove.outline, names.groove[groove.depth_mm], f"groove {i} of {piece.name}", dx_mm)
+
+
+def _strokes(label: Label, layer: str, what: str, dx_mm: float) -> Iterator[Drawn]:
+    text = label.text
+    for stroke in label.strokes:
+        points, close = open_or_closed(stroke)
+        if len(points) > 1:
+            yield straight(points, layer, what, dx_mm, text, close=close)
+            text = ""
+
+
+def notes_drawing(notes: tuple[str, ...], layer: str) -> list[Drawn]:
+    """Sheet notes; where on the sheet they stand does not matter."""
+    return [Drawn(kind="text", layer=layer.upper(), vertices=(), text=text, what="sheet note") for text in notes]

@@ -2,29 +2,39 @@
 
 In: a folder and its `Form`. Out: one line for each difference, beginning with the file's name; none means good.
 Every file is compared twice: byte for byte with the job record, and by what it holds with the model.
-What lies in the folder is looked at without following a link.
+What lies in the folder is looked at without following a link. Made again, text is the same text when only the last
+digits of fractions differ, as they may between two processors; a mesh when no corner moved further than its rounding.
 """
 
 from __future__ import annotations
 
+import math
 import os
+import re
 import stat
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path, PurePosixPath
+from tempfile import TemporaryDirectory
 from typing import Any
+
+import numpy as np
 
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.outputs.folder.exclusive import read_plain
-from formgen.outputs.folder.made_again import holds_the_same, made_again
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import LITTER
-from formgen.outputs.output import Output
 from formgen.outputs.record.check import file_lines, other_versions, record_lines, version_lines
 from formgen.outputs.record.job import PACKAGES, fingerprint_of
 from formgen.outputs.record.reader import RecordError, read_record
-from formgen.outputs.table import names_of, outputs_with
+from formgen.outputs.stl.writer import HEAD_BYTES, RECORD, ROUNDING_MM
+from formgen.outputs.table import Output, names_of, outputs_with, plain
 from formgen.quoted import escaped
+
+#: Fractions of two texts agree to this share, or to this many of their units.
+SHARE = 1e-9
+#: A fraction as every writer of ours writes it; a hash or a version holds none.
+_FRACTION = re.compile(rb"(?<![\w.])[-+]?\d+\.\d*(?:[eE][-+]?\d+)?(?![\w.])")
 
 
 def foreign(folder: Path, wanted: Collection[str]) -> Iterator[str]:
@@ -177,3 +187,47 @@ def _bytes(folder: Path, listed: dict[str, Any], wanted: set[str]) -> Iterator[s
                     f"{now['sha256'][:12]}…, not those in {JOB_FILE}: build again"
                 )
     yield from foreign(folder, {*wanted, JOB_FILE})
+
+
+def made_again(form: Holding, outputs: Sequence[Output], held: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+    """All files as they would be written now; one that tells the hashes of all others is told those that are there.
+
+    Args:
+        form: the model.
+        outputs: that were written for it.
+        held: what is in the folder, by name.
+    """
+    order = names_of(plain(outputs), form)
+    files = {name: fingerprint_of(held[name]) for name in order if name in held}
+    for output in outputs:
+        if output.lists_files and len(files) < len(order):
+            continue  # a file is missing, which is told; what this page says of it cannot be known
+        with TemporaryDirectory() as folder:
+            output.write(form, Path(folder), files if output.lists_files else {})
+            yield from ((name, (Path(folder) / name).read_bytes()) for name in output.names(form))
+
+
+def holds_the_same(name: str, held: bytes, made: bytes) -> bool:
+    """Tell whether a file holds what was made: each byte, but for last digits."""
+    if held == made:
+        return True
+    if name.endswith(".stl"):
+        return _same_mesh(held, made)
+    return not name.endswith(".pdf") and _same_text(held, made)
+
+
+def _same_text(held: bytes, made: bytes) -> bool:
+    if _FRACTION.split(held) != _FRACTION.split(made):
+        return False
+    pairs = zip(_FRACTION.findall(held), _FRACTION.findall(made), strict=True)
+    return all(math.isclose(float(a), float(b), rel_tol=SHARE, abs_tol=SHARE) for a, b in pairs if a != b)
+
+
+def _same_mesh(held: bytes, made: bytes) -> bool:
+    if len(held) != len(made) or held[:HEAD_BYTES] != made[:HEAD_BYTES]:
+        return False
+    a, b = (np.frombuffer(content, dtype=RECORD, offset=HEAD_BYTES) for content in (held, made))
+    return bool(
+        np.array_equal(a["spare"], b["spare"])
+        and all((np.abs(a[of] - b[of]) <= ROUNDING_MM).all() for of in ("normal", "corners"))
+    )

@@ -158,10 +158,8 @@ def _runs(process: str) -> bool:
 def _is_dead(process: str) -> bool:
     """Tell whether a process that still has its number has ended, and nobody has asked how (Linux)."""
     try:
-        return (
-            Path(f"/proc/{process}/stat").read_text(encoding="ascii", errors="replace").rpartition(")")[2].split()[0]
-            == "Z"
-        )
+        told = Path(f"/proc/{process}/stat").read_text(encoding="ascii", errors="replace")
+        return told.rpartition(")")[2].split()[0] == "Z"
     except (OSError, IndexError):
         return False
 

@@ -14,16 +14,19 @@ from formgen.holding.model import Holding
 from formgen.outputs.folder.names import JOB_FILE, refuse_taken_names
 from formgen.outputs.folder.verify import content_differences, record_differences
 from formgen.outputs.folder.whole import whole_folder
-from formgen.outputs.output import Files, Output
 from formgen.outputs.record.job import fingerprint, job_record, write_job
 from formgen.outputs.step.kernel import Kernel, begun
-from formgen.outputs.table import made_names, names_of, outputs_with, plain
+from formgen.outputs.table import Files, Output, made_names, names_of, outputs_with, plain
+
+
+def _silent(_name: str) -> None:
+    """Progress that nobody asked for."""
 
 
 def write_all(
     form: Holding,
     output: Path,
-    progress: Callable[[str], None] | None = None,
+    progress: Callable[[str], None] = _silent,
     kernel: Kernel | None = None,
     *,
     pages: Sequence[Output] = (),
@@ -47,10 +50,9 @@ def write_all(
     """
     refuse_taken_names(form, made_names(pages, form))
     outputs = outputs_with(pages)
-    tell = progress or _silent
     name = form.recipe.name
     with whole_folder(output, name, JOB_FILE) as folder:
-        found = _write(form, folder, tell, kernel, outputs)
+        found = _write(form, folder, progress, kernel, outputs)
         if found:
             raise VerifyError(*found)
     return output / name
@@ -88,7 +90,3 @@ def _write_one(output: Output, form: Holding, folder: Path, files: Files, progre
     for name in output.names(form)[:1]:
         progress(name)
     output.write(form, folder, files)
-
-
-def _silent(_name: str) -> None:
-    """Progress that nobody asked for."""

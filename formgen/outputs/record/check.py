@@ -57,17 +57,16 @@ def version_lines(held: Any, packages: set[str]) -> Iterator[str]:
 def other_versions(held: Mapping[str, Any]) -> str:
     """Say which versions of a record are not those at work now; empty where all are."""
     now = versions_used()
-    told = [
-        f"{package} {escaped(held[package])}, here {now[package]}" for package in now if held[package] != now[package]
-    ]
-    return "; ".join(told)
+    others = (package for package in now if held[package] != now[package])
+    return "; ".join(f"{package} {escaped(held[package])}, here {now[package]}" for package in others)
 
 
 def file_lines(files: Mapping[str, Any]) -> Iterator[str]:
     """Entries of a record's files that are not a hash and a size."""
     for name, made in files.items():
         good = isinstance(made, dict) and made.keys() == {"sha256", "bytes"}
-        if not (good and isinstance(made["sha256"], str) and _HASH.fullmatch(made["sha256"]) and _whole(made["bytes"])):
+        sha256, size = (made["sha256"], made["bytes"]) if good else (None, None)
+        if not (isinstance(sha256, str) and _HASH.fullmatch(sha256) and type(size) is int and size >= 0):
             yield f"files.{escaped(name)} is no hash with a size: build again"
 
 
@@ -97,10 +96,6 @@ def _told(value: Any) -> str:
     if isinstance(value, list | dict):
         return f"{len(value)} entries"
     return quoted(value) if isinstance(value, str) else escaped(value)
-
-
-def _whole(value: Any) -> bool:
-    return type(value) is int and value >= 0
 
 
 def _usual(model: BaseModel, within: str = "") -> Iterator[str]:

@@ -62,8 +62,6 @@ def _read(path: Path) -> tuple[str, dict[str, Any]]:
         )
         if _ESCAPE.search(text):
             json.dumps(record, ensure_ascii=False).encode("utf-8")  # half a character cannot be written
-    except RecordError:
-        raise
     except UnicodeError as err:
         raise RecordError("it holds half a character, expected UTF-8") from err
     except json.JSONDecodeError as err:

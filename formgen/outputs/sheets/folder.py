@@ -17,28 +17,18 @@ from formgen.errors import ExportError, SheetError, VerifyError
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
 from formgen.holding.do_not_press import noted
-from formgen.outputs.dxf.check import DrawingCheck, check_drawing
-from formgen.outputs.dxf.expected import notes_drawing, piece_drawing
-from formgen.outputs.dxf.layers import colours, depths_mm, draw_piece, write_notes
-from formgen.outputs.dxf.names import MM_PER_INCH, LayerNames, layer_names
-from formgen.outputs.dxf.pen import drawing
-from formgen.outputs.dxf.shapes import Drawn, shape
+from formgen.outputs.dxf.check import check_drawing
+from formgen.outputs.dxf.layers import IN_WORDS, LayerNames, colours, depths_mm, draw_piece, layer_names, write_notes
+from formgen.outputs.dxf.pen import MM_PER_INCH, drawing
+from formgen.outputs.dxf.shapes import notes_drawing, piece_drawing, shape
 from formgen.outputs.folder.exclusive import read_plain
-from formgen.outputs.folder.made_again import holds_the_same
-from formgen.outputs.folder.verify import foreign
+from formgen.outputs.folder.verify import foreign, holds_the_same
 from formgen.outputs.folder.whole import whole_folder
 from formgen.outputs.record.check import as_read, file_lines, keys_differ, table_differences, version_lines
 from formgen.outputs.record.job import fingerprint_plain, write_job
 from formgen.outputs.record.reader import RecordError, read_record
 from formgen.outputs.sheets.map import FORMAT, map_record, map_table, sheets_from_record
-from formgen.outputs.sheets.names import (
-    MAP_FILE,
-    RECORD_FILE,
-    SHEETS_FOLDER,
-    TABLE_FILE,
-    all_sheet_files,
-    sheet_file,
-)
+from formgen.outputs.sheets.names import MAP_FILE, RECORD_FILE, SHEETS_FOLDER, TABLE_FILE, all_sheet_files, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
 from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout
@@ -52,26 +42,21 @@ def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
         ExportError: two purposes would get one drawing layer.
     """
     router = sheets.router
-    names, depths = _names(sheets, sheet), depths_mm(p.part.piece for p in sheet.placements)
-    with drawing(path, router.dxf_version, sheets.units, colours(names, depths)) as pen:
+    names = _names(sheets, sheet)
+    with drawing(path, router.dxf_version, sheets.units, colours(names)) as pen:
         pen.closed(_edge(sheet), names.sheet_notes)
         for placement in sheet.placements:
             draw_piece(pen, placement.piece, names)
         write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), router.label_height_mm, names.sheet_notes)
 
 
-def sheet_check(sheets: Sheets, sheet: CutSheet) -> DrawingCheck:
-    """Return what a sheet's file must be."""
+def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:
+    """Differences of the drawing of one sheet."""
     names = _names(sheets, sheet)
-    pieces: list[Drawn] = [d for p in sheet.placements for d in piece_drawing(p.piece, names)]
     edge = shape(_edge(sheet), names.sheet_notes, "edge of the sheet")
-    return DrawingCheck(
-        expected=[edge, *pieces, *notes_drawing(sheet_texts(sheets, sheet), names.sheet_notes)],
-        faces=(),
-        written=frozenset({names.labels.upper(), names.marks.upper()}),
-        version=sheets.router.dxf_version,
-        in_inches=sheets.units == "in",
-    )
+    pieces = [d for p in sheet.placements for d in piece_drawing(p.piece, names)]
+    notes = notes_drawing(sheet_texts(sheets, sheet), names.sheet_notes)
+    return check_drawing(path, [edge, *pieces, *notes], sheets.router, sheets.units, names=names)
 
 
 def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
@@ -82,7 +67,7 @@ def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
     return (
         f"sheet {sheet.number} of {len(sheets.sheets)}: {'offcut of ' if stock.offcut else ''}{stock.board}, {size}",
         f"{inches}; as measured {stock.thickness_mm:.2f} mm = {stock.thickness_mm / MM_PER_INCH:.3f} in thick",
-        f"drawing units: {'inches' if sheets.units == 'in' else 'mm'}; cutter {sheets.rules.cutter_mm:.2f} mm",
+        f"drawing units: {IN_WORDS[sheets.units]}; cutter {sheets.rules.cutter_mm:.2f} mm",
         "origin: lower left corner of the sheet; cut with this side up: labels and grooves are on it",
         *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
         *_marks(sheet),
@@ -233,7 +218,7 @@ def _contents(folder: Path, sheets: Sheets) -> Iterator[str]:
     for sheet in sheets.sheets:
         name = sheet_file(sheets, sheet)
         if (folder / name).is_file():
-            yield from (f"{name}: {line}" for line in check_drawing(folder / name, sheet_check(sheets, sheet)))
+            yield from (f"{name}: {line}" for line in _check_sheet(folder / name, sheets, sheet))
     for name, content in ((TABLE_FILE, map_table(sheets)), (MAP_FILE, sheets_svg(sheets).encode("utf-8"))):
         if (folder / name).is_file() and (folder / name).read_bytes() != content:
             yield f"{name}: is not what the layout says: lay out the sheets again"

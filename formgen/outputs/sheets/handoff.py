@@ -16,8 +16,7 @@ from typing import Any
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
-from formgen.outputs.dxf.layers import depths_mm
-from formgen.outputs.dxf.names import depth_text
+from formgen.outputs.dxf.layers import IN_WORDS, depth_text, depths_mm
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
@@ -30,13 +29,12 @@ from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import MARK
 
 
-def cut_list(sheets: Sheets, names: Mapping[int, str], hashes: Mapping[int, str]) -> str:
+def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
     """The page.
 
     Args:
         sheets: the layout.
-        names: of the files, by the sheet's number.
-        hashes: SHA-256 of the files, by the sheet's number.
+        files: the sheets' files in cutting order, by name.
     """
     boards = "; ".join(
         f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
@@ -47,12 +45,12 @@ def cut_list(sheets: Sheets, names: Mapping[int, str], hashes: Mapping[int, str]
         mark=MARK,
         sheets=sheets,
         boards=boards,
-        units="inches" if sheets.units == "in" else "mm",
-        rows=[_row(sheets, sheet, names[sheet.number], hashes[sheet.number]) for sheet in sheets.sheets],
+        units=IN_WORDS[sheets.units],
+        rows=[_row(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
 
 
-def _row(sheets: Sheets, sheet: CutSheet, name: str, sha256: str) -> dict[str, Any]:
+def _row(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
     stock = sheet.stock
     load = f"{'offcut of ' if stock.offcut else ''}{stock.board}, {stock.length_mm:.0f} × {stock.width_mm:.0f} mm"
     pieces = ", ".join(f"{p.part.name}{f' ({MARK})' if p.part.problems else ''}" for p in sheet.placements)
@@ -67,7 +65,7 @@ def _row(sheets: Sheets, sheet: CutSheet, name: str, sha256: str) -> dict[str, A
             f"{grooves} deep" if grooves else "none",
             left or "nothing to keep",
         ),
-        "sum": sha256[:12],
+        "sum": hashlib.sha256(content).hexdigest()[:12],
     }
 
 
@@ -150,8 +148,9 @@ def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False
     with plain_errors(to):
         to.mkdir(parents=True, exist_ok=True)
         sweep_parts(to)
-        stood = tuple(name for name, content in contents.items() if _held(to / name) == content)
-        differ = [name for name in contents if name not in stood and os.path.lexists(to / name)]
+        there = [name for name in contents if os.path.lexists(to / name)]
+        stood = tuple(name for name in there if read_plain(to / name) == contents[name])
+        differ = [name for name in there if name not in stood]
         if differ and not replace:
             raise ExportError(
                 f"{to.name}: holds {differ[0]} with other content"
@@ -178,32 +177,20 @@ def _refuse_own(source: Path, to: Path) -> None:
 
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """Return what is handed over, in cutting order, by its name there."""
-    names = {sheet.number: router_name(sheets, sheet) for sheet in sheets.sheets}
-    held = {sheet.number: read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
-    hashes = {number: hashlib.sha256(content).hexdigest() for number, content in held.items()}
-    page = cut_list(sheets, names, hashes).encode("utf-8")
-    return {**{names[number]: content for number, content in held.items()}, CUT_LIST_FILE: page}
-
-
-def _held(path: Path) -> bytes | None:
-    """Return what is there, None for no file.
-
-    Raises:
-        ExportError: it is a link, which nothing is written through, or no file.
-    """
-    return read_plain(path) if os.path.lexists(path) else None
+    files = {router_name(sheets, sheet): read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
+    return {**files, CUT_LIST_FILE: cut_list(sheets, files).encode("utf-8")}
 
 
 def _copy(content: bytes, target: Path) -> None:
     """Write a file beside its place, read it back, put it in place, and read it again."""
     wanted = hashlib.sha256(content).hexdigest()
-    put_in_place(content, target, lambda held: _refuse_changed(held, target.name, wanted))
 
+    def refuse_changed(read: bytes) -> None:
+        held = hashlib.sha256(read).hexdigest()
+        if held != wanted:
+            raise ExportError(
+                f"{target.name}: reads back with SHA-256 {held[:12]}…, expected {wanted[:12]}…: the folder or its disk "
+                "is at fault; send to another"
+            )
 
-def _refuse_changed(content: bytes, name: str, wanted: str) -> None:
-    held = hashlib.sha256(content).hexdigest()
-    if held != wanted:
-        raise ExportError(
-            f"{name}: reads back with SHA-256 {held[:12]}…, expected {wanted[:12]}…: the folder or its disk is at "
-            "fault; send to another"
-        )
+    put_in_place(content, target, refuse_changed)

@@ -1,7 +1,7 @@
 """Stage `outputs`: the STEP file read again and held against the model; mm.
 
 In: a file and a `Stack`. Out: one line for each difference. Names are read from the text of the file (ISO 10303-21),
-volumes, places and radii by the solid kernel.
+volumes, places and radii by the solid kernel, which is imported when it is needed.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from formgen.form.solid_kernel import load_cadquery
 from formgen.form.stack import Layer, Piece, Stack
 from formgen.geometry.edge import Edge
 from formgen.outputs.volumes import piece_volume_mm3
@@ -27,13 +26,21 @@ BOX_MM = 1e-3
 #: Last digits by which the middle of an arc may lie off the chord otherwise than the model says.
 DIGITS = 4.0
 
-_OCCURRENCE = re.compile(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'")
+_OCCURRENCE = r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\s*\(\s*'[^']*'\s*,\s*'([^']*)'"
+
+
+def written_and_read(stack: Stack, path: Path) -> list[str]:
+    """Write the STEP file of a stack and read it again: what the kernel's process is asked to do."""
+    from formgen.outputs.step.writer import write_step
+
+    write_step(stack, path)
+    return list(check_step(path, stack))
 
 
 def check_step(path: Path, stack: Stack) -> Iterator[str]:
     """Differences of the assembly: the names of its instances, and of each its place, volume and cylinder radii."""
     wanted = [piece.name for _, piece in stack.pieces]
-    named = _OCCURRENCE.findall(path.read_text(encoding="ascii", errors="replace"))
+    named = re.findall(_OCCURRENCE, path.read_text(encoding="ascii", errors="replace"))
     if named != wanted:
         missing = ", ".join(sorted(set(wanted) - set(named))) or "none"
         more = ", ".join(sorted(set(named) - set(wanted))) or "none"
@@ -57,6 +64,8 @@ def check_step(path: Path, stack: Stack) -> Iterator[str]:
 
 def _solids(path: Path) -> list[cq.Solid]:
     """The solids of a file in order, each where it lies."""
+    from formgen.form.solid_kernel import load_cadquery
+
     load_cadquery()
     import cadquery as cq
 
@@ -92,11 +101,10 @@ def cylinder_radii_mm(solid: cq.Solid) -> list[float]:
 
 def arc_radii_mm(piece: Piece) -> list[tuple[float, float]]:
     """Radii of all arcs that are cut right through a piece, and how far off each the file's may be."""
-    radii = [hole.diameter_mm / 2 for hole in piece.holes]
-    found = [(radius, RADIUS_SHARE * radius) for radius in radii]
-    for outline in (piece.outline, *(opening.outline for opening in piece.openings)):
-        found += [(edge.radius_mm, _within_mm(edge)) for edge in outline.edges if edge.bulge]
-    return found
+    holes = (hole.diameter_mm / 2 for hole in piece.holes)
+    outlines = (piece.outline, *(opening.outline for opening in piece.openings))
+    arcs = ((edge.radius_mm, _within_mm(edge)) for outline in outlines for edge in outline.edges if edge.bulge)
+    return [*((radius, RADIUS_SHARE * radius) for radius in holes), *arcs]
 
 
 def _within_mm(edge: Edge) -> float:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from operator import itemgetter
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from formgen.form.model import Form
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.distance import Lines, distances_mm
-from formgen.geometry.outline import Edge, Point
+from formgen.geometry.outline import Point
 from formgen.outputs.stl.writer import CHORD_MM, HEAD_BYTES, JOINED_STEPS, RECORD, ROUNDING_MM, steps_mm
 from formgen.outputs.volumes import chord_volume_mm3, rounding_volume_mm3, stack_volume_mm3
 
@@ -73,11 +73,9 @@ def read_stl(path: Path) -> NDArray[np.float32] | None:
 
 def crown_mm(face: ArcSpline) -> Point:
     """The highest point of a curve."""
-    best = (-math.inf, (0.0, 0.0))
-    for a, b in pairwise(face.vertices()):
-        edge = Edge(a[:2], b[:2], a[2])
-        points = [edge.a, edge.b]
+    points: list[Point] = []
+    for edge in face.edges:
+        points += [edge.a, edge.b]
         if edge.bulge and edge.share_of(math.pi / 2) <= 1.0:
             points.append((edge.centre[0], edge.centre[1] + edge.radius_mm))
-        best = max(best, *((p[1], p) for p in points))
-    return best[1]
+    return max(points, key=itemgetter(1, 0))

@@ -16,8 +16,7 @@ from formgen.geometry.outline import Point
 from formgen.holding.do_not_press import mark_lines
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
-from formgen.outputs.dxf.layers import colours, write_notes
-from formgen.outputs.dxf.names import drawing_units, layer_names
+from formgen.outputs.dxf.layers import colours, drawing_units, layer_names, write_notes
 from formgen.outputs.dxf.pen import Pen, drawing
 from formgen.verdict import MARK
 
@@ -36,7 +35,7 @@ def gauge_dxf(form: Holding) -> bytes:
     plate = gauge_plate(found)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "gauge.dxf"
-        with drawing(path, router.dxf_version, units, colours(names, ())) as pen:
+        with drawing(path, router.dxf_version, units, colours(names)) as pen:
             pen.closed(plate.outline, names.outside_profile)
             for tick in plate.ticks:
                 pen.line(tick.start, tick.end, names.marks)
