@@ -18,8 +18,7 @@ from functools import partial
 from formgen.building.model import Building, Member, SharedForm
 from formgen.building.running.events import Tell, Way, tell_how_far
 from formgen.building.schedule.opening import Opening, Refused
-from formgen.building.sharing.families import Candidate, family
-from formgen.building.sharing.fitting import Placed, placed
+from formgen.building.sharing.families import Candidate, Placed, family, placed
 from formgen.building.sharing.intervals import covered, fairest, stabbed
 from formgen.building.sharing.recipe import arc_recipe, curve_recipe
 from formgen.errors import FormgenError

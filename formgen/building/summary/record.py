@@ -14,15 +14,13 @@ from pathlib import Path
 from typing import Any
 
 from formgen.building.model import Building, SharedForm
-from formgen.building.running.jobs import job_of, whole
+from formgen.building.running.jobs import record_in, whole
 from formgen.building.schedule.opening import Opening, Schedule
 from formgen.building.summary.remarks import Remark, remark_record, verdict_on, verdict_text
 from formgen.outputs.folder.exclusive import put_in_place, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.record.job import fingerprint, versions_used
 from formgen.outputs.record.plain import number, plain
-from formgen.outputs.record.reader import read_record as read_plain_record
-from formgen.outputs.record.reader import read_shown
 from formgen.outputs.sheets.names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.outputs.sheets.names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
@@ -88,12 +86,8 @@ def _asked(opening: Opening) -> dict[str, Any]:
 
 def read_record(output: Path) -> dict[str, Any] | None:
     """The record of an earlier batch in this folder; None where there is none that can be read."""
-    try:
-        record = read_shown(output / RECORD_FILE)
-    except (OSError, ValueError):
-        return None
-    needed = {"format", "key", "found", "files"}
-    good = needed <= record.keys() and record["format"] == FORMAT
+    record = record_in(output, RECORD_FILE)
+    good = record is not None and {"key", "found"} <= record.keys() and record.get("format") == FORMAT
     return record if good else None
 
 
@@ -102,21 +96,13 @@ def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
     if not whole(output, record):
         return False
     try:
-        if record["found"].get("sheets") and not _sheets_stand(output / SHEETS_FOLDER):
-            return False
-        folders = [output / form["name"] for form in record["found"]["forms"]]
+        named = [(output / form["name"], JOB_FILE) for form in record["found"]["forms"]]
+        if record["found"].get("sheets"):
+            named.append((output / SHEETS_FOLDER, MAP_RECORD_FILE))
     except (TypeError, KeyError, AttributeError):  # a record that somebody touched
         return False
-    jobs = [(folder, job_of(folder)) for folder in folders]
-    return all(job is not None and whole(folder, job) for folder, job in jobs)
-
-
-def _sheets_stand(folder: Path) -> bool:
-    try:
-        record = read_plain_record(folder / MAP_RECORD_FILE)
-    except (OSError, ValueError):
-        return False
-    return isinstance(record.get("files"), dict) and whole(folder, record)
+    held = [(folder, record_in(folder, name)) for folder, name in named]
+    return all(made is not None and whole(folder, made) for folder, made in held)
 
 
 def make_record(

@@ -10,10 +10,27 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from formgen.building.running.nesting import Measures
+from formgen.fixed import fixed
 from formgen.outputs.record.plain import number
 from formgen.sheets.division import Trial
 from formgen.sheets.model import Sheets
+
+
+@fixed
+class Measures:
+    """Sums that the layout is held against.
+
+    Args:
+        in_boxes: new sheets for the same pieces laid out by the boxes around them; None where the stock does not
+            suffice for them.
+        shared: what these forms take, laid out at the effort of a trial.
+        apart: what a form for each opening would take, with the same pieces a layer and the same effort; None where
+            no opening shares a form.
+    """
+
+    in_boxes: int | None
+    shared: Trial
+    apart: Trial | None
 
 
 def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: Measures) -> dict[str, Any]:

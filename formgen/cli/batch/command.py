@@ -21,25 +21,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("schedule", type=click.Path(path_type=Path, dir_okay=False))
-@click.option(
-    "--base",
-    type=click.Path(path_type=Path, dir_okay=False),
-    required=True,
-    help="Recipe that gives whatever a row leaves blank.",
-)
-@click.option(
-    "--shop",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Shop file; without it, shop.yaml beside the base recipe.",
-)
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path, file_okay=False),
-    default=Path("output"),
-    show_default=True,
-    help="Folder that gets one folder for each form, and the summary.",
-)
+@click.argument("schedule", type=options.FILE)
+@click.option("--base", type=options.FILE, required=True, help="Recipe that gives whatever a row leaves blank.")
+@options.shop("base recipe")
+@options.output("gets one folder for each form, and the summary")
 @click.option("--keep-going", is_flag=True, help="Go on with the good rows where others are refused.")
 @options.anyway
 @click.option("--force", is_flag=True, help="Build everything again, changed or not.")
