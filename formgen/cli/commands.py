@@ -21,6 +21,7 @@ from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
     from formgen.holding.model import Holding
+    from formgen.lengths import Units
     from formgen.outputs.step.kernel import Kernel
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=options.FILE)
@@ -196,17 +197,14 @@ def schema(what: str) -> int:
 )
 @click.option("--to", "folder", type=options.FOLDER, default=Path(), help="Folder to write NAME.yaml in.")
 @guarded
-def new(name: str, units: str, folder: Path) -> int:
+def new(name: str, units: Units, folder: Path) -> int:
     """Write a commented recipe to start from, NAME.yaml.
 
     An existing file is never overwritten.
     """
-    from typing import cast
-
-    from formgen.lengths import Units
     from formgen.recipe.start import starting_recipe
 
-    text = starting_recipe(name, cast("Units", units))
+    text = starting_recipe(name, units)
     path = folder / f"{name}.yaml"
     folder.mkdir(parents=True, exist_ok=True)
     try:

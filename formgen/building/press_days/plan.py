@@ -99,15 +99,8 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
         kind = kinds[work.kind]
         made[work.kind] += 1
         done = slot.opened + work.out
-        bag = None
-        if work.bag:
-            n = next(n for n, until in enumerate(free_bags) if until <= slot.start)
-            free_bags[n], bag = done, n + 1
-        bar = None
-        if slot.bar >= 0:
-            n = next(n for n, until in enumerate(free_bars[slot.bar]) if until <= slot.start)
-            free_bars[slot.bar][n] = done
-            bar = first_bar[slot.bar] + n + 1
+        bag = _taken(free_bags, slot.start, done) if work.bag else None
+        bar = first_bar[slot.bar] + _taken(free_bars[slot.bar], slot.start, done) if slot.bar >= 0 else None
         bagged = STEP_MIN * (slot.start + work.lay)
         laying = STEP_MIN * math.ceil((kind.lay_up_min - 1e-9) / STEP_MIN)
         out.append(
@@ -130,6 +123,13 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
             )
         )
     return tuple(out)
+
+
+def _taken(free: list[int], start: int, done: int) -> int:
+    """The least number of those that are free at a step, each by when it is; it is then taken until `done`."""
+    n = next(n for n, until in enumerate(free) if until <= start)
+    free[n] = done
+    return n + 1
 
 
 def _nights(glue_ups: Sequence[GlueUp], means: Means) -> int:

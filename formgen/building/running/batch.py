@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import ExitStack, nullcontext
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +26,7 @@ from formgen.building.summary.record import (
     make_record,
     read_record,
     replace_file,
+    sheets_by_form,
     write_record,
 )
 from formgen.errors import ExportError, RecipeError
@@ -107,8 +108,7 @@ def run_building(
     """
     refuse_unnameable(output)
     sweep(output)
-    nesting = None if options.nesting is None else asdict(options.nesting)
-    key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=nesting)
+    key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=options.nesting)
     before = read_record(output)
     goes_on = not schedule.refused or options.keep_going
     if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
@@ -266,11 +266,9 @@ class _Batch:
     ) -> None:
         """The summary and the record."""
         from formgen.building.press_days.files import press_days_of, write_press_days
-        from formgen.building.schedule.spreadsheet import as_xlsx
         from formgen.building.summary.page import building_page
         from formgen.building.summary.remarks import remarks_on
-        from formgen.building.summary.sheet_sums import sheets_by_form
-        from formgen.building.summary.table import summary_rows
+        from formgen.building.summary.table import as_xlsx, summary_rows
         from formgen.outputs.sheets.csv_table import as_csv
 
         schedule, output, lost = self.schedule, self.output, self.lost

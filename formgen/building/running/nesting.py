@@ -17,7 +17,7 @@ from formgen.building.model import Building, Nesting
 from formgen.building.running.checking import goes_on_no_sheet
 from formgen.building.running.events import WORTH_TELLING, Event, Tell
 from formgen.building.running.pool import Ended, Opens, nobody, side_by_side
-from formgen.building.summary.sheet_sums import Measures, sheet_sums
+from formgen.building.summary.record import Measures, sheet_sums
 from formgen.errors import FormgenError
 from formgen.fixed import fixed
 from formgen.outputs.sheets.folder import refuse_unplaced, write_sheets

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from formgen.cli import options
-from formgen.cli.batch.events import json_line, progress
+from formgen.cli.batch.events import progress
 from formgen.cli.batch.summary import print_outcome, tell_end
 from formgen.cli.exit_codes import NOT_WRITTEN, REFUSED, guarded, tell_people
+from formgen.cli.streams import emit_json
 from formgen.stopping import put_away_first
 
 if TYPE_CHECKING:
@@ -74,6 +75,7 @@ def batch(
     from formgen.building.model import Nesting
     from formgen.building.running.batch import Options, run_building
     from formgen.building.schedule.read import read_schedule
+    from formgen.outputs.record.plain import plain
 
     def place() -> AbstractContextManager[Place]:
         from formgen.building.running.engine import opened_engine
@@ -86,8 +88,8 @@ def batch(
         read = read_schedule(schedule, base, shop, tell)
         outcome = run_building(read, output, place, asked, tell)
     if as_json:
-        json_line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,
-               "not_made": list(outcome.not_made), "left_over": list(outcome.left_over)})  # fmt: skip
+        end = plain(outcome, ("record", "unwritten"))
+        emit_json({"event": "done", **outcome.record["found"], **end}, indent=None)
     else:
         print_outcome(outcome)
     for line in outcome.not_made:

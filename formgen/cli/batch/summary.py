@@ -58,19 +58,14 @@ def _print_remarks(found: dict[str, Any], units: Units) -> None:
     """Print how much can be made, and what is wrong, by opening."""
     from rich.text import Text
 
-    from formgen.building.summary.remarks import remark_of
+    from formgen.building.summary.remarks import REMARK_HEADER, remark_cells, remark_of
     from formgen.cli.tables import STYLE, console, new_table
-    from formgen.findings import Severity
-    from formgen.findings.wording import numbers_text
-    from formgen.verdict import MARK
 
     click.echo(found["verdict"])
-    table = new_table("What is wrong", ("opening", "form", "how grave", "what", "value and limit"), overflow="fold")
+    table = new_table("What is wrong", REMARK_HEADER, overflow="fold")
     for remark in map(remark_of, found["remarks"]):
-        finding = remark.finding
-        grave = MARK if finding.severity is Severity.PROBLEM else str(finding.severity)
-        cells = (" ".join(remark.openings), remark.form, grave, finding.message, numbers_text(finding, units))
-        table.add_row(*(Text(cell, style=STYLE[finding.severity]) for cell in cells))
+        style = STYLE[remark.finding.severity]
+        table.add_row(*(Text(cell, style=style) for cell in remark_cells(remark, units)))
     if found["remarks"]:
         console().print(table)
 
