@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from formgen.building.running.events import Tell, tell_how_far
-from formgen.building.schedule.columns import LEGS, LEGS_RUN, Column, read_columns
+from formgen.building.schedule.columns import LEGS, LEGS_RUN, QUANTITY, TEXTS, Column, read_columns
 from formgen.building.schedule.file import read_table
 from formgen.building.schedule.opening import Opening, Refused, Schedule
 from formgen.building.schedule.table import CellValue, Row
@@ -127,7 +127,7 @@ class _RowReader:
         given: dict[KeyPath, Column] = {}
         lines = []
         for column, cell in zip(self.columns, row.cells, strict=True):
-            if cell is None or column.kind == "quantity":
+            if cell is None or column.path == QUANTITY:
                 continue
             try:
                 value = _leave_out(column) if _is_dash(cell) else _value(cell, column)
@@ -157,7 +157,7 @@ class _RowReader:
     def _quantity(self, row: Row) -> tuple[int, str]:
         """Return how many are wanted, 1 where nothing is said, and what is wrong with the cell or nothing."""
         for column, cell in zip(self.columns, row.cells, strict=True):
-            if column.kind != "quantity" or cell is None:
+            if column.path != QUANTITY or cell is None:
                 continue
             value = plain_scalar(cell.strip()) if isinstance(cell, str) else cell
             if type(value) is int and 1 <= value <= MOST_ALIKE:
@@ -205,7 +205,7 @@ def _leave_out(column: Column) -> _LeftOut:
 
 def _value(cell: CellValue, column: Column) -> Any:
     """A cell as it would stand in a recipe."""
-    if column.kind == "text":
+    if column.path in TEXTS:
         return str(cell).strip()
     return read_value(cell.strip()) if isinstance(cell, str) else cell
 
