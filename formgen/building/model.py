@@ -79,11 +79,6 @@ class Building:
         """Rows that a form is made for."""
         return sum(len(form.members) for form in self.forms)
 
-    @property
-    def forms_saved(self) -> int:
-        """Forms that need not be made, since openings share one."""
-        return self.openings - len(self.forms)
-
 
 @fixed
 class Nesting:

@@ -5,7 +5,7 @@ What they need is imported inside them, so that help and completion answer at on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,13 +16,15 @@ from formgen.cli import options
 from formgen.cli.batch.command import batch
 from formgen.cli.exit_codes import PARTLY, REFUSED, Words, guarded, say, tell_people
 from formgen.cli.send import send, sheets
+from formgen.cli.streams import emit_json, stages
 from formgen.errors import ExportError, FormgenError, VerifyError
 
 if TYPE_CHECKING:
     from formgen.holding.model import Holding
+    from formgen.lengths import Units
     from formgen.outputs.step.kernel import Kernel
 
-_recipes = click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path, dir_okay=False))
+_recipes = click.argument("recipes", nargs=-1, required=True, type=options.FILE)
 
 
 @click.group(
@@ -44,14 +46,8 @@ main.add_command(send)
 
 @main.command()
 @_recipes
-@options.shop
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path, file_okay=False),
-    default=Path("output"),
-    show_default=True,
-    help="Folder that gets one folder for each part.",
-)
+@options.shop("recipe")
+@options.output("gets one folder for each part")
 @options.anyway
 @options.as_json
 @guarded
@@ -72,7 +68,7 @@ def build(recipes: tuple[Path, ...], shop: Path | None, output: Path, *, anyway:
     if as_json:
         import json
 
-        _emit([json.loads(job.read_text(encoding="utf-8")) for job in made], len(recipes))
+        _emit_each([json.loads(job.read_text(encoding="utf-8")) for job in made], len(recipes))
     return refused
 
 
@@ -80,7 +76,6 @@ def _built(
     recipes: tuple[Path, ...], shop: Path | None, output: Path, kernel: Kernel | None, *, anyway: bool
 ) -> tuple[list[Path], int]:
     """The job records of the forms that were made, and the exit code."""
-    from formgen.cli.progress import stages
     from formgen.outputs.folder.names import JOB_FILE
     from formgen.outputs.folder.write import write_all
     from formgen.pipeline import refuse_problems, run
@@ -110,7 +105,7 @@ def _built(
 
 @main.command()
 @_recipes
-@options.shop
+@options.shop("recipe")
 @options.as_json
 @guarded
 def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
@@ -148,12 +143,12 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
 
             print_decisions(form)
     if as_json:
-        _emit(records, len(recipes))
+        _emit_each(records, len(recipes))
     return refused
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@options.folder
 @options.as_json
 @guarded
 def verify(folder: Path, *, as_json: bool) -> int:
@@ -171,13 +166,8 @@ def verify(folder: Path, *, as_json: bool) -> int:
     verified = read_back(folder, run(recipe_from_folder(folder)), PAGES)
     differences, left = list(verified.differences), list(verified.not_compared)
     if as_json:
-        record = {
-            "folder": folder.name,
-            "agrees": not differences + left,
-            "differences": differences,
-            "not_compared": left,
-        }
-        _emit([record], 1)
+        agrees = not differences + left
+        emit_json({"folder": folder.name, "agrees": agrees, "differences": differences, "not_compared": left})
     if differences:
         raise VerifyError(*differences)
     if left:
@@ -196,7 +186,7 @@ def schema(what: str) -> int:
     """
     from formgen.recipe.published import recipe_schema, shop_schema
 
-    _emit([recipe_schema() if what == "recipe" else shop_schema()], 1)
+    emit_json(recipe_schema() if what == "recipe" else shop_schema())
     return 0
 
 
@@ -205,25 +195,16 @@ def schema(what: str) -> int:
 @click.option(
     "--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of bare numbers."
 )
-@click.option(
-    "--to",
-    "folder",
-    type=click.Path(path_type=Path, file_okay=False),
-    default=Path(),
-    help="Folder to write NAME.yaml in.",
-)
+@click.option("--to", "folder", type=options.FOLDER, default=Path(), help="Folder to write NAME.yaml in.")
 @guarded
-def new(name: str, units: str, folder: Path) -> int:
+def new(name: str, units: Units, folder: Path) -> int:
     """Write a commented recipe to start from, NAME.yaml.
 
     An existing file is never overwritten.
     """
-    from typing import cast
-
-    from formgen.lengths import Units
     from formgen.recipe.start import starting_recipe
 
-    text = starting_recipe(name, cast("Units", units))
+    text = starting_recipe(name, units)
     path = folder / f"{name}.yaml"
     folder.mkdir(parents=True, exist_ok=True)
     try:
@@ -263,7 +244,7 @@ def show(what: str, *, as_json: bool) -> int:
     if as_json:
         from dataclasses import asdict
 
-        _emit([[asdict(e) for e in entries]], 1)
+        emit_json([asdict(e) for e in entries])
     else:
         from formgen.cli.tables import print_entries
 
@@ -309,9 +290,6 @@ def _tell_findings(form: Holding) -> None:
         tell_people(line)
 
 
-def _emit(records: Iterable[Any], asked: int) -> None:
+def _emit_each(records: list[Any], asked: int) -> None:
     """JSON on stdout: the record itself where one thing was asked for, else a list."""
-    from formgen.cli.streams import emit_json
-
-    found = list(records)
-    emit_json(found[0] if asked == 1 and found else found)
+    emit_json(records[0] if asked == 1 and records else records)

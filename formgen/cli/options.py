@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
 
-shop = click.option(
-    "--shop",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Shop file; without it, shop.yaml beside the recipe.",
-)
+FILE = click.Path(path_type=Path, dir_okay=False)
+FOLDER = click.Path(path_type=Path, file_okay=False)
+
+
+def shop(recipe: str) -> Callable[[Any], Any]:
+    """The shop file, beside a recipe where it is not named."""
+    return click.option("--shop", type=FILE, help=f"Shop file; without it, shop.yaml beside the {recipe}.")
+
+
+def output(gets: str) -> Callable[[Any], Any]:
+    """The folder for results, and what it gets."""
+    return click.option("--output", type=FOLDER, default=Path("output"), show_default=True, help=f"Folder that {gets}.")
+
+
+folder = click.argument("folder", type=FOLDER)
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Numbers for machines on stdout; everything else on stderr."
 )

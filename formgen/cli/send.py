@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@options.folder
 @options.nesting
 @options.effort
 @options.anyway
@@ -56,10 +56,10 @@ def sheets(folder: Path, nesting: Choice, effort: Effort, *, anyway: bool, as_js
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@options.folder
 @click.option(
     "--to",
-    type=click.Path(path_type=Path, file_okay=False),
+    type=options.FOLDER,
     required=True,
     help="Folder that the router reads: a stick, a share, a watched folder.",
 )
@@ -95,7 +95,7 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
         VerifyError: files were changed, or the record has another verdict than this program.
         ExportError: no record that this version reads, or a folder of another name.
     """
-    from formgen.building.running.jobs import job_of, verdict_in, whole
+    from formgen.building.running.jobs import record_in, verdict_in, whole
     from formgen.holding.do_not_press import OPTION, reasons
     from formgen.outputs.folder.names import JOB_FILE
     from formgen.outputs.record.asked import recipe_from_folder
@@ -103,7 +103,7 @@ def _form(folder: Path, *, anyway: bool) -> Holding:
     from formgen.pipeline import run
 
     name, recipe = visible(folder.name), recipe_from_folder(folder)
-    record = job_of(folder)
+    record = record_in(folder)
     if record is None or not whole(folder, record):
         raise VerifyError(f"{name}: a file of the form was changed or is missing: verify it, and build again")
     if recipe.name != folder.name:

@@ -2,6 +2,7 @@
 
 Machines get UTF-8 whatever the system's encoding; people get what their terminal can show, and a plain letter for what
 it cannot. Output that cannot be written is one line and an exit code; messages that nobody can read stop nothing.
+While a form is made one line on standard error names the stage, gone when it is done.
 """
 
 from __future__ import annotations
@@ -14,12 +15,14 @@ import os
 import re
 import sys
 import unicodedata
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, TextIO
 
 import click
 
 from formgen.errors import ExportError
-from formgen.quoted import ACTS
+from formgen.quoted import ACTS, visible
 
 _PLAIN_ERRORS = "formgen.plain"
 _PLAIN = {
@@ -46,6 +49,25 @@ def emit_json(record: Any, indent: int | None = 1) -> None:
     text = json.dumps(record, indent=indent, ensure_ascii=False, allow_nan=False)
     text = ACTS.sub(lambda found: "\n" if found[0] == "\n" else f"\\u{ord(found[0]):04x}", text)
     click.echo(f"{text}\n".encode("utf-8", "backslashreplace"), nl=False)
+
+
+@contextmanager
+def stages(name: str) -> Iterator[Callable[[str], None]]:
+    """Gives a function to be told each stage; on a terminal it keeps one line up to date, elsewhere it is silent."""
+    stream = sys.stderr
+    shown = stream.isatty()
+
+    def step(stage: str) -> None:
+        if shown:
+            stream.write(f"\r\x1b[K{visible(name)}: {stage} …")
+            stream.flush()
+
+    try:
+        yield step
+    finally:
+        if shown:
+            stream.write("\r\x1b[K")
+            stream.flush()
 
 
 def open_streams() -> None:

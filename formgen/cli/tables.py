@@ -78,17 +78,22 @@ def findings_text(form: Holding) -> Iterable[str]:
 
 def print_entries(entries: Sequence[Any]) -> None:
     """Catalogue entries of one kind, a column for each field, on stdout."""
+    names = [f.name for f in fields(entries[0])]
+    table = new_table(None, [name.replace("_", " ") for name in names], overflow="fold")
+    for entry in entries:
+        table.add_row(*(_cell(getattr(entry, name)) for name in names))
+    console().print(table)
+
+
+def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
+    """A table without rows, of columns that are all alike: `how`, as the library takes it."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
-    from rich.text import Text
 
-    table = Table(box=SIMPLE_HEAD)
-    names = [f.name for f in fields(entries[0])]
-    for name in names:
-        table.add_column(name.replace("_", " "), overflow="fold")
-    for entry in entries:
-        table.add_row(*(Text(_cell(getattr(entry, name))) for name in names))
-    console().print(table)
+    table = Table(box=SIMPLE_HEAD, title=title, title_justify="left", title_style="bold")
+    for name in columns:
+        table.add_column(name, **how)
+    return table
 
 
 def _cell(value: object) -> str:

@@ -41,8 +41,8 @@ def made_of(schedule: Schedule) -> tuple[Building, dict[str, Any], Sheets, Press
 
 def page_of(schedule: Schedule, lost: tuple[str, ...] = ()) -> str:
     building, jobs, sheets, plan = made_of(schedule)
-    rows = summary_rows(building, jobs)
     found = remarks_on(building.forms, jobs)
+    rows = summary_rows(building, jobs, found=found)
     return building_page(
         building, building.forms, rows, lost=lost, found=found, sheets=sheets, plan=plan, schedule=schedule.file
     ).decode()
@@ -73,7 +73,7 @@ def test_it_shows_what_the_batch_found(small: Schedule) -> None:
     assert len(plan.glue_ups) == 4  # two of A, one of B and C each
     table = page.split("Glue-ups in the order in which they begin</caption>")[1].split("</table>")[0]
     assert table.count("<tr>") == 1 + 4
-    total = next(row for row in summary_rows(building, jobs) if row[0] == "total")
+    total = next(row for row in summary_rows(building, jobs, found=()) if row[0] == "total")
     assert all(f">{cell}<" in page for cell in total if isinstance(cell, int))
 
 
@@ -93,7 +93,7 @@ def test_what_cannot_be_made_is_said_first_and_escaped(small: Schedule) -> None:
 
 def test_a_building_without_sheets_and_press_days_has_no_such_sections(small: Schedule) -> None:
     building, jobs, _, _ = made_of(small)
-    page = building_page(building, building.forms, summary_rows(building, jobs), found=()).decode()
+    page = building_page(building, building.forms, summary_rows(building, jobs, found=()), found=()).decode()
     assert 'id="sheets"' not in page
     assert 'id="press-days"' not in page
     assert 'id="totals"' in page

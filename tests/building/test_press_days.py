@@ -16,11 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formgen.building.press_days.chart import press_days_svg
-from formgen.building.press_days.files import press_days_of, write_press_days
+from formgen.building.press_days.files import glue_ups_of, press_days_of, pump_air_l, write_press_days
 from formgen.building.press_days.model import GlueUps, Means, PressDays
 from formgen.building.press_days.plan import means_of, plan_press_days
 from formgen.building.press_days.rows import HEADER, day_lines, press_days_record, press_days_rows
-from formgen.building.press_days.work import glue_ups_of, pump_air_l
 from formgen.building.schedule.opening import Schedule
 from formgen.building.sharing.forms import plan_building
 from formgen.outputs.record.job import job_record

@@ -15,7 +15,7 @@ from formgen.building.running.batch import Outcome
 from formgen.building.running.nesting import choose_division, lay_out
 from formgen.building.schedule.opening import Schedule
 from formgen.building.sharing.forms import plan_building
-from formgen.building.summary.sheet_sums import sheet_sums, sheets_by_form
+from formgen.building.summary.record import sheet_sums, sheets_by_form
 from formgen.cli.batch.summary import print_outcome
 from formgen.outputs.sheets.folder import write_sheets
 from formgen.pipeline import run

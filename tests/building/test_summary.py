@@ -14,9 +14,9 @@ import pytest
 from openpyxl import load_workbook
 
 from formgen.building.schedule.opening import Schedule
-from formgen.building.schedule.spreadsheet import as_xlsx
 from formgen.building.sharing.forms import plan_building
-from formgen.building.summary.table import summary_rows
+from formgen.building.summary.remarks import remarks_on
+from formgen.building.summary.table import as_xlsx, summary_rows
 from formgen.outputs.record.job import job_record
 from formgen.outputs.sheets.csv_table import as_csv
 from formgen.pipeline import run
@@ -28,7 +28,8 @@ ROWS = [["row", "remarks", "n"], ["opening", "=1+1", 2], ["opening", "+49", -3.5
 
 def table(schedule: Schedule, **options: bool) -> list[dict[str, Any]]:
     building = plan_building(schedule.openings, **options)
-    header, *rows = summary_rows(building, {form.name: job_record(run(form.recipe)) for form in building.forms})
+    jobs = {form.name: job_record(run(form.recipe)) for form in building.forms}
+    header, *rows = summary_rows(building, jobs, found=remarks_on(building.forms, jobs))
     return [dict(zip(map(str, header), row, strict=True)) for row in rows]
 
 

@@ -14,11 +14,14 @@ from formgen.building.press_days.task import Task, Work
 
 
 def demands(task: Task) -> tuple[Demand, ...]:
-    """Days that each makes necessary, most first."""
-    found = [Demand(what="glue and working hours", days=max((_one(task, work) for work in task.works), default=0))]
-    found.append(Demand(what="people", days=_people(task)))
+    """Days that each makes necessary, most first: no plan falls below the first."""
+    steps = sum(work.lay + work.out for work in task.works)
     bagged = [work for work in task.works if work.bag]
-    found.append(Demand(what="bags", days=_longest(task, bagged, task.bags)))
+    found = [
+        Demand(what="glue and working hours", days=max((_chain(task, [work], 1) for work in task.works), default=0)),
+        Demand(what="people", days=-(-steps // (task.teams * task.calendar.open_steps))),
+        Demand(what="bags", days=_longest(task, bagged, task.bags)),
+    ]
     bars = [_bars(task, least) for least in range(len(task.bars))]
     if any(bars):
         found.append(Demand(what="bars", days=max(bars)))
@@ -26,11 +29,6 @@ def demands(task: Task) -> tuple[Demand, ...]:
         alike = [work for work in task.works if work.form == form]
         found.append(Demand(what=f"form {form}", days=_form(task, alike)))
     return tuple(sorted(found, key=lambda demand: (-demand.days, demand.what)))
-
-
-def days_at_least(task: Task) -> int:
-    """Days that no plan falls below."""
-    return max(demand.days for demand in demands(task))
 
 
 def total_at_least(task: Task) -> int:
@@ -45,16 +43,6 @@ def total_at_least(task: Task) -> int:
     return alone + sum(outs[k // task.bags] for k in range(len(bagged)))
 
 
-def _one(task: Task, work: Work) -> int:
-    """Days for one glue-up alone."""
-    return _chain(task, [work], 1)
-
-
-def _people(task: Task) -> int:
-    steps = sum(work.lay + work.out for work in task.works)
-    return -(-steps // (task.teams * task.calendar.open_steps))
-
-
 def _bars(task: Task, least: int) -> int:
     """Bars of a class and of all that reach farther, for all glue-ups that no shorter one serves."""
     needing = [work for work in task.works if work.bars and work.bars[0] >= least]
@@ -62,14 +50,12 @@ def _bars(task: Task, least: int) -> int:
 
 
 def _longest(task: Task, works: Sequence[Work], units: int) -> int:
-    """Days on so many units that are held throughout: the most of what only the longer glue-ups need."""
-    return max((_chain(task, held, units) for held in _longer(works)), default=0)
+    """Days on so many units that are held throughout: the most of what only the longer glue-ups need.
 
-
-def _longer(works: Sequence[Work]) -> Iterator[list[Work]]:
-    """All glue-ups, then those that take longer than the shortest, and so on."""
-    for shortest in sorted({work.steps for work in works}):
-        yield [work for work in works if work.steps >= shortest]
+    Those are all of them, then those that take longer than the shortest, and so on.
+    """
+    longer = ([work for work in works if work.steps >= shortest] for shortest in {work.steps for work in works})
+    return max((_chain(task, held, units) for held in longer), default=0)
 
 
 def _form(task: Task, works: Sequence[Work]) -> int:

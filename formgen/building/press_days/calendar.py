@@ -33,10 +33,6 @@ class Calendar:
         """The hours of a shop; a last step that is not whole is not worked."""
         return cls(means.day_min // STEP_MIN, means.worked)
 
-    def is_worked(self, day: int) -> bool:
-        """Tell whether a day, counted from 0 with days off, is worked."""
-        return self.worked[day % 7]
-
     def number(self, step: int) -> int:
         """Find which worked day, counted from 1, the day of a step is; of a day off, the one before it."""
         weeks, rest = divmod(step // DAY, 7)
@@ -63,10 +59,10 @@ class Calendar:
         if length > self.open_steps:
             raise ValueError("expected work that fits in a day")
         day = step // DAY
-        if self.is_worked(day) and step - DAY * day + length <= self.open_steps:
+        if self.worked[day % 7] and step - DAY * day + length <= self.open_steps:
             return step
         day += 1
-        while not self.is_worked(day):
+        while not self.worked[day % 7]:
             day += 1
         return DAY * day
 

@@ -47,7 +47,7 @@ def press_days_svg(plan: PressDays) -> Svg:
 def _strip_days(plan: PressDays) -> int:
     """As many days to a strip as leave the name of every stretch room beside it."""
     shortest = min((held.opens_min - held.pressed_min for held in plan.glue_ups), default=DAY_MIN)
-    longest = max((len(_mark(held)) for held in plan.glue_ups), default=1)
+    longest = max((len(held.mark) for held in plan.glue_ups), default=1)
     need = longest * LETTER * 0.6
     fits = [days for days in STRIPS if shortest * WIDE / (days * DAY_MIN) >= need]
     last = max((held.done_min for held in plan.glue_ups), default=1)
@@ -87,8 +87,8 @@ def _strip(plan: PressDays, rows: Sequence[tuple[str, list[Stretch]]], begin: in
         for j, (a, b, held) in enumerate(stretches):
             yield from _stretch(a, b, held, begin, days, y)
             after = stretches[j + 1][0] if j + 1 < len(stretches) else begin + days * DAY_MIN
-            if b == held.pressed_min and begin <= b and (after - b) * scale >= len(_mark(held)) * LETTER * 0.6:
-                yield text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, _mark(held), LETTER)
+            if b == held.pressed_min and begin <= b and (after - b) * scale >= len(held.mark) * LETTER * 0.6:
+                yield text(NAMES + (b - begin) * scale + 0.6, y + ROW * 0.66, held.mark, LETTER)
 
 
 def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> Iterator[Svg]:
@@ -106,13 +106,8 @@ def _stretch(a: int, b: int, held: GlueUp, begin: int, days: int, y: float) -> I
             x = NAMES + (left - begin) * scale
             yield _rect(x, y + 0.7, (right - left) * scale, ROW - 1.4, fill, INK, stroke_dasharray=dashes)
     left, right = max(held.pressed_min, begin), min(b, end)
-    mark = _mark(held)
-    if a < end and right > left and (right - left) * scale >= len(mark) * LETTER * 0.6:
-        yield text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, mark, LETTER)
-
-
-def _mark(held: GlueUp) -> str:
-    return f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
+    if a < end and right > left and (right - left) * scale >= len(held.mark) * LETTER * 0.6:
+        yield text(NAMES + (left - begin) * scale + 0.6, y + ROW * 0.66, held.mark, LETTER)
 
 
 def _rect(x: float, y: float, wide: float, high: float, fill: str, stroke: str, **more: str | None) -> Svg:

@@ -120,16 +120,10 @@ def list_plan(task: Task, order: Sequence[int]) -> list[Slot]:
     return [slots[i] for i in range(len(task.works))]
 
 
-def last_step(task: Task, slots: Sequence[Slot]) -> int:
-    """The step at which the last part is out."""
-    return max((slot.opened + work.out for work, slot in zip(task.works, slots, strict=True)), default=0)
-
-
 def merit(task: Task, slots: Sequence[Slot]) -> tuple[int, int]:
     """Worked days, and the sum of the steps at which parts are out: less is better, days first."""
-    total = sum(slot.opened + work.out for work, slot in zip(task.works, slots, strict=True))
-    last = last_step(task, slots)
-    return (task.calendar.number(last - 1) if last else 0), total
+    outs = [slot.opened + work.out for work, slot in zip(task.works, slots, strict=True)]
+    return (task.calendar.number(max(outs) - 1) if outs else 0), sum(outs)
 
 
 def orders(task: Task) -> Iterator[list[int]]:

@@ -106,6 +106,11 @@ class GlueUp:
     bar: int | None
     bar_mm: float | None
 
+    @property
+    def mark(self) -> str:
+        """The opening's mark, and which of several it is."""
+        return f"{self.opening} {self.number}/{self.of}" if self.of > 1 else self.opening
+
 
 @fixed
 class LeftOut:

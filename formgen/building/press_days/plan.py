@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from formgen.building.press_days.bounds import days_at_least, demands
-from formgen.building.press_days.calendar import DAY, STEP_MIN
+from formgen.building.press_days.bounds import demands
+from formgen.building.press_days.calendar import STEP_MIN
 from formgen.building.press_days.listed import Slot, best_list, merit
 from formgen.building.press_days.model import DAY_MIN, GlueUp, GlueUps, LeftOut, Means, PressDays
 from formgen.building.press_days.solver import solve
@@ -66,7 +66,8 @@ def plan_press_days(kinds: Sequence[GlueUps], means: Means, not_pressed: Sequenc
     """
     task, in_no_plan = as_task(kinds, means)
     left_out = (*not_pressed, *in_no_plan)
-    least = days_at_least(task)
+    needed = demands(task)
+    least = needed[0].days
     solved = solve(task, best_list(task, least), least)
     glue_ups = _glue_ups(task, kinds, solved.slots, means)
     days, total = merit(task, solved.slots)
@@ -79,7 +80,7 @@ def plan_press_days(kinds: Sequence[GlueUps], means: Means, not_pressed: Sequenc
         days_at_least=solved.days_at_least,
         total_min=total * STEP_MIN,
         total_at_least_min=solved.total_at_least * STEP_MIN,
-        demands=demands(task),
+        demands=needed,
         nights=nights,
         left_out=left_out,
         findings=tuple(_findings(left_out, nights)),
@@ -98,15 +99,8 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
         kind = kinds[work.kind]
         made[work.kind] += 1
         done = slot.opened + work.out
-        bag = None
-        if work.bag:
-            n = next(n for n, until in enumerate(free_bags) if until <= slot.start)
-            free_bags[n], bag = done, n + 1
-        bar = None
-        if slot.bar >= 0:
-            n = next(n for n, until in enumerate(free_bars[slot.bar]) if until <= slot.start)
-            free_bars[slot.bar][n] = done
-            bar = first_bar[slot.bar] + n + 1
+        bag = _taken(free_bags, slot.start, done) if work.bag else None
+        bar = first_bar[slot.bar] + _taken(free_bars[slot.bar], slot.start, done) if slot.bar >= 0 else None
         bagged = STEP_MIN * (slot.start + work.lay)
         laying = STEP_MIN * math.ceil((kind.lay_up_min - 1e-9) / STEP_MIN)
         out.append(
@@ -131,13 +125,18 @@ def _glue_ups(task: Task, kinds: Sequence[GlueUps], slots: Sequence[Slot], means
     return tuple(out)
 
 
+def _taken(free: list[int], start: int, done: int) -> int:
+    """The least number of those that are free at a step, each by when it is; it is then taken until `done`."""
+    n = next(n for n, until in enumerate(free) if until <= start)
+    free[n] = done
+    return n + 1
+
+
 def _nights(glue_ups: Sequence[GlueUp], means: Means) -> int:
     """Nights, days off with them, through which a bag is still on the pump after the shop has closed."""
-    calendar_day = DAY * STEP_MIN
     bagged = [held for held in glue_ups if held.bag is not None]
-    last = max((held.set_min for held in bagged), default=0) // calendar_day
-    worked = [day for day in range(last + 1) if means.worked[day % 7]]
-    shut = [DAY_MIN * day + means.day_min for day in worked]
+    last = max((held.set_min for held in bagged), default=0) // DAY_MIN
+    shut = [DAY_MIN * day + means.day_min for day in range(last + 1) if means.worked[day % 7]]
     return sum(any(held.begins_min < at < held.set_min for held in bagged) for at in shut)
 
 

@@ -5,14 +5,12 @@ In: `PressDays`. Out: rows of cells, texts, plain tables. Nothing is computed he
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from formgen.building.press_days.calendar import Calendar, steps
 from formgen.building.press_days.model import DAY_MIN, GlueUp, Means, PressDays
 from formgen.outputs.record.plain import number, plain
-
-Cell = str | int | float | None
+from formgen.outputs.sheets.csv_table import Cell
 
 HEADER = (
     "day", "set out at", "opening", "form", "glue-up", "of", "glue on at", "in the press at", "glue set",
@@ -69,13 +67,12 @@ def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
     """For each worked day: its number and name, what is taken out, what is laid up."""
     days: dict[int, tuple[list[str], list[str]]] = {}
     for held in plan.glue_ups:
-        mark = f"{held.opening} {held.number}/{held.of}" if held.of > 1 else held.opening
         inside = f"bag {held.bag}" if held.bag else "clamps"
         with_bar = f", bar {held.bar}" if held.bar else ""
         up = days.setdefault(day_of(held.begins_min, plan.means), ([], []))[1]
-        up.append(f"{clock(held.begins_min, plan.means)} {mark} ({inside}{with_bar})")
+        up.append(f"{clock(held.begins_min, plan.means)} {held.mark} ({inside}{with_bar})")
         out = days.setdefault(day_of(held.opens_min, plan.means), ([], []))[0]
-        out.append(f"{clock(held.opens_min, plan.means)} {mark} ({inside})")
+        out.append(f"{clock(held.opens_min, plan.means)} {held.mark} ({inside})")
     calendar = Calendar.of(plan.means)
     return [
         (f"{n} {plan.means.week[calendar.day(n) % 7]}", "\n".join(outs), "\n".join(ups))
@@ -102,8 +99,7 @@ def press_days_record(plan: PressDays) -> dict[str, Any]:
     """The plan as a record holds it: minutes from the first morning."""
     record: dict[str, Any] = plain(plan, ("means", "findings"))
     means: dict[str, Any] = plain(plan.means, ("bars",))
-    bars = [{"reach_mm": None if math.isinf(mm) else number(mm), "quantity": count} for mm, count in plan.means.bars]
-    findings = [plain(finding) for finding in plan.findings]
+    bars = [{"reach_mm": number(mm), "quantity": count} for mm, count in plan.means.bars]
     return {
         "headline": headline(plan),
         "means": means | {"bars": bars},
@@ -111,5 +107,5 @@ def press_days_record(plan: PressDays) -> dict[str, Any]:
         "fewest": plan.fewest,
         "earliest": plan.earliest,
         "by_day": [list(line) for line in day_lines(plan)],
-        "findings": findings,
+        "findings": plain(plan.findings),
     }

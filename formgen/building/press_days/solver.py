@@ -59,8 +59,6 @@ def solve(task: Task, slots: Sequence[Slot], days_at_least: int) -> Solved:
 
 def _fewer_days(task: Task, slots: list[Slot], days_at_least: int) -> tuple[list[Slot], int]:
     """A plan with the fewest days that were found, and the fewest that were not ruled out."""
-    from ortools.sat.python import cp_model
-
     days = merit(task, slots)[0]
     model = _Model(task, days, slots)
     calendar = task.calendar
@@ -68,8 +66,8 @@ def _fewer_days(task: Task, slots: list[Slot], days_at_least: int) -> tuple[list
     for work, opened in zip(task.works, model.opened, strict=True):
         model.cp.add(opened + work.out <= DAY * last + calendar.open_steps)
     model.cp.minimize(last)
-    solver, status = _run(model.cp, DAYS_BUDGET)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    solver = _solved(model.cp, DAYS_BUDGET)
+    if solver is None:
         return slots, days_at_least
     bound = calendar.number(DAY * round(solver.best_objective_bound))
     return min((slots, model.slots(solver)), key=lambda plan: merit(task, plan)), max(days_at_least, bound)
@@ -77,20 +75,18 @@ def _fewer_days(task: Task, slots: list[Slot], days_at_least: int) -> tuple[list
 
 def _earlier(task: Task, slots: list[Slot]) -> tuple[list[Slot], int]:
     """A plan with as few days whose parts are out earliest of those found, and the sum that was not ruled out."""
-    from ortools.sat.python import cp_model
-
     model = _Model(task, merit(task, slots)[0], slots)
     model.cp.minimize(sum(model.opened))
-    solver, status = _run(model.cp, TOTAL_BUDGET)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    solver = _solved(model.cp, TOTAL_BUDGET)
+    if solver is None:
         return slots, 0
     outs = sum(work.out for work in task.works)
     best = min((slots, model.slots(solver)), key=lambda plan: merit(task, plan))
     return best, round(solver.best_objective_bound) + outs
 
 
-def _run(cp: Any, budget: float) -> tuple[Any, Any]:
-    """Solve a model: one worker, a fixed seed, no clock."""
+def _solved(cp: Any, budget: float) -> Any:
+    """The solver with its solution, None where it found none: one worker, a fixed seed, no clock."""
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
@@ -98,7 +94,7 @@ def _run(cp: Any, budget: float) -> tuple[Any, Any]:
     solver.parameters.random_seed = 0
     solver.parameters.max_deterministic_time = budget
     solver.parameters.catch_sigint_signal = False
-    return solver, solver.solve(cp)
+    return solver if solver.solve(cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
 
 
 class _Model:

@@ -6,16 +6,16 @@ at any moment and run again: forms are put in place whole, and what stands is no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager, ExitStack, nullcontext
-from dataclasses import asdict, dataclass, field, replace
+from collections.abc import Mapping
+from contextlib import ExitStack, nullcontext
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formgen.building.model import Nesting
 from formgen.building.running.events import Event, Tell
-from formgen.building.running.jobs import Done, Job, job_of, stands
+from formgen.building.running.jobs import Done, Job, record_in, stands
 from formgen.building.schedule.opening import Schedule
 from formgen.building.summary.record import (
     CSV_FILE,
@@ -26,6 +26,7 @@ from formgen.building.summary.record import (
     make_record,
     read_record,
     replace_file,
+    sheets_by_form,
     write_record,
 )
 from formgen.errors import ExportError, RecipeError
@@ -36,8 +37,8 @@ from formgen.quoted import visible
 
 if TYPE_CHECKING:
     from formgen.building.model import Building, SharedForm
-    from formgen.building.running.pool import Place
-    from formgen.building.running.sheets import Division
+    from formgen.building.running.nesting import Division
+    from formgen.building.running.pool import Opens, Place
     from formgen.sheets.model import Sheets
 
 
@@ -86,7 +87,7 @@ class Outcome:
 def run_building(
     schedule: Schedule,
     output: Path,
-    place: Callable[[], AbstractContextManager[Place]],
+    place: Opens,
     options: Options,
     tell: Tell = lambda _event: None,
 ) -> Outcome:
@@ -107,8 +108,7 @@ def run_building(
     """
     refuse_unnameable(output)
     sweep(output)
-    nesting = None if options.nesting is None else asdict(options.nesting)
-    key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=nesting)
+    key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=options.nesting)
     before = read_record(output)
     goes_on = not schedule.refused or options.keep_going
     if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
@@ -144,7 +144,7 @@ class _Batch:
 
     schedule: Schedule
     output: Path
-    place: Callable[[], AbstractContextManager[Place]]
+    place: Opens
     options: Options
     tell: Tell
     lost: list[str] = field(default_factory=list)
@@ -152,7 +152,7 @@ class _Batch:
 
     def run(self, key: str, before: dict[str, Any] | None) -> Outcome:
         """Plan, cut into pieces, judge, build, lay out and write; `before` is what an earlier batch left."""
-        from formgen.building.running.sheets import laid_sheets
+        from formgen.building.running.nesting import laid_sheets
 
         planned = self._planned()
         division = self._divided(planned)
@@ -164,7 +164,7 @@ class _Batch:
         names = [form.name for form in made]
         sheets = laid_sheets(division, names, self.options.nesting, self.place, self.tell, self.output)
         # where a form was refused a next run tries again
-        _write("" if bad else key, self.schedule, building, made, self.lost, self.output, sheets)
+        self._write("" if bad else key, building, made, sheets)
         self.tell(Event(what="written", done=len(made), of=len(building.forms)))
         return Outcome(
             record=read_record(self.output) or {},
@@ -199,7 +199,7 @@ class _Batch:
     def _divided(self, building: Building) -> Division:
         """The building with its pieces a layer chosen, without the forms that cannot be cut, looked at before."""
         from formgen.building.running.checking import cannot_be_made, looked_at, standing_forms
-        from formgen.building.running.sheets import divided_building
+        from formgen.building.running.nesting import divided_building
 
         options, place, tell = self.options, self.place, self.tell
         known = set() if options.force else standing_forms(building, self.output, anyway=options.anyway)
@@ -261,6 +261,40 @@ class _Batch:
         earlier = [form["name"] for form in before["found"]["forms"]] if before else []
         return tuple(name for name in earlier if name not in asked and (self.output / name).is_dir())
 
+    def _write(
+        self, key: str, building: Building, made: list[SharedForm], sheets: tuple[Sheets, dict[str, Any]] | None
+    ) -> None:
+        """The summary and the record."""
+        from formgen.building.press_days.files import press_days_of, write_press_days
+        from formgen.building.summary.page import building_page
+        from formgen.building.summary.remarks import remarks_on
+        from formgen.building.summary.table import as_xlsx, summary_rows
+        from formgen.outputs.sheets.csv_table import as_csv
+
+        schedule, output, lost = self.schedule, self.output, self.lost
+        jobs = {form.name: job for form in made if (job := record_in(output / form.name)) is not None}
+        laid, sums = sheets or (None, None)
+        found = remarks_on(made, jobs)
+        plan = press_days_of(building, jobs, found)
+        rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums, found=found)
+        try:
+            output.mkdir(parents=True, exist_ok=True)
+            replace_file(output / CSV_FILE, as_csv(rows))
+            replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
+            page = building_page(
+                building, made, rows, lost=lost, found=found, sheets=laid, plan=plan, schedule=schedule.file
+            )
+            replace_file(output / PAGE_FILE, page)
+            record = make_record(key, schedule, building, made, lost, sums, found)
+            record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
+            write_record(record, output, made)
+        except ExportError as err:
+            raise ExportError(f"{visible(output.name)}: the summary cannot be written: {err}") from err
+        except OSError as err:
+            raise ExportError(
+                f"{visible(output.name)}: the summary cannot be written ({err.strerror}); choose another folder"
+            ) from err
+
 
 def _refuse_name(building: Building) -> None:
     """No form may have the name of the sheets' folder."""
@@ -273,45 +307,3 @@ def _refuse_name(building: Building) -> None:
 def _event(done: Done, settled: int, of: int) -> Event:
     what = "refused" if done.refused else "built"
     return Event(what=what, name=done.name, message=done.refused, done=settled, of=of, seconds=done.seconds)
-
-
-def _write(
-    key: str,
-    schedule: Schedule,
-    building: Building,
-    made: list[SharedForm],
-    lost: list[str],
-    output: Path,
-    sheets: tuple[Sheets, dict[str, Any]] | None,
-) -> None:
-    """The summary and the record."""
-    from formgen.building.press_days.files import press_days_of, write_press_days
-    from formgen.building.schedule.spreadsheet import as_xlsx
-    from formgen.building.summary.page import building_page
-    from formgen.building.summary.remarks import remarks_on
-    from formgen.building.summary.sheet_sums import sheets_by_form
-    from formgen.building.summary.table import summary_rows
-    from formgen.outputs.sheets.csv_table import as_csv
-
-    jobs = {form.name: job for form in made if (job := job_of(output / form.name)) is not None}
-    laid, sums = sheets or (None, None)
-    found = remarks_on(made, jobs)
-    plan = press_days_of(building, jobs, found)
-    rows = summary_rows(building, jobs, {} if laid is None else sheets_by_form(laid), sums, found=found)
-    try:
-        output.mkdir(parents=True, exist_ok=True)
-        replace_file(output / CSV_FILE, as_csv(rows))
-        replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
-        page = building_page(
-            building, made, rows, lost=lost, found=found, sheets=laid, plan=plan, schedule=schedule.file
-        )
-        replace_file(output / PAGE_FILE, page)
-        record = make_record(key, schedule, building, made, lost, sums, found)
-        record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
-        write_record(record, output, made)
-    except ExportError as err:
-        raise ExportError(f"{visible(output.name)}: the summary cannot be written: {err}") from err
-    except OSError as err:
-        raise ExportError(
-            f"{visible(output.name)}: the summary cannot be written ({err.strerror}); choose another folder"
-        ) from err

@@ -14,7 +14,7 @@ from pathlib import Path
 from formgen.building.model import Building, SharedForm
 from formgen.building.running.events import Tell, tell_how_far
 from formgen.building.running.jobs import Job, cut_alone, judged, stands, too_large
-from formgen.building.running.nesting import Opens, side_by_side
+from formgen.building.running.pool import Opens, side_by_side
 from formgen.building.sharing.recipe import without_bar
 from formgen.holding.do_not_press import refusal
 from formgen.sheets.division import COUNTS, asking
@@ -82,9 +82,8 @@ def cannot_be_made(
         tell: told how far it is, where they are many.
         anyway: what must not be pressed is built, marked: only what cannot be made is refused.
     """
-    todo = [form for form in building.forms if form.name not in known]
     bad = {} if anyway else _must_not_be_pressed(building.forms)
-    asked = [form for form in todo if form.name not in bad]
+    asked = [form for form in building.forms if form.name not in known and form.name not in bad]
     tell_here = partial(tell_how_far, tell, "judging", "judging the forms")
     lines = side_by_side([(judged, (form.recipe, anyway)) for form in asked], place, tell_here)
     bad |= {form.name: line_of(form, said) for form, said in zip(asked, lines, strict=True) if said}

@@ -63,10 +63,12 @@ def stands(job: Job) -> bool:
 
     A form that must not be pressed stands only for a job that would build it anyway.
     """
-    record = job_of(job.output / job.name)
+    record = record_in(job.output / job.name)
     if record is None or record.get("format") != FORMAT or record.get("versions") != versions_used():
         return False
-    if record.get("asked") != asked_record(job.recipe) or not (job.anyway or may_be_pressed(record)):
+    verdict = verdict_in(record)
+    may = isinstance(verdict, dict) and verdict.get("may") is True
+    if record.get("asked") != asked_record(job.recipe) or not (job.anyway or may):
         return False
     if not whole(job.output / job.name, record):
         return False
@@ -77,10 +79,10 @@ def stands(job: Job) -> bool:
         return False
 
 
-def job_of(folder: Path) -> dict[str, Any] | None:
-    """The job record in a folder; None where there is none that names files and can be shown."""
+def record_in(folder: Path, name: str = JOB_FILE) -> dict[str, Any] | None:
+    """The job record in a folder, or the one of that name; None where none names files and can be shown."""
     try:
-        record = read_shown(folder / JOB_FILE)
+        record = read_shown(folder / name)
     except (OSError, ValueError):
         return None
     return record if isinstance(record.get("files"), dict) else None
@@ -90,12 +92,6 @@ def verdict_in(record: Mapping[str, Any]) -> Any:
     """The verdict as a record has it; None where it has none."""
     found = record.get("found")
     return found.get("verdict") if isinstance(found, dict) else None
-
-
-def may_be_pressed(record: Mapping[str, Any]) -> bool:
-    """Tell whether a record says that the part may be pressed."""
-    verdict = verdict_in(record)
-    return isinstance(verdict, dict) and verdict.get("may") is True
 
 
 def whole(folder: Path, record: Mapping[str, Any]) -> bool:

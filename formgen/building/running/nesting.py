@@ -1,64 +1,98 @@
 """Building: all pieces of all forms on sheets: how many pieces a layer, the layout, and what it is held against.
 
-In: the recipes of the forms. Out: picklable results, so that layouts run side by side where the forms are built. The
-same recipes give the same layout wherever they run.
+In: a planned building; names of the forms that were made. Out: the building with its pieces a layer chosen, before the
+forms are built; the sheets, written, with their sums, when they stand. Layouts run side by side where the forms are
+built. The same recipes give the same layout wherever they run.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
-from contextlib import AbstractContextManager, contextmanager
-from dataclasses import replace
-from functools import partial
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import field, replace
+from pathlib import Path
 from typing import Any
 
 from formgen.building.model import Building, Nesting
-from formgen.building.running.pool import DIED, Place, PlaceLostError, WorkerKilledError
+from formgen.building.running.checking import goes_on_no_sheet
+from formgen.building.running.events import WORTH_TELLING, Event, Tell
+from formgen.building.running.pool import Ended, Opens, nobody, side_by_side
+from formgen.building.summary.record import Measures, sheet_sums
 from formgen.errors import FormgenError
 from formgen.fixed import fixed
+from formgen.outputs.sheets.folder import refuse_unplaced, write_sheets
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 from formgen.sheets.division import COUNTS, Trial, asking, divided, fewest, try_pieces
 from formgen.sheets.layout import Choice, sheet_forms, sheets_in_boxes
 from formgen.sheets.model import Sheets
 
-#: Fewer forms than this are laid out here: other processes would take longer to begin.
-WORTH_PROCESSES = 6
-
-
-#: Opens where jobs run.
-Opens = Callable[[], AbstractContextManager[Place]]
-#: Told how many of how many tasks have ended.
-Ended = Callable[[int, int], None]
-Run = Callable[[Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], Ended], list[Any]]
-
-
-def nobody(_done: int, _of: int) -> None:
-    """Nobody asks how far it is."""
-
 
 @fixed
-class Measures:
-    """Sums that the layout is held against.
+class Division:
+    """A building with its pieces a layer chosen, and what was tried; nothing was where no sheets are laid out.
 
     Args:
-        in_boxes: new sheets for the same pieces laid out by the boxes around them; None where the stock does not
-            suffice for them.
-        shared: what these forms take, laid out at the effort of a trial.
-        apart: what a form for each opening would take, with the same pieces a layer and the same effort; None where
-            no opening shares a form.
+        building: with the pieces a layer that were chosen.
+        trials: the numbers of pieces that were tried.
+        kept: the one that was taken.
+        too_large: a line for each form with a piece that goes on no sheet: nothing was chosen then.
     """
 
-    in_boxes: int | None
-    shared: Trial
-    apart: Trial | None
+    building: Building
+    trials: tuple[Trial, ...] = ()
+    kept: Trial | None = None
+    too_large: Mapping[str, str] = field(default_factory=dict)
+
+
+def divided_building(building: Building, nesting: Nesting | None, place: Opens, tell: Tell) -> Division:
+    """The building with the number of pieces a layer that takes the fewest sheets; as it is where none are laid out.
+
+    Raises:
+        SheetError: fewer sheets in stock than the pieces need, or an engine that is not installed.
+    """
+    if nesting is None:
+        return Division(building=building)
+    choosing = "choosing the pieces a layer"
+    tell(Event(what="nesting", message=choosing))
+
+    def ended(done: int, of: int) -> None:
+        if len(building.forms) >= WORTH_TELLING:
+            tell(Event(what="nesting", message=f"{choosing}: {done} of {of} numbers tried"))
+
+    chosen, trials, kept = choose_division(building, nesting, place, ended)
+    if kept is not None and not math.isfinite(kept.board_mm2):
+        counts = [trial.least_pieces for trial in trials]
+        larger = goes_on_no_sheet(building, counts, place) or goes_on_no_sheet(chosen, counts[:1], place)
+        if larger:
+            return Division(building=building, too_large=larger)
+        refuse_unplaced(lay_out_alone(chosen, nesting))  # a trial spends little effort: at more of it all may go
+    if kept is not None:
+        tell(Event(what="divided", message=_division_text(trials, kept)))
+    return Division(building=chosen, trials=trials, kept=kept)
+
+
+def laid_sheets(
+    division: Division,
+    made: Sequence[str],
+    nesting: Nesting | None,
+    place: Opens,
+    tell: Tell,
+    output: Path,
+) -> tuple[Sheets, dict[str, Any]] | None:
+    """The sheets of the forms that were made, written, and what the record says of them."""
+    if nesting is None or division.kept is None or not made:
+        return None
+    tell(Event(what="nesting", message="laying out the sheets"))
+    sheets, measures = lay_out(division.building, made, division.kept, nesting, place)
+    write_sheets(sheets, output)
+    return sheets, sheet_sums(sheets, division.trials, division.kept, measures)
 
 
 def choose_division(
     building: Building,
     nesting: Nesting,
-    place: Callable[[], AbstractContextManager[Place]] | None = None,
+    place: Opens | None = None,
     ended: Ended = nobody,
 ) -> tuple[Building, tuple[Trial, ...], Trial | None]:
     """The building with the number of pieces a layer that takes the least new board, what was tried, and what was kept.
@@ -74,11 +108,13 @@ def choose_division(
         return building, (), None
     shop = recipes[0].shop
     counts = COUNTS if any(recipe.asked.form.body == "band" for recipe in recipes) else COUNTS[:1]
-    with _lane(place if len(recipes) >= WORTH_PROCESSES else None) as run:
-        trials = tuple(run([(_trial, (recipes, shop, count, nesting.engine)) for count in counts], ended))
+    tasks = [(_trial, (recipes, shop, count, nesting.engine)) for count in counts]
+    trials = tuple(side_by_side(tasks, place, ended, len(recipes)))
     kept = fewest(trials)
     forms = tuple(
-        form if count in (None, form.recipe.asked.form.least_pieces) else replace(form, recipe=_asking(form, count))
+        form
+        if count is None or count == form.recipe.asked.form.least_pieces
+        else replace(form, recipe=asking(form.recipe, count))
         for form, count in zip(building.forms, kept.asked, strict=True)
     )
     return replace(building, forms=forms), trials, kept
@@ -89,7 +125,7 @@ def lay_out(
     made: Sequence[str],
     kept: Trial,
     nesting: Nesting,
-    place: Callable[[], AbstractContextManager[Place]] | None = None,
+    place: Opens | None = None,
 ) -> tuple[Sheets, Measures]:
     """The layout of the forms that were made, and what it is held against.
 
@@ -116,8 +152,7 @@ def lay_out(
         tasks.append((_trial, (own, shop, kept.least_pieces, nesting.engine)))
     if len(forms) < len(building.forms):  # some could not be made: the trial was of more than there are
         tasks.append((_trial, (recipes, shop, kept.least_pieces, nesting.engine)))
-    with _lane(place if len(recipes) >= WORTH_PROCESSES else None) as run:
-        sheets, boxes, *trials = run(tasks, nobody)
+    sheets, boxes, *trials = side_by_side(tasks, place, forms=len(recipes))
     shared = trials.pop() if len(forms) < len(building.forms) else kept
     return sheets, Measures(in_boxes=boxes, shared=shared, apart=trials[0] if trials else None)
 
@@ -131,10 +166,6 @@ def lay_out_alone(building: Building, nesting: Nesting) -> Sheets:
     recipes = [form.recipe for form in building.forms]
     forms = [divided(recipe, 1) for recipe in recipes]
     return sheet_forms(forms, recipes[0].shop, nesting.effort, engine=nesting.engine)
-
-
-def _asking(form: Any, count: int) -> Recipe:
-    return asking(form.recipe, count)
 
 
 def _trial(recipes: Sequence[Recipe], shop: Shop, count: int, engine: Choice) -> Trial:
@@ -161,49 +192,6 @@ def _in_boxes(recipes: Sequence[Recipe], shop: Shop) -> int | None:
         return None
 
 
-def side_by_side(
-    tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]],
-    place: Callable[[], AbstractContextManager[Place]] | None,
-    ended: Ended = nobody,
-) -> list[Any]:
-    """Results of tasks in their order, done where jobs run where they are many enough to be worth it."""
-    with _lane(place if len(tasks) >= WORTH_PROCESSES else None) as run:
-        return run(tasks, ended)
-
-
-@contextmanager
-def _lane(place: Callable[[], AbstractContextManager[Place]] | None) -> Iterator[Run]:
-    """Gives a function that runs tasks side by side where jobs run, or one after the other here."""
-    if place is None:
-        yield _one_by_one
-        return
-    with place() as there, there.opened() as executor:
-        yield partial(_side_by_side, executor)
-
-
-def _one_by_one(tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], ended: Ended) -> list[Any]:
-    """Results in the order of the tasks, done here."""
-    found = []
-    for task, given in tasks:
-        found.append(task(*given))
-        ended(len(found), len(tasks))
-    return found
-
-
-def _side_by_side(
-    executor: Executor, tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]], ended: Ended
-) -> list[Any]:
-    """Results in the order of the tasks; what a killed process leaves is run here."""
-    futures = [executor.submit(task, *given) for task, given in tasks]
-    found = []
-    try:
-        for future, (task, given) in zip(futures, tasks, strict=True):
-            try:
-                found.append(future.result())
-            except (*DIED, PlaceLostError, WorkerKilledError):
-                found.append(task(*given))
-            ended(len(found), len(tasks))
-    finally:
-        for future in futures:
-            future.cancel()
-    return found
+def _division_text(trials: Sequence[Trial], kept: Trial) -> str:
+    tried = ", ".join(f"{t.least_pieces}: {t.sheets if math.isfinite(t.board_mm2) else 'too few'}" for t in trials)
+    return f"{kept.least_pieces} pieces a layer (sheets by pieces a layer, tried: {tried})"

@@ -1,6 +1,7 @@
 """Building: jobs given to processes, here or on a cluster, so that a process that dies costs its own job only.
 
-In: jobs and where they run. Out: what became of each, as it becomes known. Any `concurrent.futures.Executor` serves.
+In: jobs and where they run. Out: what became of each, as it becomes known; of other tasks the results in their order.
+Any `concurrent.futures.Executor` serves.
 """
 
 from __future__ import annotations
@@ -10,15 +11,16 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, nullcontext
-from typing import Protocol
+from typing import Any, Protocol
 
 from pebble import ProcessExpired
 
 from formgen.building.running.jobs import Done, Job, build
-from formgen.building.running.processes import Processes
 
 #: Jobs that are given out for each worker at a time: enough that none waits.
 GIVEN_OUT_PER_WORKER = 2
+#: Fewer forms than this are dealt with here: other processes would take longer to begin.
+WORTH_PROCESSES = 6
 
 
 class WorkerKilledError(Exception):
@@ -44,6 +46,12 @@ class Place(Protocol):
         """An executor for a while; asked for again where one broke."""
 
 
+#: Opens where jobs run.
+Opens = Callable[[], AbstractContextManager[Place]]
+#: Told how many of how many tasks have ended.
+Ended = Callable[[int, int], None]
+
+
 class Given:
     """An executor of the caller's own, which stays open. One that breaks is not replaced.
 
@@ -63,7 +71,7 @@ class Given:
 
 def run_batch(
     jobs: Sequence[Job],
-    place: Place | None = None,
+    place: Place,
     *,
     keep_going: bool = True,
     task: Callable[[Job], Done] = build,
@@ -75,13 +83,13 @@ def run_batch(
 
     Args:
         jobs: what to build, each name once.
-        place: where; None takes processes of this machine.
+        place: where.
         keep_going: whether further jobs are given out after one was refused; those that are out are finished.
         task: what a job is done by; a function that another process can import.
     """
     waiting, died = deque(jobs), set[str]()
     while waiting:
-        for done in _run(waiting, died, place or Processes(), task):
+        for done in _run(waiting, died, place, task):
             yield done
             if done.refused and not keep_going:
                 waiting.clear()
@@ -134,3 +142,42 @@ def _failed(job: Job, err: BaseException) -> Done:
             "stays"
         )
     return Done(name=job.name, refused=said)
+
+
+def nobody(_done: int, _of: int) -> None:
+    """Nobody asks how far it is."""
+
+
+def side_by_side(
+    tasks: Sequence[tuple[Callable[..., Any], tuple[Any, ...]]],
+    place: Opens | None,
+    ended: Ended = nobody,
+    forms: int | None = None,
+) -> list[Any]:
+    """Results of tasks in their order; what a killed process leaves is run here.
+
+    Args:
+        tasks: functions that another process can import, with their arguments.
+        place: where they are done, where there are enough forms to be worth it; None for here.
+        ended: told how many have ended.
+        forms: how many forms they are about; None for one each.
+    """
+    found: list[Any] = []
+    if place is None or (len(tasks) if forms is None else forms) < WORTH_PROCESSES:
+        for task, given in tasks:
+            found.append(task(*given))
+            ended(len(found), len(tasks))
+        return found
+    with place() as there, there.opened() as executor:
+        futures = [executor.submit(task, *given) for task, given in tasks]
+        try:
+            for future, (task, given) in zip(futures, tasks, strict=True):
+                try:
+                    found.append(future.result())
+                except (*DIED, PlaceLostError, WorkerKilledError):
+                    found.append(task(*given))
+                ended(len(found), len(tasks))
+        finally:
+            for future in futures:
+                future.cancel()
+    return found

@@ -56,12 +56,8 @@ class Kept:
 
     def __init__(self, workers: int | None = None) -> None:
         self._processes = Processes(workers)
+        self.workers = self._processes.workers
         self._pool: _Pool | None = None
-
-    @property
-    def workers(self) -> int:
-        """The number of jobs that run at once."""
-        return self._processes.workers
 
     def opened(self) -> AbstractContextManager[Executor]:
         """The pool that stands; another where it broke."""

@@ -1,4 +1,4 @@
 """An opening schedule, CSV or XLSX, as one recipe for each opening.
 
-Begin with `read`; `table` and `workbook` give cells, `columns` and `rows` type them over the base recipe.
+Begin with `read`, which types rows over the base recipe; `file` and `table` give cells, `columns` says what they mean.
 """

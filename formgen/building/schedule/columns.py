@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
-from typing import Literal
 
 from formgen.errors import RecipeError
 from formgen.fixed import fixed
@@ -17,6 +16,8 @@ from formgen.recipe.mistakes import dotted, keys_of, models_at
 from formgen.recipe.schema import RecipeFile
 from formgen.recipe.source import KeyPath
 
+#: How many of an opening are wanted: the one column that is no recipe key.
+QUANTITY: KeyPath = ("quantity",)
 #: Columns by trade word, and the recipe key that each gives. The opening's mark becomes the recipe's name.
 TRADE_WORDS: Mapping[str, KeyPath] = {
     "opening": ("name",),
@@ -27,8 +28,10 @@ TRADE_WORDS: Mapping[str, KeyPath] = {
     "legs": ("part", "legs"),
     "measured on": ("part", "measured_on"),
     "remarks": ("note",),
+    "quantity": QUANTITY,
 }
-QUANTITY = "quantity"
+#: Keys whose cells are texts, whatever they look like.
+TEXTS: tuple[KeyPath, ...] = (("name",), ("note",))
 #: Legs as a table, and how they run: the one key below that may have a column beside the whole's.
 LEGS: KeyPath = ("part", "legs")
 LEGS_RUN: KeyPath = ("part", "legs", "run")
@@ -42,7 +45,6 @@ class Column:
 
     name: str
     path: KeyPath
-    kind: Literal["key", "text", "quantity"] = "key"
 
 
 def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[Column, ...]:
@@ -73,11 +75,8 @@ def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[Column, ..
 def _column(name: str) -> Column:
     """The column that a name means; ValueError with `is not a column, expected …; …`."""
     word = " ".join(name.casefold().replace("_", " ").split())
-    if word == QUANTITY:
-        return Column(name=name, path=(QUANTITY,), kind="quantity")
     if word in TRADE_WORDS:
-        path = TRADE_WORDS[word]
-        return Column(name=name, path=path, kind="text" if len(path) == 1 else "key")
+        return Column(name=name, path=TRADE_WORDS[word])
     path = tuple(name.casefold().split("."))
     if path[0] in _NOT_A_COLUMN:
         raise ValueError("is a key of the base recipe, expected a column for each opening; delete it")
@@ -89,12 +88,11 @@ def _column(name: str) -> Column:
 
 
 def _unknown(word: str, above: KeyPath, step: str, known: Sequence[str]) -> str:
-    words = [*TRADE_WORDS, QUANTITY]
     near = get_close_matches(step, known, n=1)
     if above and near:
         return f"is not a recipe key, expected one below {dotted(above)}; did you mean {dotted((*above, near[0]))}?"
-    near = get_close_matches(word, words, n=1)
+    near = get_close_matches(word, TRADE_WORDS, n=1)
     advice = f"did you mean {near[0]}?" if near else "correct or delete it"
     below = f", or a key below {dotted(above)}" if above else ""
-    expected = f"{', '.join(words)}, or a recipe key such as laminate.plies{escaped(below)}"
+    expected = f"{', '.join(TRADE_WORDS)}, or a recipe key such as laminate.plies{escaped(below)}"
     return f"is not a column, expected {expected}; {advice}"

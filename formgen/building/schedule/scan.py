@@ -84,10 +84,10 @@ class _Book:
     def __init__(self, name: str) -> None:
         self._name = name
         #: Elements that may still come, of sheets and texts (True) and of all else.
-        self.left = {True: MOST_ELEMENTS, False: MOST_OTHER_ELEMENTS}
+        self._left = {True: MOST_ELEMENTS, False: MOST_OTHER_ELEMENTS}
         self._held: dict[str, Sheet] = {}
         #: (part that lists the sheet, identifier there, title), and the part that each identifier means.
-        self._listed: list[tuple[str, str, str]] = []
+        self.listed: list[tuple[str, str, str]] = []
         self._targets: dict[tuple[str, str], str] = {}
         self.formats = 1
         self.last_format = 0
@@ -111,12 +111,18 @@ class _Book:
                 while file.read(_CHUNK_BYTES):
                     pass
 
-    def refuse_more(self) -> None:
-        """Raises RecipeError: there is more than a schedule has."""
-        raise RecipeError(
-            f"{self._name}: holds more rows, cells and formats than any opening schedule, empty ones among them; "
-            "copy the schedule alone into a new workbook"
-        )
+    def count(self, *, of_cells: bool) -> None:
+        """One more element, of sheets and texts or of all else.
+
+        Raises:
+            RecipeError: there are more than a schedule has.
+        """
+        self._left[of_cells] -= 1
+        if self._left[of_cells] < 0:
+            raise RecipeError(
+                f"{self._name}: holds more rows, cells and formats than any opening schedule, empty ones among them; "
+                "copy the schedule alone into a new workbook"
+            )
 
     def hold(self, path: str, row: int, column: int, sheet: Sheet) -> None:
         """A cell with something in it.
@@ -134,10 +140,6 @@ class _Book:
         sheet.rows, sheet.columns = rows, columns
         self._held[path] = sheet
 
-    def lists(self, path: str, title: str, key: str) -> None:
-        """A sheet, by its title, that a part lists."""
-        self._listed.append((path, key, title))
-
     def relates(self, path: str, key: str, target: str) -> None:
         """Learn what identifiers mean in the part that these relations are of."""
         above, _, rest = path.rpartition("_rels/")
@@ -148,9 +150,9 @@ class _Book:
         """Every sheet by its title; one without a value is a sheet with nothing on it."""
         if self.last_format >= self.formats:
             raise BrokenWorkbookError("a cell has a format that is not defined")
-        if not self._listed or len({title for _, _, title in self._listed}) < len(self._listed):
+        if not self.listed or len({title for _, _, title in self.listed}) < len(self.listed):
             raise BrokenWorkbookError("no sheets, or two of one title")
-        parts = {title: self._targets.get((path, key), "") for path, key, title in self._listed}
+        parts = {title: self._targets.get((path, key), "") for path, key, title in self.listed}
         return {title: self._held.get(part, Sheet()) for title, part in parts.items()}
 
 
@@ -174,10 +176,7 @@ class _Part:
         element = tag.rpartition(":")[2]
         if self._starts is None:
             self._starts = self._begin(element)
-        left = self._book.left
-        left[self._of_cells] -= 1
-        if left[self._of_cells] < 0:
-            self._book.refuse_more()
+        self._book.count(of_cells=self._of_cells)
         handler = self._starts.get(element)
         if handler is not None:
             handler(attributes)
@@ -262,7 +261,7 @@ class _Part:
 
     def _on_sheet(self, attributes: dict[str, str]) -> None:
         key = next((value for name, value in attributes.items() if name.endswith(":id")), "")
-        self._book.lists(self._path, attributes["name"], key)
+        self._book.listed.append((self._path, key, attributes["name"]))
 
     def _on_relation(self, attributes: dict[str, str]) -> None:
         self._book.relates(self._path, attributes["Id"], attributes["Target"])

@@ -18,8 +18,7 @@ from functools import partial
 from formgen.building.model import Building, Member, SharedForm
 from formgen.building.running.events import Tell, Way, tell_how_far
 from formgen.building.schedule.opening import Opening, Refused
-from formgen.building.sharing.families import Candidate, family
-from formgen.building.sharing.fitting import Placed, placed
+from formgen.building.sharing.families import Candidate, Placed, family, placed
 from formgen.building.sharing.intervals import covered, fairest, stabbed
 from formgen.building.sharing.recipe import arc_recipe, curve_recipe
 from formgen.errors import FormgenError
@@ -113,11 +112,10 @@ def _stabbed(alike: Sequence[Candidate], way: Way) -> list[Group]:
         members = [alike[i] for i in indices]
         if len(members) == 1:
             groups.append(_alone(members[0]))
-            way.on(0.5)
-            continue
-        radius = fairest([lambda part, held=held: held.accepts_mm(part * held.share) for held in members])  # type: ignore[misc]
-        places = [_on_arc(held, radius) for held in members]
-        groups.append((members, partial(arc_recipe, members=members, pressed_radius_mm=radius), places))
+        else:
+            radius = fairest([lambda part, held=held: held.accepts_mm(part * held.share) for held in members])  # type: ignore[misc]
+            places = [_on_arc(held, radius) for held in members]
+            groups.append((members, partial(arc_recipe, members=members, pressed_radius_mm=radius), places))
         for _ in members:
             way.on(0.5)
     return groups

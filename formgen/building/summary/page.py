@@ -15,16 +15,15 @@ from formgen.building.model import Building, SharedForm
 from formgen.building.press_days.chart import press_days_svg
 from formgen.building.press_days.model import PressDays
 from formgen.building.press_days.rows import day_lines, headline, press_days_rows
-from formgen.building.summary.remarks import Remark, verdict_on, verdict_text
-from formgen.findings import Severity
-from formgen.findings.wording import numbers_text
+from formgen.building.summary.remarks import REMARK_HEADER, Remark, remark_cells, verdict_on, verdict_text
 from formgen.lengths import Units, write_fine, write_length
+from formgen.outputs.sheets.csv_table import Cell
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
 from formgen.reports.web.curve_drawing import shared_figure
 from formgen.reports.web.page import Columns, page
 from formgen.sheets.model import CutSheet, Sheets
-from formgen.verdict import MARK, Verdict
+from formgen.verdict import Verdict
 
 _SECTIONS = {
     "answers": "Answers", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
@@ -37,8 +36,6 @@ _KINDS = {
     "arc with legs": "one radius for all, with legs",
     "other curve": "the curve of one of them",
 }
-
-Cell = str | int | float | None
 
 
 def building_page(
@@ -88,17 +85,7 @@ def building_page(
 
 def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
     """Return what is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
-    rows = [
-        (
-            " ".join(remark.openings),
-            remark.form,
-            MARK if remark.finding.severity is Severity.PROBLEM else remark.finding.severity,
-            remark.finding.message,
-            numbers_text(remark.finding, units),
-        )
-        for remark in found
-    ]
-    return Columns("What is wrong", ("opening", "form", "how grave", "what", "value and limit"), rows)
+    return Columns("What is wrong", REMARK_HEADER, [remark_cells(remark, units) for remark in found])
 
 
 def _facts(

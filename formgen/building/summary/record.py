@@ -1,33 +1,39 @@
 """Building: the record of a batch: what was asked, what was found, and whether all of it still stands.
 
 In: a schedule, options, and what became of it. Out: `building.json` beside the forms' folders. It holds no date and no
-path of the machine: the same schedule gives the same bytes, however often the batch was interrupted.
+path of the machine: the same schedule gives the same bytes, however often the batch was interrupted. What it says of
+the sheets can be counted on the files: sheets are drawings in their folder, areas are those of the outlines in them.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from formgen.building.model import Building, SharedForm
-from formgen.building.running.jobs import job_of, whole
+from formgen.building.model import Building, Nesting, SharedForm
+from formgen.building.running.jobs import record_in, whole
 from formgen.building.schedule.opening import Opening, Schedule
 from formgen.building.summary.remarks import Remark, remark_record, verdict_on, verdict_text
+from formgen.fixed import fixed
 from formgen.outputs.folder.exclusive import put_in_place, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.record.job import fingerprint, versions_used
 from formgen.outputs.record.plain import number, plain
-from formgen.outputs.record.reader import read_record as read_plain_record
-from formgen.outputs.record.reader import read_shown
 from formgen.outputs.sheets.names import RECORD_FILE as MAP_RECORD_FILE
 from formgen.outputs.sheets.names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
 from formgen.recipe.as_asked import asked_record
 from formgen.sheets.dense import dense_version
+
+if TYPE_CHECKING:
+    from formgen.sheets.division import Trial
+    from formgen.sheets.model import Sheets
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
 PAGE_FILE = "building.html"
@@ -42,7 +48,7 @@ def key_of(
     *,
     apart: bool,
     anyway: bool = False,
-    nesting: Mapping[str, Any] | None = None,
+    nesting: Nesting | None = None,
 ) -> str:
     """A hash of all that a batch is made from: recipes as understood, shop, drawings, options, versions.
 
@@ -51,7 +57,7 @@ def key_of(
         share: the share of each part's tolerance that sharing may use.
         apart: every opening gets a form of its own.
         anyway: forms are built, marked, on which the part must not be pressed.
-        nesting: how sheets are laid out, as plain data; None where they are not.
+        nesting: how sheets are laid out, None where they are not.
     """
     shop = asked_record(schedule.openings[0].recipe)["shop"] if schedule.openings else None
     asked = {
@@ -64,7 +70,7 @@ def key_of(
         "share": share,
         "apart": apart,
         "anyway": anyway,
-        "nesting": None if nesting is None else {**nesting, "packingsolver": dense_version()},
+        "nesting": None if nesting is None else {**asdict(nesting), "packingsolver": dense_version()},
         "versions": versions_used() | {"ortools": version("ortools")},
     }
     return hashlib.sha256(json.dumps(asked, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
@@ -88,12 +94,8 @@ def _asked(opening: Opening) -> dict[str, Any]:
 
 def read_record(output: Path) -> dict[str, Any] | None:
     """The record of an earlier batch in this folder; None where there is none that can be read."""
-    try:
-        record = read_shown(output / RECORD_FILE)
-    except (OSError, ValueError):
-        return None
-    needed = {"format", "key", "found", "files"}
-    good = needed <= record.keys() and record["format"] == FORMAT
+    record = record_in(output, RECORD_FILE)
+    good = record is not None and {"key", "found"} <= record.keys() and record.get("format") == FORMAT
     return record if good else None
 
 
@@ -102,21 +104,13 @@ def all_stands(output: Path, record: Mapping[str, Any]) -> bool:
     if not whole(output, record):
         return False
     try:
-        if record["found"].get("sheets") and not _sheets_stand(output / SHEETS_FOLDER):
-            return False
-        folders = [output / form["name"] for form in record["found"]["forms"]]
+        named = [(output / form["name"], JOB_FILE) for form in record["found"]["forms"]]
+        if record["found"].get("sheets"):
+            named.append((output / SHEETS_FOLDER, MAP_RECORD_FILE))
     except (TypeError, KeyError, AttributeError):  # a record that somebody touched
         return False
-    jobs = [(folder, job_of(folder)) for folder in folders]
-    return all(job is not None and whole(folder, job) for folder, job in jobs)
-
-
-def _sheets_stand(folder: Path) -> bool:
-    try:
-        record = read_plain_record(folder / MAP_RECORD_FILE)
-    except (OSError, ValueError):
-        return False
-    return isinstance(record.get("files"), dict) and whole(folder, record)
+    held = [(folder, record_in(folder, name)) for folder, name in named]
+    return all(made is not None and whole(folder, made) for folder, made in held)
 
 
 def make_record(
@@ -199,3 +193,80 @@ def replace_file(path: Path, content: bytes) -> None:
     """Write a file whole or not at all."""
     sweep_parts(path.parent)
     put_in_place(content, path)
+
+
+@fixed
+class Measures:
+    """Sums that the layout is held against.
+
+    Args:
+        in_boxes: new sheets for the same pieces laid out by the boxes around them; None where the stock does not
+            suffice for them.
+        shared: what these forms take, laid out at the effort of a trial.
+        apart: what a form for each opening would take, with the same pieces a layer and the same effort; None where
+            no opening shares a form.
+    """
+
+    in_boxes: int | None
+    shared: Trial
+    apart: Trial | None
+
+
+def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: Measures) -> dict[str, Any]:
+    """Return what `building.json` says of the sheets.
+
+    Args:
+        sheets: the layout.
+        trials: what was tried, by pieces a layer.
+        kept: the one whose number of pieces was taken.
+        measures: what the layout is held against.
+    """
+    new, shared, apart = sheets.new_sheets, measures.shared, measures.apart
+    return {
+        "new": new,
+        "offcuts": len(sheets.sheets) - new,
+        "pieces": sum(len(sheet.placements) for sheet in sheets.sheets),
+        "pieces_m2": number(math.fsum(sheet.cut_mm2 for sheet in sheets.sheets) * 1e-6),
+        "usage": number(sheets.usage),
+        "new_at_least": sum(run.at_least for run in sheets.runs),
+        "boards": [
+            {
+                "board": run.board, "engine": run.engine, "effort": run.effort, "why": run.why, "new": run.sheets,
+                "offcuts": run.offcuts, "new_at_least": run.at_least,
+            }
+            for run in sheets.runs
+        ],
+        "least_pieces": kept.least_pieces,
+        "tried": [_trial(trial) for trial in trials],
+        "new_in_boxes": measures.in_boxes,
+        "apart": None if apart is None else _trial(apart),
+        "saved_by_sharing": None if apart is None or not _goes(apart) or not _goes(shared) else {
+            "new": apart.sheets - shared.sheets,
+            "offcuts": apart.offcuts - shared.offcuts,
+            "pieces_m2": number((apart.pieces_mm2 - shared.pieces_mm2) * 1e-6),
+        },
+        "saved_by_nesting": None if measures.in_boxes is None else measures.in_boxes - new,
+    }  # fmt: skip
+
+
+def sheets_by_form(sheets: Sheets) -> dict[str, tuple[int, ...]]:
+    """Numbers of the sheets that each form's pieces lie on, rising."""
+    found: dict[str, set[int]] = {}
+    for sheet in sheets.sheets:
+        for placement in sheet.placements:
+            found.setdefault(placement.part.form, set()).add(sheet.number)
+    return {form: tuple(sorted(numbers)) for form, numbers in found.items()}
+
+
+def _trial(trial: Trial) -> dict[str, Any]:
+    return {
+        "least_pieces": trial.least_pieces,
+        "new": trial.sheets if _goes(trial) else None,
+        "offcuts": trial.offcuts if _goes(trial) else None,
+        "pieces": trial.pieces,
+        "pieces_m2": number(trial.pieces_mm2 * 1e-6),
+    }
+
+
+def _goes(trial: Trial) -> bool:
+    return math.isfinite(trial.board_mm2)

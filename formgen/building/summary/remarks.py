@@ -12,7 +12,9 @@ from typing import Any
 
 from formgen.building.model import SharedForm
 from formgen.findings import Finding, Severity
+from formgen.findings.wording import numbers_text
 from formgen.fixed import fixed
+from formgen.lengths import Units
 from formgen.outputs.record.plain import plain
 from formgen.verdict import MARK, Verdict, judge
 
@@ -44,6 +46,17 @@ def remarks_on(made: Sequence[SharedForm], jobs: Mapping[str, Mapping[str, Any]]
     """
     found = [remark for form in made for remark in _of_form(form, jobs[form.name])]
     return tuple(sorted(found, key=lambda remark: ORDER.index(remark.finding.severity)))
+
+
+#: The columns of what is wrong, and its cells.
+REMARK_HEADER = ("opening", "form", "how grave", "what", "value and limit")
+
+
+def remark_cells(remark: Remark, units: Units) -> tuple[str, ...]:
+    """Return a remark as a row for people."""
+    finding = remark.finding
+    grave = MARK if finding.severity is Severity.PROBLEM else str(finding.severity)
+    return " ".join(remark.openings), remark.form, grave, finding.message, numbers_text(finding, units)
 
 
 def verdict_on(form: SharedForm, remarks: Iterable[Remark]) -> Verdict:

@@ -1,26 +1,30 @@
 """Building: one table for the building: openings, forms, plies by wood and thickness, totals.
 
 In: a `Building`, and what the job records of its forms say of their sheets. Out: rows under one header, numbers in the
-base recipe's units; written by `spreadsheet.py`. Nothing is computed here but sums.
+base recipe's units; as XLSX the same bytes on any day, with no cell that a spreadsheet would run: a text that looks
+like a formula is marked as text in its cell. Nothing is computed here but sums.
 
 An opening's numbers are those of the part on the form that it comes off, which may be shared.
 """
 
 from __future__ import annotations
 
+import io
 import math
+import re
+import zipfile
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 from formgen.building.model import Building, Member, SharedForm
-from formgen.building.summary.remarks import Remark, remarks_on, verdict_for, verdict_on
+from formgen.building.summary.remarks import Remark, verdict_for, verdict_on
 from formgen.fixed import fixed
 from formgen.holding.spreader_bar import bar_on_form
 from formgen.identity import part_id
 from formgen.laminate.boards import BOARD_FOOT_MM3, ResawPlan
 from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
-from formgen.outputs.sheets.csv_table import Cell
+from formgen.outputs.sheets.csv_table import RUNS, Cell
 from formgen.units import MM_PER_IN
 
 #: Columns; `{u}` is the unit of lengths.
@@ -30,6 +34,11 @@ HEADER = (
     "bar height {u}", "bar setting {u}", "bar on the tape", "layers", "pieces", "on sheets", "sheets", "board m2",
     "glue-ups", "glue kg", "press hours", "board feet", "verdict", "remarks",
 )  # fmt: skip
+
+#: The first day that a ZIP archive can name, as XLSX files are archives.
+_FIRST_DAY = (1980, 1, 1, 0, 0, 0)
+_DATE = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*(<)")
+_NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 
 
 @fixed
@@ -75,7 +84,7 @@ def summary_rows(
     on_sheets: Mapping[str, Sequence[int]] | None = None,
     sums: Mapping[str, Any] | None = None,
     *,
-    found: Sequence[Remark] | None = None,
+    found: Sequence[Remark],
 ) -> list[tuple[Cell, ...]]:
     """The header and all rows.
 
@@ -84,22 +93,21 @@ def summary_rows(
         jobs: the job record of each form by its name; a form without one is left out, and so are its openings.
         on_sheets: numbers of the sheets that each form's pieces lie on; None where none were laid out.
         sums: what the sheets take (`sheet_sums`).
-        found: what is wrong with forms and openings; None looks for it in the job records.
+        found: what is wrong with forms and openings.
     """
     on_sheets = on_sheets or {}
     made = [form for form in building.forms if form.name in jobs]
     units: Units = made[0].recipe.units if made else "mm"
     header = tuple(name.format(u=units) for name in HEADER)
-    wrong = remarks_on(made, jobs) if found is None else found
     rows: list[dict[str, Cell]] = []
     for form in made:
         height = _bar_height_mm(jobs[form.name])
         for member in form.members:
-            verdict = verdict_for(member.opening.mark, wrong)
+            verdict = verdict_for(member.opening.mark, found)
             rows.append(_opening(member, form, height, units) | {"verdict": verdict.text})
     for form in made:
         row = _form(form, jobs[form.name], on_sheets.get(form.name, ()))
-        rows.append(row | {"verdict": verdict_on(form, wrong).text})
+        rows.append(row | {"verdict": verdict_on(form, found).text})
     rows += list(_boards(sums))
     everything = [
         need for form in made for m in form.members for need in needs(m.pressing.laminate, m.opening.quantity)
@@ -224,3 +232,46 @@ def _length(mm: float, units: Units) -> float | None:
 def _feet(found: Sequence[PlyNeed]) -> float | None:
     sawn = [need.board_feet for need in found if need.board_feet is not None]
     return round(math.fsum(sawn), 2) if sawn else None
+
+
+def as_xlsx(rows: Sequence[Sequence[Cell]], title: str) -> bytes:
+    """The rows as a workbook with one sheet, its first row bold and held in place.
+
+    Args:
+        rows: the header first.
+        title: the sheet's name.
+    """
+    from openpyxl import Workbook
+    from openpyxl.cell import Cell as SheetCell
+    from openpyxl.styles import Font
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = title
+    for i, row in enumerate(rows, 1):
+        for j, value in enumerate(row, 1):
+            if value is None:
+                continue
+            cell = cast("SheetCell", sheet.cell(i, j))
+            if isinstance(value, str):
+                cell.value = _NOT_IN_XML.sub(" ", value)
+                cell.data_type = "s"
+                cell.quotePrefix = value.startswith(RUNS)
+            else:
+                cell.value = value
+            if i == 1:
+                cell.font = Font(bold=True)
+    sheet.freeze_panes = "C2"
+    out = io.BytesIO()
+    book.save(out)
+    return _undated(out.getvalue())
+
+
+def _undated(raw: bytes) -> bytes:
+    """The archive with every date in it the same."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(raw)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for entry in sorted(old.infolist(), key=lambda held: held.filename):
+            content = _DATE.sub(rb"\g<1>1980-01-01T00:00:00Z\2", old.read(entry))
+            new.writestr(zipfile.ZipInfo(entry.filename, _FIRST_DAY), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from formgen.cli import options
-from formgen.cli.batch.events import json_line, progress
+from formgen.cli.batch.events import progress
 from formgen.cli.batch.summary import print_outcome, tell_end
 from formgen.cli.exit_codes import NOT_WRITTEN, REFUSED, guarded, tell_people
+from formgen.cli.streams import emit_json
 from formgen.stopping import put_away_first
 
 if TYPE_CHECKING:
@@ -21,25 +22,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("schedule", type=click.Path(path_type=Path, dir_okay=False))
-@click.option(
-    "--base",
-    type=click.Path(path_type=Path, dir_okay=False),
-    required=True,
-    help="Recipe that gives whatever a row leaves blank.",
-)
-@click.option(
-    "--shop",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Shop file; without it, shop.yaml beside the base recipe.",
-)
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path, file_okay=False),
-    default=Path("output"),
-    show_default=True,
-    help="Folder that gets one folder for each form, and the summary.",
-)
+@click.argument("schedule", type=options.FILE)
+@click.option("--base", type=options.FILE, required=True, help="Recipe that gives whatever a row leaves blank.")
+@options.shop("base recipe")
+@options.output("gets one folder for each form, and the summary")
 @click.option("--keep-going", is_flag=True, help="Go on with the good rows where others are refused.")
 @options.anyway
 @click.option("--force", is_flag=True, help="Build everything again, changed or not.")
@@ -89,6 +75,7 @@ def batch(
     from formgen.building.model import Nesting
     from formgen.building.running.batch import Options, run_building
     from formgen.building.schedule.read import read_schedule
+    from formgen.outputs.record.plain import plain
 
     def place() -> AbstractContextManager[Place]:
         from formgen.building.running.engine import opened_engine
@@ -101,8 +88,8 @@ def batch(
         read = read_schedule(schedule, base, shop, tell)
         outcome = run_building(read, output, place, asked, tell)
     if as_json:
-        json_line({"event": "done", **outcome.record["found"], "built": list(outcome.built), "stood": outcome.stood,
-               "not_made": list(outcome.not_made), "left_over": list(outcome.left_over)})  # fmt: skip
+        end = plain(outcome, ("record", "unwritten"))
+        emit_json({"event": "done", **outcome.record["found"], **end}, indent=None)
     else:
         print_outcome(outcome)
     for line in outcome.not_made:

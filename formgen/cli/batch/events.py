@@ -24,11 +24,6 @@ HOW_FAR = ("reading", "sharing", "judging")
 EVERY_S = 1.0
 
 
-def json_line(record: dict[str, Any]) -> None:
-    """One line of JSON on stdout, at once."""
-    emit_json(record, indent=None)
-
-
 @contextmanager
 def progress(*, as_json: bool) -> Iterator[Tell]:
     """Gives a function to be told events: lines of JSON, or a bar with rate and time left on a terminal."""
@@ -47,7 +42,7 @@ def _as_json(event: Event) -> None:
         record |= {"done": event.done, "of": event.of}
     if event.seconds:
         record["seconds"] = round(event.seconds, 3)
-    json_line({key: value for key, value in record.items() if value != ""})
+    emit_json({key: value for key, value in record.items() if value != ""}, indent=None)
 
 
 def _texts() -> Tell:

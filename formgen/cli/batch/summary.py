@@ -20,29 +20,26 @@ if TYPE_CHECKING:
 
 def print_outcome(outcome: Outcome) -> None:
     """Print which openings share a form, what each gives up, and what that saves."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-    from rich.text import Text
-
-    from formgen.cli.tables import console
+    from formgen.cli.tables import console, new_table
     from formgen.lengths import write_fine
 
     found, units = outcome.record["found"], outcome.record["asked"]["units"]
     _print_remarks(found, units)
-    table = Table(box=SIMPLE_HEAD, title="Openings that share a form", title_justify="left", title_style="bold")
-    for name in ("form", "opening", "radius asked", "radius made", "gives up", "of tolerance", "layers"):
-        table.add_column(name, justify="left" if name in ("form", "opening", "layers") else "right")
+    table = new_table("Openings that share a form", ("form", "opening"))
+    for name in ("radius asked", "radius made", "gives up", "of tolerance"):
+        table.add_column(name, justify="right")
+    table.add_column("layers")
     for form in found["forms"]:
         for i, member in enumerate(form["openings"] if len(form["openings"]) > 1 else ()):
             apart = f"{form['layers']} for {form['layers_apart']} apart"
             table.add_row(
-                Text(form["name"] if i == 0 else ""),
-                Text(member["opening"]),
+                form["name"] if i == 0 else "",
+                member["opening"],
                 write_fine(member["radius_asked_mm"], units),
                 write_fine(member["radius_made_mm"], units),
                 write_fine(member["gives_up_mm"], units),
                 f"{100.0 * member['gives_up_mm'] / member['tolerance_mm']:.0f} %",
-                Text(apart if i == 0 else ""),
+                apart if i == 0 else "",
                 end_section=i == len(form["openings"]) - 1,
             )
     if found["forms_saved"]:
@@ -59,25 +56,16 @@ def print_outcome(outcome: Outcome) -> None:
 
 def _print_remarks(found: dict[str, Any], units: Units) -> None:
     """Print how much can be made, and what is wrong, by opening."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
     from rich.text import Text
 
-    from formgen.building.summary.remarks import remark_of
-    from formgen.cli.tables import STYLE, console
-    from formgen.findings import Severity
-    from formgen.findings.wording import numbers_text
-    from formgen.verdict import MARK
+    from formgen.building.summary.remarks import REMARK_HEADER, remark_cells, remark_of
+    from formgen.cli.tables import STYLE, console, new_table
 
     click.echo(found["verdict"])
-    table = Table(box=SIMPLE_HEAD, title="What is wrong", title_justify="left", title_style="bold")
-    for name in ("opening", "form", "how grave", "what", "value and limit"):
-        table.add_column(name, overflow="fold")
+    table = new_table("What is wrong", REMARK_HEADER, overflow="fold")
     for remark in map(remark_of, found["remarks"]):
-        finding = remark.finding
-        grave = MARK if finding.severity is Severity.PROBLEM else str(finding.severity)
-        cells = (" ".join(remark.openings), remark.form, grave, finding.message, numbers_text(finding, units))
-        table.add_row(*(Text(cell, style=STYLE[finding.severity]) for cell in cells))
+        style = STYLE[remark.finding.severity]
+        table.add_row(*(Text(cell, style=style) for cell in remark_cells(remark, units)))
     if found["remarks"]:
         console().print(table)
 
@@ -108,17 +96,11 @@ def _print_sheets(found: dict[str, Any]) -> None:
 
 def _print_press_days(found: dict[str, Any]) -> None:
     """Day by day what is taken out and what is laid up, and what is proven of the plan."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-    from rich.text import Text
+    from formgen.cli.tables import console, new_table
 
-    from formgen.cli.tables import console
-
-    table = Table(box=SIMPLE_HEAD, title="Press days", title_justify="left", title_style="bold")
-    for name in ("day", "take out", "lay up"):
-        table.add_column(name)
+    table = new_table("Press days", ("day", "take out", "lay up"))
     for day, outs, ups in found["by_day"]:
-        table.add_row(Text(day), Text(outs), Text(ups), end_section=True)
+        table.add_row(day, outs, ups, end_section=True)
     console().print(table)
     click.echo(found["headline"])
     for finding in found["findings"]:
