@@ -7,6 +7,7 @@ the most friction, what to set bar or tie to, the advice and its findings. The s
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -26,6 +27,12 @@ from formgen.recipe.shop import Shop
 
 Advice = Literal["may come off with the bar", "may come off with the tie", "stay on the form"]
 HeldBy = Literal["bar", "tie", "nothing"]
+#: What to do, by what holds the part within its tolerance.
+ADVICE: Mapping[HeldBy, Advice] = {
+    "bar": "may come off with the bar",
+    "tie": "may come off with the tie",
+    "nothing": "stay on the form",
+}
 
 #: Unless `press.off_form_tolerance` says otherwise, the part may be off by so many times its own tolerance.
 USUAL_TIMES_TOLERANCE = 2.0
@@ -100,9 +107,6 @@ def off_the_form(
     )
     tolerance = off_form_tolerance_mm(recipe)
     fits = [holder is not None and state.furthest_mm <= tolerance for state in (least, usual, most)]
-    advice: Advice = "stay on the form"
-    if all(fits):
-        advice = "may come off with the bar" if held_by == "bar" else "may come off with the tie"
     found = OffForm(
         side=pressing.side,
         pressure_kpa=pressure,
@@ -117,7 +121,7 @@ def off_the_form(
         bar_force_n=max(state.force_n_per_mm for state in (least, usual, most)) * recipe.part.depth_mm,
         may_come_off=all(fits),
         friction_decides=fits[2] and not fits[0],
-        advice=advice,
+        advice=ADVICE[held_by if all(fits) else "nothing"],
     )
     reason = phrase("press.may-come-off", "reason", recipe.units, tolerance=tolerance, **_stands(found, recipe.units))
     return replace(found, reason=reason, findings=_findings(found, laminate))
