@@ -113,6 +113,8 @@ def _fitted(pressing: Pressing, count: int, sheet_mm: float, bar: Bar, outline: 
     height = _height(pressing, bar)
     try:
         touch = bar_touch(laminate, pressing.side, height)
+        over_mm = math.fsum(mm for _, mm in pressing.over)  # under the jaws, which must find the leg there too
+        at_height(laminate, touch.face_offset_mm + math.copysign(over_mm, touch.face_offset_mm), height)
     except PressError as why:
         raise _NoBarError("reach", height=height) from why
     if touch.lean_rad > LEAN_LIMIT_RAD:

@@ -15,7 +15,8 @@ FIRST, COUNT, AT_A_TIME, WHOLE = 1000, 200, 10, 20
 #: that stood out of its block where an ogee climbs to its crown; a part so short that one clamp is all it has; a face
 #: of so wide a radius that the corner at its crown is joined to its neighbours; an arc in two layers whose radii
 #: differed in the last digit, across a half; a lift too large to be told, on the press-day sheet; an arc of 0.03 mm
-#: in the STEP file, whose radius its three points do not tell to a millionth.
+#: in the STEP file, whose radius its three points do not tell to a millionth; a channel past the middle of a curve,
+#: refused without its name; a bar that nobody asked for, whose jaws found no leg where it just touched the part.
 ONCE_FOUND = {
     300683: "built",
     303780: "refused",
@@ -25,6 +26,8 @@ ONCE_FOUND = {
     321582: "built",
     400050: "refused",
     418350: "built",
+    432553: "refused",
+    439056: "built",
 }
 
 
