@@ -1,7 +1,7 @@
 """Stage `press`: the glue: how much, how long it stays open, how long it presses, and how much pressure it would like.
 
 In: an adhesive or none, the plies, the shop's people and temperature, the pressure on the plies. Out: kg, minutes, MPa.
-While no glue is chosen nothing of it is reckoned but one long time in the press, so that days can be planned.
+While no glue is chosen only one long time in the press is taken, so that days can be planned.
 """
 
 from __future__ import annotations
