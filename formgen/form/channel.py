@@ -67,11 +67,11 @@ def plan_channel(pressing: Pressing, body: Body, count: int) -> ChannelPlan:
         note = finding("form.no-channel", pressing.recipe.units, value=count, limit=3)
         return ChannelPlan(ask=ask, layers=(), findings=(note,))
     if ask.depth_mm > (most := _deepest_mm(body)):
-        depth, expected = (write_length(mm, pressing.recipe.units) for mm in (ask.depth_mm, most))
-        cure = f"at most {expected}; make it shallower, or leave" if most >= 1.0 else "none; leave"
+        depth = write_length(ask.depth_mm, pressing.recipe.units)
+        goes = f"at most {write_length(most, pressing.recipe.units)}" if most >= 1.0 else "none"
         raise FormError(
             f"form.channel.depth = {depth}, which leaves too little of the face's tightest curve or of the body behind "
-            f"it, expected {cure} the channel out"
+            f"it, expected {goes}: {'leave' if goes == 'none' else 'make it shallower, or leave'} the channel out"
         )
     inner = count - 2
     wish = math.ceil(pressing.recipe.part.depth_mm / DEPTH_PER_CHANNEL_MM)
