@@ -27,7 +27,7 @@ def test_a_channel_is_no_deeper_than_curve_and_body(changed: Callable[..., Form]
     """An ellipse of half axes a and b has radius b²/a = 200 mm at its springing; a body keeps 12 mm behind it."""
     backing = {"band": 130, "block": 400}[body]
     deep = (("body: band", f"body: {body}"), ("backing: 130", f"backing: {backing}\n  channel: {{depth: 250}}"))
-    with pytest.raises(FormError, match=rf"form\.channel\.depth = 250\.0 mm, .* expected at most {most} mm;"):
+    with pytest.raises(FormError, match=rf"form\.channel\.depth = 250\.0 mm, .* expected at most {most} mm:"):
         changed("clock-surround", *deep)
 
 
