@@ -1,0 +1,79 @@
+"""Building: how a schedule was read, for whoever shows it before anything is made of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from formgen.building.schedule.asides import LeftOut
+from formgen.building.schedule.columns import QUANTITY, Column
+from formgen.building.schedule.opening import Opening, Refused
+from formgen.building.schedule.table import Table
+from formgen.fixed import fixed
+from formgen.lengths import Units
+
+
+@fixed
+class Reading:
+    """How a schedule was read.
+
+    Args:
+        file: its name.
+        sheet: the workbook's sheet, empty for a CSV file; `others` are not read.
+        base: the base recipe's name.
+        header_row: of the column names.
+        units: of the base recipe: what a number without a unit is where the schedule says nothing.
+        unit: what a line of the schedule says of all its sizes, or nothing; it stands in `unit_row`.
+        columns: what each is taken for.
+        left_out: rows that are no openings.
+        openings, refused: rows that were understood and rows that were not.
+        remarks: what does not add up.
+    """
+
+    file: str
+    sheet: str
+    others: tuple[str, ...]
+    base: str
+    header_row: int
+    units: Units
+    unit: str
+    unit_row: int
+    columns: tuple[Column, ...]
+    left_out: tuple[LeftOut, ...]
+    openings: tuple[Opening, ...]
+    refused: tuple[Refused, ...]
+    remarks: tuple[str, ...]
+
+
+def reading_of(
+    table: Table, base: str, units: Units, openings: Sequence[Opening], refused: Sequence[Refused]
+) -> Reading:
+    """How a table was read."""
+    return Reading(
+        file=table.name,
+        sheet=table.sheet,
+        others=table.others,
+        base=base,
+        header_row=table.header_row,
+        units=units,
+        unit=table.unit,
+        unit_row=table.unit_row,
+        columns=table.columns,
+        left_out=table.left_out,
+        openings=tuple(openings),
+        refused=tuple(refused),
+        remarks=() if refused else tuple(_sums(table, openings)),
+    )
+
+
+def _sums(table: Table, openings: Sequence[Opening]) -> list[str]:
+    """Say where a total's one number is not the sum of the quantities."""
+    if not any(column.path == QUANTITY for column in table.columns):
+        return []
+    read = sum(opening.quantity for opening in openings)
+    said = [(out.row, re.findall(r"\d+(?:\.\d+)?", out.text)) for out in table.left_out if out.why == "total"]
+    return [
+        f"row {row} totals {numbers[0]}; the quantities above add up to {read}"
+        for row, numbers in said
+        if len(numbers) == 1 and float(numbers[0]) != read
+    ]
