@@ -54,9 +54,15 @@ def find_header(rows: Held, merged: Sequence[Merged] = ()) -> Header | None:
         if i + 1 < len(rows) and rows[i + 1][0] == number + 1:
             tried.append(_header(i, 2, number + 1, _joined(rows[i], rows[i + 1], merged)))
         for header in tried:
-            if header is not None and (best is None or header.score > best.score):
+            if header is not None and (best is None or _is_better(header, best)):
                 best = header
     return None if best is None else _with_units(best, rows)
+
+
+def _is_better(header: Header, best: Header) -> bool:
+    """Tell whether a header found further down is the better one: more columns, or as many without a row of no use."""
+    same_row = header.row == best.row and header.deep < best.deep
+    return header.score > best.score or (same_row and header.score == best.score)
 
 
 def names_sizes(cells: Sequence[Cell]) -> bool:

@@ -69,7 +69,7 @@ def _settled(table: Table, i: int, given: Mapping[str, Any], units: Units) -> Ta
     else:
         odd = next((row for row in sizes if _no_rise(row)), None)
         if odd is None:
-            why = "the rise: nothing has legs, and every height can be one"
+            why = "nothing has legs, and every height can be a rise"
             return _with(table, i, replace(column, path=RISE, asks="", why=why))
         typed, wide = write_length(odd.height or 0.0, units), write_length(odd.span or 0.0, units)
         asked = (
@@ -91,7 +91,7 @@ def _less_legs(table: Table, i: int, sizes: Sequence[_Sizes]) -> Table:
             low = Spoiled(line="expected more than the legs; measure from the foot to the crown", got=str(cell))
             cell = f"{rise:.4f} mm" if rise > 0.0 else low
         rows.append(replace_cell(row.row, i, cell))
-    column = replace(table.columns[i], path=RISE, asks="", unit="", why="height over all less the legs is the rise")
+    column = replace(table.columns[i], path=RISE, asks="", unit="", why="height over all, less the legs")
     return _with(replace(table, rows=tuple(rows)), i, column)
 
 

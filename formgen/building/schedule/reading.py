@@ -44,6 +44,14 @@ class Reading:
     refused: tuple[Refused, ...]
     remarks: tuple[str, ...]
 
+    @property
+    def shown_in(self) -> Units:
+        """The units in which an office reads its own sizes again: the schedule's, where all of it has but one."""
+        said = {column.unit for column in self.columns if column.measures}
+        if said and said <= {"mm", "cm", "m"}:
+            return "mm"
+        return "in" if said and said <= {"in", "ft", "ft-in"} else self.units
+
 
 def reading_of(
     table: Table, base: str, units: Units, openings: Sequence[Opening], refused: Sequence[Refused]

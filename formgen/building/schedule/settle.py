@@ -64,13 +64,13 @@ def _numbers(columns: Sequence[Column], table: Table) -> tuple[list[Column], lis
     for i in open_:
         if found[i].asks != "number":
             continue
-        mark = next(column.name for column in found if column.path == NAME)
+        shown = escaped(next(column.name for column in found if column.path == NAME)).rstrip(".")
         cells = [row.cells[i] for row in table.rows]
         numbers = [whole(cell) for cell in cells]
         running = numbers == list(range(1, len(numbers) + 1)) and len(numbers) > 1
         odd = next((cell for cell, n in zip(cells, numbers, strict=True) if cell is not None and not _counts(n)), None)
         if _has(found, QUANTITY) or (running and len(numbers) >= _SURELY_RUNNING):
-            found[i] = _as(found[i], (), "numbers the rows" if running else f"marks stand in {escaped(mark)}")
+            found[i] = _as(found[i], (), "numbers the rows" if running else f"marks stand in {shown}")
         elif running:
             lines.append(
                 f"{_place(table, found[i])} counts 1 to {len(numbers)}, which may be quantities or the rows' numbers; "
@@ -80,11 +80,11 @@ def _numbers(columns: Sequence[Column], table: Table) -> tuple[list[Column], lis
         elif odd is not None:
             lines.append(
                 f"{_place(table, found[i])} holds {quoted(odd)}, expected whole numbers, since marks stand in "
-                f"{escaped(mark)}; name it Mark, Quantity or Remarks, or delete it"
+                f"{shown}; name it Mark, Quantity or Remarks, or delete it"
             )
             found[i] = _as(found[i], (), "not decided")
         else:
-            found[i] = _as(found[i], QUANTITY, f"whole numbers, and marks stand in {escaped(mark)}")
+            found[i] = _as(found[i], QUANTITY, f"whole numbers, and marks stand in {shown}")
     return found, lines
 
 

@@ -6,6 +6,7 @@ machines. The first thing that `batch` says, since a wrong reading costs wood.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
@@ -102,32 +103,49 @@ def preview_event(reading: Reading) -> dict[str, Any]:
 
 
 def _units(reading: Reading) -> str:
+    measures = [column for column in reading.columns if column.measures]
+    words = {"in": "inches", "ft": "feet"}
     if reading.unit:
-        return f"Sizes without a unit are {reading.unit}, as row {reading.unit_row} says."
-    if all(column.unit for column in reading.columns if column.measures):
-        return f"Sizes are shown in {reading.units}."
-    return f"Sizes without a unit are {reading.units}, as in {reading.base}."
+        said = f"Sizes without a unit are {words.get(reading.unit, reading.unit)}, as row {reading.unit_row} says"
+    elif measures and all(column.unit for column in measures):
+        said = "Units stand in the header"
+    else:
+        said = f"Sizes without a unit are {words.get(reading.units, reading.units)}, as in {visible(reading.base)}"
+    return f"{said}; shown in {words.get(reading.shown_in, reading.shown_in)}."
 
 
 def _columns(reading: Reading) -> Iterator[str]:
-    """What the columns are taken for, those that only their contents could tell last."""
+    """What the columns are taken for where their names are other words; those that only their cells could tell last."""
     from formgen.building.schedule.words import name_of
 
     def said(column: Column) -> str:
-        unit = f", {column.unit}" if column.unit and not reading.unit else ""
-        return f"{escaped(column.name)} = {name_of(column.path)}{unit}"
+        unit = f" in {column.unit}" if column.unit and not reading.unit else ""
+        return f"{_called(column)} = {name_of(column.path)}{unit}"
 
-    plain = [said(column) for column in reading.columns if column.path and not column.why]
-    if plain:
-        yield f"Columns: {'; '.join(plain)}."
-    passed = [escaped(column.name) for column in reading.columns if not column.path and not column.why]
+    known = [column for column in reading.columns if column.path and not column.why]
+    other = [said(column) for column in known if column.name.casefold() not in (name_of(column.path), _key(column))]
+    if other:
+        yield f"Columns: {'; '.join(other)}."
+    passed = [_called(column) for column in reading.columns if not column.path and not column.why]
     if passed:
         yield f"Passed over: {', '.join(passed)}."
     for column in reading.columns:
         if column.why and column.path:
-            yield f"{escaped(column.name)} is read as {name_of(column.path)}: {column.why}."
+            yield f"{_called(column)} is read as the {name_of(column.path)}: {column.why}."
         elif column.why:
-            yield f"{escaped(column.name)} is passed over: {column.why}."
+            yield f"{_called(column)} is passed over: {column.why}."
+    blank = Counter(key for opening in reading.openings for key in opening.from_base if key not in _IN_TABLE)
+    if blank:
+        told = ", ".join(f"{key} in {count} {'row' if count == 1 else 'rows'}" for key, count in blank.items())
+        yield f"Blank cells that {visible(reading.base)} fills: {told}."
+
+
+def _called(column: Column) -> str:
+    return escaped(" ".join(column.name.split())).rstrip(".")
+
+
+def _key(column: Column) -> str:
+    return ".".join(map(str, column.path))
 
 
 def _left_out(left_out: Sequence[LeftOut], *, whole: bool) -> Iterator[str]:
@@ -150,7 +168,7 @@ def _listed(rows: Sequence[int]) -> str:
 def _table(reading: Reading, *, whole: bool) -> Iterator[str]:
     """The openings, a line each; a star marks what the base recipe gave."""
     shown = reading.openings if whole else reading.openings[:FEW]
-    rows = [_cells(opening, reading.units) for opening in shown]
+    rows = [_cells(opening, reading.shown_in) for opening in shown]
     if not rows:
         return
     widths = [max(len(row[i]) for row in [_HEADER, *rows]) for i in range(len(_HEADER))]
@@ -200,7 +218,6 @@ def _length(mm: float | None, units: Units) -> str:
 
 
 def _more(opening: Opening) -> str:
-    """What else the row says, and which of its blank cells the base recipe fills."""
+    """What else the row says."""
     typed = [text if key == "note" else f"{key} {text}" for key, text in opening.typed.items() if key not in _IN_TABLE]
-    blank = [f"{key}*" for key in opening.from_base if key not in _IN_TABLE]
-    return visible("; ".join([*typed, *blank]))
+    return visible("; ".join(typed))
