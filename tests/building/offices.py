@@ -105,7 +105,12 @@ def shuffled(seed: int) -> tuple[list[list[object]], str]:
         rows.append([f"({unit})" if key in _LENGTHS else None for key in order])
     for mark, count, arch, span, rise, depth, room in OPENINGS:
         sizes = {"span": span, "rise": rise, "depth": depth}
-        held: dict[str, object] = {"mark": mark, "quantity": count, "arch": r.choice((arch, arch.upper())), "remarks": room}
+        held: dict[str, object] = {
+            "mark": mark,
+            "quantity": count,
+            "arch": r.choice((arch, arch.upper())),
+            "remarks": room,
+        }
         for key, mm in sizes.items():
             number = None if mm is None else round(mm / _FACTOR[unit], 6)
             held[key] = f"{number} {unit}" if number is not None and where == "cell" else number

@@ -156,7 +156,9 @@ def test_no_sheet_and_no_workbook_are_refused(tmp_path: Path) -> None:
     for name in ("one", "two"):
         book.create_sheet(name).append(["colours", "of doors"])
     book.save(tmp_path / "two.xlsx")
-    with pytest.raises(RecipeError, match=r'no sheet reads as a schedule, .* got "one", "two"; choose one with --sheet'):
+    with pytest.raises(
+        RecipeError, match=r'no sheet reads as a schedule, .* got "one", "two"; choose one with --sheet'
+    ):
         read_table(tmp_path / "two.xlsx")
     (tmp_path / "no.xlsx").write_bytes(b"opening,span\n")
     with pytest.raises(RecipeError, match="is not a workbook"):

@@ -40,7 +40,8 @@ def sort_out(
     Args:
         records: (row number, cells), blank cells None.
         columns: what the header means.
-        names: the header, which stands in `header_row`.
+        names: the header.
+        header_row: in which it stands.
     """
     look = _Look(columns=tuple(columns), names=tuple(names), records=records)
     openings, mistakes, left_out, noted = [], list[tuple[int, str]](), [], False
@@ -75,11 +76,13 @@ class _Look:
         self._mark = next((i for i, c in enumerate(columns) if c.path == NAME), None)
         if self._mark is None:
             self._mark = next((i for i, c in enumerate(columns) if c.asks == "number"), 0)
-        marks = [cells[self._mark] for _, cells in records if len(cells) > self._mark]
-        figured = sum(bool(re.search(r"\d", str(mark))) for mark in marks if mark is not None)
-        #: Most marks have a figure in them, so that a word alone is the heading of a group.
-        self._figured = 2 * figured > sum(mark is not None for mark in marks)
+        marks = [cells[self._mark] for _, cells in records if self._is_sized(cells)]
+        #: Most openings have a figure in their mark, so that a word alone is the heading of a group.
+        self._figured = 2 * sum(bool(re.search(r"\d", str(mark))) for mark in marks) > len(marks)
         self._measures = any(column.measures or column.path == KIND for column in columns)
+
+    def _is_sized(self, cells: Sequence[Cell]) -> bool:
+        return len(cells) > (self._mark or 0) and any(map(_is_size, self._columns, cells))
 
     def why(self, cells: Sequence[Cell], *, noted: bool) -> str:
         """Why the row is no opening, or nothing; `note heading` where notes begin with it.
@@ -88,31 +91,34 @@ class _Look:
             cells: one for each column.
             noted: notes have begun above.
         """
-        filled = [(column, cell) for column, cell in zip(self._columns, cells, strict=True) if cell is not None]
         mark = cells[self._mark or 0]
+        filled = [(column, cell) for column, cell in zip(self._columns, cells, strict=True) if cell is not None]
         if all(plain(cell) == name for cell, name in zip(cells, self._header, strict=True) if cell is not None or name):
             return "header again"
         if any(is_one_of(cell, "totals") for column, cell in filled if mark is None or column.path != NOTE):
             return "total"
-        if any(_is_size(column, cell) for column, cell in filled):
-            return ""
+        return "" if self._is_sized(cells) else self._without_sizes(mark, filled, noted=noted)
+
+    def _without_sizes(self, mark: Cell, filled: Sequence[tuple[Column, Cell]], *, noted: bool) -> str:
+        """Why a row without sizes is no opening; nothing where it is one all the same."""
         first = next((cell for _, cell in filled if isinstance(cell, str)), None)
         if begins_with(first, "totals"):
             return "total"
-        if begins_with(first, "notes") and (cell_count := len(filled)) and (cell_count == 1 or mark is None or first is mark):
+        if begins_with(first, "notes") and (mark is None or first is mark):
             return "note heading"
         if noted:
             return "note"
-        if mark is None:
-            return "note" if first is not None else self._numbers_alone(filled)
-        return self._without_sizes(mark, filled)
+        if mark is not None:
+            return self._with_mark(mark, filled)
+        worded = any(isinstance(cell, str) and re.search(r"[^\W\d]", cell) for _, cell in filled)
+        return "note" if worded else self._numbers_alone(filled)
 
     def _numbers_alone(self, filled: Sequence[tuple[Column, Cell]]) -> str:
         """Sums under quantities, prices and the like, and nothing else."""
         sums = all(not column.measures and (column.path in ((), QUANTITY)) for column, _ in filled)
         return "total" if sums else ""
 
-    def _without_sizes(self, mark: Cell, filled: Sequence[tuple[Column, Cell]]) -> str:
+    def _with_mark(self, mark: Cell, filled: Sequence[tuple[Column, Cell]]) -> str:
         """A row with something where the mark stands, and no size: a note, a heading, or an opening all the same."""
         said = str(mark).strip()
         if isinstance(mark, Spoiled):

@@ -143,9 +143,12 @@ def conflicts(file: str, row: int, columns: Iterable[Column]) -> list[str]:
 
 
 def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[tuple[Column, ...], list[str]]:
-    """The columns of a header, and a line for each that means nothing; such a one is passed over."""
+    """The columns of a header, and a line for each whose name means nothing; such a one is passed over."""
     columns, lines = [], []
     for name in header:
+        if not name:
+            columns.append(Column(name=name))
+            continue
         try:
             columns.append(column_of(name))
         except ValueError as err:

@@ -49,8 +49,7 @@ def read_workbook(path: Path, raw: bytes, wanted: str = "") -> Table:
         sheets = {title: sheet for title, sheet in scan(name, raw).items() if sheet.rows}
         title = _chosen(name, raw, sheets, wanted)
         sheet = sheets[title]
-        if sum(area.within(sheet.rows, sheet.columns) for area in sheet.merged) > sheet.rows * sheet.columns:
-            raise BrokenWorkbookError("merged cells overlap")
+        _refuse_overlaps(sheet)
         records = list(_rows(raw, title, sheet))
     except RecipeError:
         raise
@@ -61,6 +60,12 @@ def read_workbook(path: Path, raw: bytes, wanted: str = "") -> Table:
     merged = [area for area in sheet.merged if area.within(sheet.rows, sheet.columns) > 1]
     table = tabled(name, records, merged)
     return replace(table, sheet=title, others=tuple(other for other in sheets if other != title))
+
+
+def _refuse_overlaps(sheet: Sheet) -> None:
+    """Refuse merged cells that lie on each other, which no spreadsheet writes and which take long to spread."""
+    if sum(area.within(sheet.rows, sheet.columns) for area in sheet.merged) > sheet.rows * sheet.columns:
+        raise BrokenWorkbookError("merged cells overlap")
 
 
 def _chosen(name: str, raw: bytes, sheets: Mapping[str, Sheet], wanted: str) -> str:
@@ -138,7 +143,7 @@ def _value(cell: Any, unvalued: set[str]) -> Cell:
 @cache
 def _unit_shown(number_format: str) -> str:
     """The unit that a format writes behind a number, as `0" mm"` does; empty where it writes none."""
-    found = re.search(r'[0#?]\s*(?:"([^"]*)"|\\(["\']))[^"]*$', number_format.split(";")[0])
+    found = re.search(r'[0#?]\s*(?:"([^"]*)"|\\(["\']))[^"]*$', number_format.split(";", maxsplit=1)[0])
     return (found and unit_of(found[1] or found[2])) or ""
 
 

@@ -127,9 +127,7 @@ def _with_units(header: Header, rows: Held) -> Header:
     units = list(rows[after][1])
     filled = [cell for cell in units if cell is not None]
     said = [isinstance(cell, str) and unit_of(cell) is not None for cell in filled]
-    if not any(said) or not all(
-        ok or is_one_of(cell, "no_unit") for ok, cell in zip(said, filled, strict=True)
-    ):
+    if not any(said) or not all(ok or is_one_of(cell, "no_unit") for ok, cell in zip(said, filled, strict=True)):
         return header
     names = list(header.names)
     for i, cell in enumerate(units[: len(names)]):

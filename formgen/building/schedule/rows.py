@@ -1,9 +1,9 @@
 """Building: a row of a schedule typed over the base recipe.
 
 In: rows under columns that are decided, and the base recipe. Out: an opening with the recipe that the strict models of
-`recipe` understood: nothing is parsed here that a recipe would not be. A blank cell keeps the base's value, but a size of
-the arch: that is the opening's own, or the cell says `as base`. A dash leaves the base's value out. A row that names
-another kind of arch than the base takes none of the base's sizes of arch.
+`recipe` understood: nothing is parsed here that a recipe would not be. A blank cell keeps the base's value, except a
+size of the arch: that is the opening's own, or the cell says `as base`. A dash leaves the base's value out. A row that
+names another kind of arch than the base takes none of the base's sizes of arch.
 """
 
 from __future__ import annotations
@@ -185,7 +185,9 @@ class RowReader:
         arch = {str(path[2]): _at(source.data, path) for path in written.given if path[:2] == _ARCH and len(path) == 3}
         data = with_value(source.data, _ARCH, {**arch, "kind": "segmental"})
         _, mistakes = understood(replace(source, data=data), self.shop, self.shop_source, self.folder)
-        return [m for m in mistakes if m.path in written.given and m.path[:2] == _ARCH and " is not a key" not in str(m)]
+        return [
+            m for m in mistakes if m.path in written.given and m.path[:2] == _ARCH and " is not a key" not in str(m)
+        ]
 
     def _behind(self, row: Row, wrong: set[KeyPath]) -> Iterator[str]:
         """What is wrong with the curve of a row whose other cells are refused: nothing of it is said twice."""

@@ -128,5 +128,3 @@ def _has(columns: Sequence[Column], path: KeyPath) -> bool:
 
 def _place(table: Table, column: Column) -> str:
     return f"{table.name}: row {table.header_row}, column {escaped(column.name)}"
-
-

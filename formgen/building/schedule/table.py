@@ -98,16 +98,13 @@ def tabled(name: str, records: Records, merged: Sequence[Merged] = ()) -> Table:
     openings = spread(openings, columns, merged)
     unnamed = [i for i, title in enumerate(header.names) if not title]
     faults += _twice(name, header)
-    faults = [line for line in faults if 'column "" ' not in line]
     faults += [
         f"{name}: row {header.row}, column {i + 1} has no name, expected one; name it or delete the column"
         for i in unnamed
         if any(row.cells[i] is not None for row in openings) or not openings
     ]
     kept = [i for i in range(len(header.names)) if i not in unnamed]
-    titles = tuple(
-        LeftOut(row=number, why="title", text=_text(cells)) for number, cells in above
-    )
+    titles = tuple(LeftOut(row=number, why="title", text=_text(cells)) for number, cells in above)
     unit, unit_row, torn = _unit_of_all(name, [*above, *[(out.row, [out.text]) for out in left_out]])
     rows = [Row(number=row.number, cells=tuple(row.cells[i] for i in kept)) for row in openings]
     rows, hidden = _without_hidden(rows, [header.names[i] for i in kept])
@@ -118,7 +115,7 @@ def tabled(name: str, records: Records, merged: Sequence[Merged] = ()) -> Table:
         columns=tuple(columns[i] for i in kept),
         rows=tuple(_as_above(rows, [columns[i] for i in kept])),
         mistakes=tuple(sorted([*mistakes, *hidden])),
-        faults=tuple([*faults, *torn]),
+        faults=(*faults, *torn),
         left_out=(*titles, *left_out),
         unit=unit,
         unit_row=unit_row,
@@ -181,7 +178,7 @@ def _as_above(rows: Sequence[Row], columns: Sequence[Column]) -> Iterator[Row]:
         for i, cell in enumerate(cells):
             if not is_one_of(cell, "ditto") or columns[i].path == ("name",):
                 continue
-            nothing = Spoiled(line=f"{quoted(cell)}, expected a value, since no row above holds one; write it")
+            nothing = Spoiled(line="expected a value, since no row above holds one; write it", got=str(cell))
             cells[i] = last[i] if last and last[i] is not None else nothing
         last = tuple(cells)
         yield Row(number=row.number, cells=last)

@@ -127,7 +127,7 @@ def sheet_unit(text: str) -> str | None:
 
 
 def is_one_of(cell: object, kind: str) -> bool:
-    """Tell whether a cell is one of the words of that kind: `totals`, `notes`, `ditto`, `as_base`, `none`, …"""
+    """Tell whether a cell is one of the words of that kind: `totals`, `notes`, `ditto`, `as_base`, `none`."""
     return isinstance(cell, str) and (plain(cell) in _row(kind) or cell.strip() in _row(kind))
 
 

@@ -33,7 +33,15 @@ _RIGHT = frozenset({"row", "no.", "span", "rise", "depth", "legs"})
 #: Columns whose cells are cut where a row is too long, widest first.
 _CUT = ("mark", "arch")
 #: Keys that the table has columns of its own for.
-_IN_TABLE = ("name", "part.arch.kind", "part.arch.span", "part.arch.rise", "part.depth", "part.legs", "part.measured_on")
+_IN_TABLE = (
+    "name",
+    "part.arch.kind",
+    "part.arch.span",
+    "part.arch.rise",
+    "part.depth",
+    "part.legs",
+    "part.measured_on",
+)
 
 
 def tell_reading(schedule: Schedule, *, whole: bool, as_json: bool) -> None:
