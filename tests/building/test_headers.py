@@ -54,7 +54,7 @@ def test_a_header_that_its_cells_decide(header: str, asks: str) -> None:
 @pytest.mark.parametrize(
     ("header", "line"),
     [
-        ("hight", "is not a column, expected opening, quantity, arch, span, rise, .*; did you mean height\\?"),
+        ("hight", "is not a column, expected mark, quantity, arch, span, rise, .*; did you mean height\\?"),
         ("Spam (mm)", "did you mean span\\?"),
         ("Sash cords", 'correct it, or delete the column; text goes under "remarks"'),
         ("Span (yd)", 'has "yd" for a unit, expected mm, cm, m, in, ft, ft-in; write one of them, or none'),

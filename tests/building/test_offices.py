@@ -198,6 +198,14 @@ def test_without_it_ten_rows_and_a_count_come_first_on_stderr(tmp_path: Path) ->
     assert sum(line.startswith("a.xlsx: row ") for line in lines) == 14
 
 
+def test_a_size_that_no_column_gives_is_said_of_every_opening(tmp_path: Path) -> None:
+    code, out, _ = preview(
+        tmp_path, as_workbook(tmp_path / "a.xlsx", [["Mark", "Span"], ["A", 36], ["B", 40]]), "--preview"
+    )
+    assert code == 0
+    assert "No column gives the rise: 2 openings take the 7 in of base.yaml." in out
+
+
 def test_machines_are_told_by_an_event(tmp_path: Path) -> None:
     import json
 

@@ -109,9 +109,9 @@ def test_height_beside_a_rise_is_passed_over(scheduled: Scheduled) -> None:
     [
         (
             "Mark,W,H\nA,900,2100\n",
-            "in row 2 2100.0 mm over a span of 900.0 mm is no rise of a segmental; name it Rise",
+            "in row 2 it is 2100.0 mm over a span of 900.0 mm, no rise of a segmental; name it Rise",
         ),
-        ("Mark,Shape,W,H\nA,semicircle,900,1200\n", "is no rise of a semicircle; name it Rise, or Overall height"),
+        ("Mark,Shape,W,H\nA,semicircle,900,1200\n", "no rise of a semicircle; name it Rise, or Overall height"),
         ("Mark,W,H,Legs\nA,900,480,300\n", "may be the rise, or the height over all with the legs; name it Rise, or"),
         ("Mark,W,Overall height\nA,900,480\n", "gives no rise without the legs, expected Rise or Legs beside it"),
     ],

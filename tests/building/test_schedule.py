@@ -119,7 +119,7 @@ def test_a_mistake_of_the_base_recipe_is_said_once_with_its_own_place(scheduled:
 @pytest.mark.parametrize(
     ("header", "expected"),
     [
-        ("opening,hight", 'column "hight" is not a column, expected opening, '),
+        ("opening,hight", 'column "hight" is not a column, expected mark, '),
         ("opening,part.depht", "did you mean part.depth?"),
         ("opening,depth,part.depth", "columns depth and part.depth both give part.depth"),
         ("opening,part.arch,span", "columns part.arch and span both give part.arch"),

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Any
 
 from formgen.building.schedule.cells import Cell, Row, Spoiled
-from formgen.building.schedule.columns import KIND, LEGS, RISE, SPAN, Column
+from formgen.building.schedule.columns import KIND, LEGS, NOT_DECIDED, RISE, SPAN, Column
 from formgen.building.schedule.kinds import kind_named
 from formgen.building.schedule.table import Table
 from formgen.building.schedule.values import is_dash, mm_of
@@ -73,12 +73,12 @@ def _settled(table: Table, i: int, given: Mapping[str, Any], units: Units) -> Ta
             return _with(table, i, replace(column, path=RISE, asks="", why=why))
         typed, wide = write_length(odd.height or 0.0, units), write_length(odd.span or 0.0, units)
         asked = (
-            f"{place} may be the rise or the height over all: in row {odd.row.number} {typed} over a span of {wide} is "
-            f"no rise of {'an' if odd.kind[:1] in 'aeio' else 'a'} {odd.kind}; name it Rise, or Overall height with "
-            "Legs beside it"
+            f"{place} may be the rise or the height over all: in row {odd.row.number} it is {typed} over a span of "
+            f"{wide}, no rise of {'an' if odd.kind[:1] in 'aeio' else 'a'} {odd.kind}; name it Rise, or Overall height "
+            "with Legs beside it"
         )
     silent = [replace_cell(row, i, Spoiled(line="")) for row in table.rows]
-    return _with(replace(table, rows=tuple(silent)), i, replace(column, path=RISE, asks="", why="not decided"), [asked])
+    return _with(replace(table, rows=tuple(silent)), i, replace(column, path=RISE, asks="", why=NOT_DECIDED), [asked])
 
 
 def _less_legs(table: Table, i: int, sizes: Sequence[_Sizes]) -> Table:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from formgen.building.schedule.cells import Cell
-from formgen.building.schedule.columns import KIND, NAME, QUANTITY, Column, conflicts
+from formgen.building.schedule.columns import KIND, NAME, NOT_DECIDED, QUANTITY, Column, conflicts
 from formgen.building.schedule.heights import heights_settled
 from formgen.building.schedule.kinds import kind_named
 from formgen.building.schedule.table import Table
@@ -76,13 +76,13 @@ def _numbers(columns: Sequence[Column], table: Table) -> tuple[list[Column], lis
                 f"{_place(table, found[i])} counts 1 to {len(numbers)}, which may be quantities or the rows' numbers; "
                 "name it Quantity or delete it"
             )
-            found[i] = _as(found[i], (), "not decided")
+            found[i] = _as(found[i], (), NOT_DECIDED)
         elif odd is not None:
             lines.append(
                 f"{_place(table, found[i])} holds {quoted(odd)}, expected whole numbers, since marks stand in "
                 f"{shown}; name it Mark, Quantity or Remarks, or delete it"
             )
-            found[i] = _as(found[i], (), "not decided")
+            found[i] = _as(found[i], (), NOT_DECIDED)
         else:
             found[i] = _as(found[i], QUANTITY, f"whole numbers, and marks stand in {shown}")
     return found, lines
@@ -114,7 +114,7 @@ def _types(columns: Sequence[Column], table: Table) -> tuple[list[Column], list[
                 f"{_place(table, column)} holds {quoted(cells[0])} and names no arch, expected one such as segmental "
                 '(all: "formgen show arches"); write the arch, or name the column Remarks'
             )
-            found[i] = _as(column, (), "not decided")
+            found[i] = _as(column, (), NOT_DECIDED)
     return found, lines
 
 

@@ -124,10 +124,11 @@ def _units(reading: Reading) -> str:
 
 def _columns(reading: Reading) -> Iterator[str]:
     """What the columns are taken for where their names are other words; those that only their cells could tell last."""
+    from formgen.building.schedule.columns import NOT_DECIDED
     from formgen.building.schedule.words import name_of
 
     def said(column: Column) -> str:
-        unit = f" in {column.unit}" if column.unit and not reading.unit else ""
+        unit = f" ({column.unit})" if column.unit and not reading.unit else ""
         return f"{_called(column)} = {name_of(column.path)}{unit}"
 
     known = [column for column in reading.columns if column.path and not column.why]
@@ -138,14 +139,28 @@ def _columns(reading: Reading) -> Iterator[str]:
     if passed:
         yield f"Passed over: {', '.join(passed)}."
     for column in reading.columns:
-        if column.why and column.path:
+        if column.why == NOT_DECIDED:
+            yield f"{_called(column)} is not decided: see below."
+        elif column.why and column.path:
             yield f"{_called(column)} is read as the {name_of(column.path)}: {column.why}."
         elif column.why:
             yield f"{_called(column)} is passed over: {column.why}."
+    yield from _without_column(reading)
     blank = Counter(key for opening in reading.openings for key in opening.from_base if key not in _IN_TABLE)
     if blank:
         told = ", ".join(f"{key} in {count} {'row' if count == 1 else 'rows'}" for key, count in blank.items())
         yield f"Blank cells that {visible(reading.base)} fills: {told}."
+
+
+def _without_column(reading: Reading) -> Iterator[str]:
+    """Sizes of the arch that no column gives, so that every opening takes the base recipe's."""
+    given = {_key(column) for column in reading.columns}
+    for key, name in (("part.arch.span", "span"), ("part.arch.rise", "rise")):
+        taken = [opening for opening in reading.openings if key in opening.from_base]
+        if taken and key not in given:
+            size = _length(getattr(taken[0].recipe.part.arch, f"{name}_mm"), reading.shown_in)
+            many = "1 opening takes" if len(taken) == 1 else f"{len(taken)} openings take"
+            yield f"No column gives the {name}: {many} the {size} {reading.shown_in} of {visible(reading.base)}."
 
 
 def _called(column: Column) -> str:
