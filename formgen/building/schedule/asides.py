@@ -85,7 +85,7 @@ class _Look:
         return len(cells) > (self._mark or 0) and any(map(_is_size, self._columns, cells))
 
     def why(self, cells: Sequence[Cell], *, noted: bool) -> str:
-        """Why the row is no opening, or nothing; `note heading` where notes begin with it.
+        """Return why the row is no opening, or nothing; `note heading` where notes begin with it.
 
         Args:
             cells: one for each column.
@@ -100,7 +100,7 @@ class _Look:
         return "" if self._is_sized(cells) else self._without_sizes(mark, filled, noted=noted)
 
     def _without_sizes(self, mark: Cell, filled: Sequence[tuple[Column, Cell]], *, noted: bool) -> str:
-        """Why a row without sizes is no opening; nothing where it is one all the same."""
+        """Return why a row without sizes is no opening; nothing where it is one all the same."""
         first = next((cell for _, cell in filled if isinstance(cell, str)), None)
         if begins_with(first, "totals"):
             return "total"

@@ -53,5 +53,5 @@ class Merged:
     right: int
 
     def within(self, rows: int, columns: int) -> int:
-        """How many of its cells lie within so many rows and columns."""
+        """Return how many of its cells lie within so many rows and columns."""
         return max(0, min(self.bottom, rows) - self.top + 1) * max(0, min(self.right, columns) - self.left + 1)

@@ -38,7 +38,7 @@ TEXTS: tuple[KeyPath, ...] = (NAME, NOTE)
 #: Legs as a table, and how they run: the one key below that may have a column beside the whole's.
 LEGS: KeyPath = ("part", "legs")
 LEGS_RUN: KeyPath = ("part", "legs", "run")
-#: Why a column gives nothing that has to be asked.
+#: Said of a column that has to be asked.
 NOT_DECIDED = "not decided"
 #: Keys that are shown of every opening.
 SHOWN: tuple[KeyPath, ...] = (KIND, SPAN, RISE, ("part", "depth"), LEGS, ("part", "measured_on"))

@@ -31,7 +31,7 @@ _TAPE_MM = 1.6
 
 @fixed
 class _Sizes:
-    """What a row says of its arch, in mm, None where it says nothing readable; legs 0 where nobody speaks of them."""
+    """Sizes that a row says of its arch, in mm, None where it says nothing readable; legs 0 where nobody speaks of them."""
 
     row: Row
     kind: str
@@ -123,7 +123,7 @@ def _half_rounds(table: Table, given: Mapping[str, Any], units: Units) -> Table:
 
 
 def _sizes(table: Table, given: Mapping[str, Any], units: Units, height: int) -> Iterator[_Sizes]:
-    """What each row says of its arch; kind and legs of the base recipe where it says nothing."""
+    """Return what each row says of its arch; kind and legs of the base recipe where it says nothing."""
     at = {column.path: i for i, column in enumerate(table.columns) if column.path}
     arch = given.get("arch")
     usual = str(arch.get("kind", "")) if isinstance(arch, dict) else ""

@@ -30,7 +30,7 @@ def spread(rows: Sequence[Row], columns: Sequence[Column], merged: Sequence[Merg
 
 
 def _fit(top: Sequence[Cell], across: Sequence[int], columns: Sequence[Column], area: Merged, *, down: bool) -> Cell:
-    """What each cell of the area holds."""
+    """Return what each cell of the area holds."""
     column = columns[across[0]]
     if len(across) > 1:
         return Spoiled(line=f"cells {area.name} are merged across columns, expected one by one; unmerge them")

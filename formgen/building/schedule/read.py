@@ -62,13 +62,14 @@ def read_schedule(
     refused += [Refused(row=n, mark="", lines=(f"{table.name}: {line}",)) for n, line in table.mistakes]
     openings, twice = _each_once(openings)
     refused = sorted([*refused, *twice], key=lambda held: held.row)
+    wanted = None if refused else sum(opening.quantity for opening in openings)
     return Schedule(
         file=table.name,
         base=base.name,
         openings=tuple(openings),
         refused=tuple(refused),
         faults=table.faults,
-        reading=reading_of(table, base.name, units, openings, refused),
+        reading=reading_of(table, base.name, units, wanted),
     )
 
 

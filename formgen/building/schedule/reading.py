@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from formgen.building.schedule.asides import LeftOut
 from formgen.building.schedule.columns import QUANTITY, Column
-from formgen.building.schedule.opening import Opening, Refused
 from formgen.building.schedule.table import Table
 from formgen.fixed import fixed
 from formgen.lengths import Units
@@ -15,7 +13,7 @@ from formgen.lengths import Units
 
 @fixed
 class Reading:
-    """How a schedule was read.
+    """A schedule as it was read.
 
     Args:
         file: its name.
@@ -26,7 +24,6 @@ class Reading:
         unit: what a line of the schedule says of all its sizes, or nothing; it stands in `unit_row`.
         columns: what each is taken for.
         left_out: rows that are no openings.
-        openings, refused: rows that were understood and rows that were not.
         remarks: what does not add up.
     """
 
@@ -40,8 +37,6 @@ class Reading:
     unit_row: int
     columns: tuple[Column, ...]
     left_out: tuple[LeftOut, ...]
-    openings: tuple[Opening, ...]
-    refused: tuple[Refused, ...]
     remarks: tuple[str, ...]
 
     @property
@@ -53,10 +48,15 @@ class Reading:
         return "in" if said and said <= {"in", "ft", "ft-in"} else self.units
 
 
-def reading_of(
-    table: Table, base: str, units: Units, openings: Sequence[Opening], refused: Sequence[Refused]
-) -> Reading:
-    """How a table was read."""
+def reading_of(table: Table, base: str, units: Units, wanted: int | None) -> Reading:
+    """Return how a table was read.
+
+    Args:
+        table: its columns decided.
+        base: the base recipe's name.
+        units: of the base recipe.
+        wanted: the sum of all quantities; None where rows are refused.
+    """
     return Reading(
         file=table.name,
         sheet=table.sheet,
@@ -68,20 +68,17 @@ def reading_of(
         unit_row=table.unit_row,
         columns=table.columns,
         left_out=table.left_out,
-        openings=tuple(openings),
-        refused=tuple(refused),
-        remarks=() if refused else tuple(_sums(table, openings)),
+        remarks=() if wanted is None else _sums(table, wanted),
     )
 
 
-def _sums(table: Table, openings: Sequence[Opening]) -> list[str]:
+def _sums(table: Table, wanted: int) -> tuple[str, ...]:
     """Say where a total's one number is not the sum of the quantities."""
     if not any(column.path == QUANTITY for column in table.columns):
-        return []
-    read = sum(opening.quantity for opening in openings)
+        return ()
     said = [(out.row, re.findall(r"\d+(?:\.\d+)?", out.text)) for out in table.left_out if out.why == "total"]
-    return [
-        f"row {row} totals {numbers[0]}; the quantities above add up to {read}"
+    return tuple(
+        f"row {row} totals {numbers[0]}; the quantities above add up to {wanted}"
         for row, numbers in said
-        if len(numbers) == 1 and float(numbers[0]) != read
-    ]
+        if len(numbers) == 1 and float(numbers[0]) != wanted
+    )

@@ -190,7 +190,7 @@ class RowReader:
         ]
 
     def _behind(self, row: Row, wrong: set[KeyPath]) -> Iterator[str]:
-        """What is wrong with the curve of a row whose other cells are refused: nothing of it is said twice."""
+        """Say what is wrong with the curve of a row whose other cells are refused: nothing of it is said twice."""
         from formgen.curve.stage import make_arch
 
         if not wrong or any(path[:2] in (_ARCH, LEGS, _MEASURED_ON) for path in wrong):

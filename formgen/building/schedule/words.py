@@ -25,7 +25,7 @@ _SIZES = r"(?:dimensions?|dims?|sizes?|measurements?|lengths?|units?)"
 
 @fixed
 class Meaning:
-    """What the word of a column says.
+    """The sense of the word of a column says.
 
     Args:
         called: how this program calls it.
@@ -70,12 +70,12 @@ def header_words() -> tuple[str, ...]:
 
 
 def called() -> tuple[str, ...]:
-    """How the columns are called here that give a recipe key."""
+    """Return how the columns are called here that give a recipe key."""
     return tuple(name for name, row in _words()["column"].items() if "gives" in row)
 
 
 def name_of(path: KeyPath) -> str:
-    """How the column that gives this key is called here: its own name for a key that has no trade word."""
+    """Return how the column that gives this key is called here: its own name for a key that has no trade word."""
     return next((m.called for m in _meanings().values() if m.gives == path), ".".join(map(str, path)))
 
 
@@ -85,7 +85,7 @@ def unit_names() -> str:
 
 
 def meaning_of(word: str) -> Meaning | None:
-    """What a plain word means; of words with a stroke between them what all of them mean."""
+    """Return what a plain word means; of words with a stroke between them what all of them mean."""
     known = _meanings()
     bare = word.replace(".", "")
     if word in known or bare in known:

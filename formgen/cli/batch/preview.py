@@ -1,4 +1,4 @@
-"""How a schedule was read: what each column is taken for, each opening's sizes, which of them the base recipe gave.
+"""The reading of a schedule: what each column is taken for, each opening's sizes, which of them the base recipe gave.
 
 In: a `Reading`, its lengths in mm. Out: lines of at most 80 characters in the base recipe's units, or an event for
 machines. The first thing that `batch` says, since a wrong reading costs wood.
@@ -49,9 +49,9 @@ def tell_reading(schedule: Schedule, *, whole: bool, as_json: bool) -> None:
     if schedule.reading is None:
         return
     if as_json:
-        emit_json(preview_event(schedule.reading), indent=None)
+        emit_json(preview_event(schedule, schedule.reading), indent=None)
         return
-    for line in preview_lines(schedule.reading, whole=whole):
+    for line in preview_lines(schedule, schedule.reading, whole=whole):
         if whole:
             click.echo(line)
         else:
@@ -68,27 +68,27 @@ def told_refused(schedule: Schedule) -> int:
     return REFUSED if lines else 0
 
 
-def preview_lines(reading: Reading, *, whole: bool) -> list[str]:
-    """How a schedule was read; ten rows of it and a count unless the whole is wanted."""
+def preview_lines(schedule: Schedule, reading: Reading, *, whole: bool) -> list[str]:
+    """Lines on how a schedule was read; ten rows of it and a count unless the whole is wanted."""
     sheet = f", sheet {quoted(reading.sheet)}" if reading.sheet else ""
-    parts = sum(opening.quantity for opening in reading.openings)
-    count, lost = len(reading.openings), len(reading.refused)
+    parts = sum(opening.quantity for opening in schedule.openings)
+    count, lost = len(schedule.openings), len(schedule.refused)
     counted = f"{count} {'opening' if count == 1 else 'openings'}, {parts} {'part' if parts == 1 else 'parts'}"
     refused = f", {lost} {'row' if lost == 1 else 'rows'} refused" if lost else ""
     said = [
         f"Read {visible(reading.file)}{sheet}: {counted}{refused}; header in row {reading.header_row}.",
         _units(reading),
-        *_columns(reading),
+        *_columns(schedule, reading),
         *_left_out(reading.left_out, whole=whole),
     ]
     if reading.others:
         said.append(f"Sheets not read: {', '.join(quoted(title) for title in reading.others[:FEW])}.")
     said += [f"Look again: {visible(remark)}." for remark in reading.remarks]
     lines = [line for text in said for line in wrap(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)]
-    return [*lines, *_table(reading, whole=whole)]
+    return [*lines, *_table(schedule, reading, whole=whole)]
 
 
-def preview_event(reading: Reading) -> dict[str, Any]:
+def preview_event(schedule: Schedule, reading: Reading) -> dict[str, Any]:
     """The same for machines."""
     return {
         "event": "read",
@@ -103,9 +103,9 @@ def preview_event(reading: Reading) -> dict[str, Any]:
         "left_out": [{"row": out.row, "why": out.why, "text": out.text} for out in reading.left_out],
         "openings": [
             {"row": o.row, "mark": o.mark, "quantity": o.quantity, "typed": dict(o.typed), "base": list(o.from_base)}
-            for o in reading.openings
+            for o in schedule.openings
         ],
-        "refused": [{"row": row.row, "mark": row.mark} for row in reading.refused],
+        "refused": [{"row": row.row, "mark": row.mark} for row in schedule.refused],
         "remarks": list(reading.remarks),
     }
 
@@ -122,8 +122,8 @@ def _units(reading: Reading) -> str:
     return f"{said}; shown in {words.get(reading.shown_in, reading.shown_in)}."
 
 
-def _columns(reading: Reading) -> Iterator[str]:
-    """What the columns are taken for where their names are other words; those that only their cells could tell last."""
+def _columns(schedule: Schedule, reading: Reading) -> Iterator[str]:
+    """Say what the columns are taken for where their names are other words; those that only their cells could tell last."""
     from formgen.building.schedule.columns import NOT_DECIDED
     from formgen.building.schedule.words import name_of
 
@@ -145,18 +145,18 @@ def _columns(reading: Reading) -> Iterator[str]:
             yield f"{_called(column)} is read as the {name_of(column.path)}: {column.why}."
         elif column.why:
             yield f"{_called(column)} is passed over: {column.why}."
-    yield from _without_column(reading)
-    blank = Counter(key for opening in reading.openings for key in opening.from_base if key not in _IN_TABLE)
+    yield from _without_column(schedule, reading)
+    blank = Counter(key for opening in schedule.openings for key in opening.from_base if key not in _IN_TABLE)
     if blank:
         told = ", ".join(f"{key} in {count} {'row' if count == 1 else 'rows'}" for key, count in blank.items())
         yield f"Blank cells that {visible(reading.base)} fills: {told}."
 
 
-def _without_column(reading: Reading) -> Iterator[str]:
+def _without_column(schedule: Schedule, reading: Reading) -> Iterator[str]:
     """Sizes of the arch that no column gives, so that every opening takes the base recipe's."""
     given = {_key(column) for column in reading.columns}
     for key, name in (("part.arch.span", "span"), ("part.arch.rise", "rise")):
-        taken = [opening for opening in reading.openings if key in opening.from_base]
+        taken = [opening for opening in schedule.openings if key in opening.from_base]
         if taken and key not in given:
             size = _length(getattr(taken[0].recipe.part.arch, f"{name}_mm"), reading.shown_in)
             many = "1 opening takes" if len(taken) == 1 else f"{len(taken)} openings take"
@@ -188,9 +188,9 @@ def _listed(rows: Sequence[int]) -> str:
     return str(rows[0]) if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
 
 
-def _table(reading: Reading, *, whole: bool) -> Iterator[str]:
+def _table(schedule: Schedule, reading: Reading, *, whole: bool) -> Iterator[str]:
     """The openings, a line each; a star marks what the base recipe gave."""
-    shown = reading.openings if whole else reading.openings[:FEW]
+    shown = schedule.openings if whole else schedule.openings[:FEW]
     rows = [_cells(opening, reading.shown_in) for opening in shown]
     if not rows:
         return
@@ -207,8 +207,8 @@ def _table(reading: Reading, *, whole: bool) -> Iterator[str]:
             yield f"{' ' * (widths[0] + 2)}{more}"[:WIDTH]
     if any("*" in cell for row in rows for cell in row):
         yield f"* as {reading.base} says: the cell is blank, or there is no such column"[:WIDTH]
-    if len(shown) < len(reading.openings):
-        yield f"{len(reading.openings) - len(shown)} more: --preview shows them all"
+    if len(shown) < len(schedule.openings):
+        yield f"{len(schedule.openings) - len(shown)} more: --preview shows them all"
 
 
 def _line(cells: Sequence[str], widths: Sequence[int]) -> str:
@@ -241,6 +241,6 @@ def _length(mm: float | None, units: Units) -> str:
 
 
 def _more(opening: Opening) -> str:
-    """What else the row says."""
+    """Return what else the row says."""
     typed = [text if key == "note" else f"{key} {text}" for key, text in opening.typed.items() if key not in _IN_TABLE]
     return visible("; ".join(typed))
