@@ -31,7 +31,7 @@ _TAPE_MM = 1.6
 
 @fixed
 class _Sizes:
-    """Sizes that a row says of its arch, in mm, None where it says nothing readable; legs 0 where nobody speaks of them."""
+    """Sizes that a row says of its arch, in mm; None where it says nothing readable, legs 0."""
 
     row: Row
     kind: str

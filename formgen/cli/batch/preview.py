@@ -123,7 +123,7 @@ def _units(reading: Reading) -> str:
 
 
 def _columns(schedule: Schedule, reading: Reading) -> Iterator[str]:
-    """Say what the columns are taken for where their names are other words; those that only their cells could tell last."""
+    """Say what the columns are taken for where their names are other words, and which only the cells could tell."""
     from formgen.building.schedule.columns import NOT_DECIDED
     from formgen.building.schedule.words import name_of
 
