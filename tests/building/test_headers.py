@@ -111,6 +111,16 @@ def test_a_header_is_found_under_titles_over_two_rows_and_with_units_under_it() 
     assert (deep.header_row, deep.header) == (2, ("Mark", "W", "H"))
 
 
+def test_the_upper_word_of_a_header_is_heard_where_both_make_a_column() -> None:
+    """An opening's height is over all, the arch's is its rise."""
+    for upper, lower, path, asks in (
+        ("Arch", "Height", RISE, ""), ("Opening", "Height", (), "overall"), ("Wall", "Thickness", DEPTH, ""),
+        ("Sizes", "Height", (), "height"),
+    ):  # fmt: skip
+        column = read_csv("a.csv", f"Mark,W,{upper}\n,,{lower}\nA,900,180\n".encode()).columns[2]
+        assert (column.path, column.asks) == (path, asks), (upper, lower)
+
+
 def test_a_header_without_a_mark_is_refused_by_its_row() -> None:
     with pytest.raises(RecipeError, match="got a row of columns without it in row 2; add it above the openings"):
         read_csv("a.csv", b"Library,,\nRoom,W,Rise\nHall,900,180\n")
@@ -135,3 +145,6 @@ def test_a_column_that_nobody_knows_hides_no_cell(scheduled: Callable[..., Sched
         'openings.csv: row 2, column Depth = "-4"',
         'openings.csv: row 4, column Depth = "deep"',
     ]
+    (line,) = scheduled("Mark,Arch,Span,Hight\nA,ellipse,900,300\n").faults  # which may be the rise that it lacks
+    assert scheduled("Mark,Arch,Span,Hight\nA,ellipse,900,300\n").refused[0].lines == ()
+    assert "did you mean height?" in line

@@ -115,7 +115,7 @@ def _joined(
         if not low:
             names.append(own[i] if i < len(own) else "")
         else:
-            names.append(both if high and _column(low) is None and _column(both) is not None else low)
+            names.append(both if high and _column(both) is not None else low)
     return names
 
 
