@@ -27,6 +27,7 @@ ORDER = (
     "makes",
     "form",
     "holding",
+    "answers",
     "sheets",
     "outputs",
     "drafting",

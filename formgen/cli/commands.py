@@ -27,16 +27,30 @@ if TYPE_CHECKING:
 _recipes = click.argument("recipes", nargs=-1, required=True, type=options.FILE)
 
 
+#: What somebody reads who types the name alone.
+FIRST = """\
+formgen turns a part recipe into the bending form that the router cuts.
+  formgen new porch-door          writes a recipe: put your sizes in
+  formgen check porch-door.yaml   answers on one screen and writes nothing
+  formgen build porch-door.yaml   writes drawings, pages and files for the router
+  formgen batch openings.csv --base porch-door.yaml   the same for a building
+formgen --help lists all commands, formgen COMMAND --help what each takes."""
+
+
 @click.group(
     cls=Words,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes: 0 done; 1 the recipe or the part is refused; 2 the command was not understood; "
     "3 files differ from the model; 4 files or answers cannot be read or written; "
     "5 files agree as far as they could be compared; 130 interrupted.",
 )
 @click.version_option(__version__, prog_name="formgen")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """From a part recipe to the bending form that the router cuts."""
+    if ctx.invoked_subcommand is None:
+        click.echo(FIRST)
 
 
 main.add_command(batch)
@@ -106,12 +120,13 @@ def _built(
 @main.command()
 @_recipes
 @options.shop("recipe")
+@click.option("--all", "everything", is_flag=True, help="Print all tables, and every finding with its source.")
 @options.as_json
 @guarded
-def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
+def check(recipes: tuple[Path, ...], shop: Path | None, *, everything: bool, as_json: bool) -> int:
     """Answer everything and write nothing.
 
-    The numbers that decide, and what to know before cutting. A shop file among several recipes is left out.
+    One screen: may it be pressed, eight answers, what to mend first. A shop file among several recipes is left out.
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
     where the recipe itself is refused.
     """
@@ -139,9 +154,12 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
             records.append(job_record(form))
             _tell_findings(form)
         else:
-            from formgen.cli.tables import print_decisions
+            from formgen.cli.tables import print_answers, print_decisions
 
-            print_decisions(form)
+            if everything:
+                print_decisions(form)
+            else:
+                print_answers(form, str(path))
     if as_json:
         _emit_each(records, len(recipes))
     return refused
