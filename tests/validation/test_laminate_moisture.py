@@ -23,10 +23,10 @@ Laminated = Callable[..., Laminate]
 #: Wood Handbook, FPL-GTR-190, Table 4-3: shrinkage from green to oven-dry, radial and tangential, %. Those after the
 #: blank line were not opened again (from memory).
 TABLE_4_3 = {
-    "red alder": (4.4, 7.3), "white ash": (4.9, 7.8), "basswood": (6.6, 9.3), "beech": (5.5, 11.9),
+    "red alder": (4.4, 7.3), "white ash": (4.9, 7.8), "basswood": (6.6, 9.3), "American beech": (5.5, 11.9),
     "yellow birch": (7.3, 9.5), "black cherry": (3.7, 7.1), "American elm": (4.2, 9.5), "sweetgum": (5.3, 10.2),
-    "sycamore": (5.0, 8.4), "black walnut": (5.5, 7.8), "yellow-poplar": (4.6, 8.2), "coast Douglas-fir": (4.8, 7.6),
-    "western red cedar": (2.4, 5.0),
+    "American sycamore": (5.0, 8.4), "black walnut": (5.5, 7.8), "yellow-poplar": (4.6, 8.2),
+    "coast Douglas-fir": (4.8, 7.6), "western red cedar": (2.4, 5.0),
 
     "sugar maple": (4.8, 9.9), "red maple": (4.0, 8.2), "baldcypress": (3.8, 6.2), "western hemlock": (4.2, 7.8),
     "eastern white pine": (2.1, 6.1), "ponderosa pine": (3.9, 6.2), "loblolly pine": (4.8, 7.4),
@@ -54,7 +54,7 @@ def test_coefficients_from_memory_follow_the_table_but_for_two() -> None:
 @pytest.mark.parametrize(
     ("name", "radial", "tangential"),
     [
-        ("white oak", 0.00180, 0.00365), ("northern red oak", 0.00158, 0.00369), ("beech", 0.00190, 0.00431),
+        ("white oak", 0.00180, 0.00365), ("northern red oak", 0.00158, 0.00369), ("American beech", 0.00190, 0.00431),
         ("black cherry", 0.00126, 0.00248), ("sugar maple", 0.00165, 0.00353), ("sweetgum", 0.00183, 0.00365),
     ],
 )  # fmt: skip
