@@ -137,6 +137,7 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
         found,
         name=called,
         also=(),
+        like=found.name,
         **changes,
         own=tuple(changes),
         own_source=source,

@@ -140,6 +140,7 @@ class Adhesive:
         glue_line_stiffness: measured factor of spring-back for a glue line that slips, 1 for one that does not.
         relaxation: measured factor of spring-back for stress that eases in the press, 1 for none.
         cautions: names in `cautions()`.
+        like: for a shop's own, the catalogue's glue that it is like.
         own: fields whose values are the shop's own.
         own_source: where the shop has them from.
     """
@@ -160,8 +161,14 @@ class Adhesive:
     how_sure: str
     glue_line_stiffness: float = 1.0
     relaxation: float = 1.0
+    like: str = ""
     own: tuple[str, ...] = ()
     own_source: str = ""
+
+    @property
+    def kind(self) -> str:
+        """The catalogue's glue that it is, or is like."""
+        return self.like or self.name
 
     def source_of(self, field: str) -> str:
         """Say where one value comes from; a figure from memory is no citation, and says what to do instead."""

@@ -31,7 +31,7 @@ GONE: Mapping[KeyPath, Mapping[str, str]] = {
 
 
 #: What is said of a key that must be given beside what every such key is told, by the last steps of its place.
-LIKE = "like: names the glue of the catalogue whose figures stand for those that your data sheet leaves open"
+LIKE = "it is the catalogue's glue whose figures stand where your data sheet says nothing"
 _WHY: Mapping[tuple[str, str], str] = {("adhesives", "like"): LIKE}
 
 

@@ -33,7 +33,7 @@ _OWN: Mapping[str, tuple[str, ...]] = {
         "specific_gravity: 0.60  # oven-dry, by the size at 12 %",
     ),
     "adhesives": (
-        "like: epoxy             # the glue above whose figures stand for what is left out",
+        "like: epoxy             # the glue above that it is nearest to",
         "open_min: 20            # minutes, from its data sheet",
         "clamp_min: 300",
     ),
@@ -98,7 +98,7 @@ def expected_name(got: str, what: str, own: Collection[str], said: Said, table: 
     yours = " (or describe it in shop.yaml)" if table is not None else ""
     which = sharing(got, own, said)
     if which:
-        return f"expected which {escaped(got)}: {_listed(which)}; write the whole name{yours}"
+        return f"expected which {escaped(got)} it is: {_listed(which)}; write the whole name{yours}"
     known = (*own, *said)
     near = _nearest(got, own, said)
     advice = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(known[:MOST_IN_LINE])}"
@@ -107,6 +107,7 @@ def expected_name(got: str, what: str, own: Collection[str], said: Said, table: 
 
 
 def _listed(names: tuple[str, ...]) -> str:
+    names = tuple(f'"{name}"' if "," in name else name for name in map(escaped, names))
     if len(names) > MOST_IN_LINE:
         return f"{', '.join(names[:MOST_IN_LINE])} or {len(names) - MOST_IN_LINE} more"
     return " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
