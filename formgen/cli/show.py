@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, fields
 from textwrap import wrap
@@ -58,7 +59,7 @@ def show(what: str, words: tuple[str, ...], *, as_json: bool) -> int:
     if as_json:
         emit_json([asdict(entry) for entry in found])
     else:
-        click.echo("\n\n".join("\n".join(_block(entry)) for entry in found))
+        sys.stdout.write("\n\n".join("\n".join(_block(entry)) for entry in found) + "\n")
     return 0
 
 

@@ -1,4 +1,4 @@
-"""What is said of the woods themselves: figures that nobody looked up, and what oily and acetylated woods ask of a glue."""
+"""What is said of the woods: figures that nobody looked up, and what oily and acetylated woods ask of a glue."""
 
 from __future__ import annotations
 
