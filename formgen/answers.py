@@ -276,7 +276,7 @@ def _press(form: Holding) -> Answer:
         else f"clamps give {stress_text(pressing.pressure_kpa / 1000.0, units)}"
     )
     glue = pressing.glue
-    named = () if glue.chosen else ("until the glue is named",)
+    named = () if glue.chosen else ("no glue named",)
     text = _line(f"{by}; {hours_text(glue.press_min)} in the press", *named)
     return Answer(text=text, value=glue.press_min, unit="min")
 

@@ -5,7 +5,6 @@ What they need is imported inside them, so that help and completion answer at on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +15,7 @@ from formgen.cli import options
 from formgen.cli.batch.command import batch
 from formgen.cli.exit_codes import PARTLY, REFUSED, Words, guarded, say, tell_people
 from formgen.cli.send import send, sheets
+from formgen.cli.show import show
 from formgen.cli.streams import emit_json, stages
 from formgen.errors import ExportError, FormgenError, VerifyError
 
@@ -56,6 +56,7 @@ def main(ctx: click.Context) -> None:
 main.add_command(batch)
 main.add_command(sheets)
 main.add_command(send)
+main.add_command(show)
 
 
 @main.command()
@@ -231,42 +232,6 @@ def new(name: str, units: Units, folder: Path) -> int:
     except FileExistsError as err:
         raise ExportError(f"{path} exists already, expected a new name: choose another, or move the file away") from err
     tell_people(f"wrote {path}; look at it, then: formgen check {path}")
-    return 0
-
-
-@main.command()
-@click.argument(
-    "what",
-    type=click.Choice(
-        ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions", "findings"]
-    ),
-)
-@options.as_json
-@guarded
-def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue or the findings, each with its source."""
-    from formgen.findings.listing import entries as findings
-    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
-
-    tables: dict[str, Callable[[], Mapping[str, Any]]] = {
-        "woods": woods,
-        "panels": panels,
-        "veneers": veneers,
-        "sheets": sheets,
-        "between": layers_between,
-        "arches": arches,
-        "adhesives": adhesives,
-        "cautions": cautions,
-    }
-    entries: list[Any] = list(findings()) if what == "findings" else list(tables[what]().values())
-    if as_json:
-        from dataclasses import asdict
-
-        emit_json([asdict(e) for e in entries])
-    else:
-        from formgen.cli.tables import print_entries
-
-        print_entries(entries)
     return 0
 
 

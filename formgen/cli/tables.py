@@ -1,4 +1,4 @@
-"""Tables on the screen: the numbers that decide, the findings, the catalogue."""
+"""Tables on the screen: the numbers that decide, the findings."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import os
 import shutil
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import fields
 from typing import Any
 
 import click
@@ -73,15 +72,6 @@ def findings_text(form: Holding) -> Iterable[str]:
             yield from (f"{severity}: {f.code}: {_sentence(f, units)}" for f in alike)
 
 
-def print_entries(entries: Sequence[Any]) -> None:
-    """Catalogue entries of one kind, a column for each field, on stdout."""
-    names = [f.name for f in fields(entries[0])]
-    table = new_table(None, [name.replace("_", " ") for name in names], overflow="fold")
-    for entry in entries:
-        table.add_row(*(_cell(getattr(entry, name)) for name in names))
-    console().print(table)
-
-
 def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
     """A table without rows, of columns that are all alike: `how`, as the library takes it."""
     from rich.box import SIMPLE_HEAD
@@ -91,21 +81,6 @@ def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
     for name in columns:
         table.add_column(name, **how)
     return table
-
-
-def _cell(value: object) -> str:
-    if value is None:
-        return "–"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:g}"
-    if isinstance(value, tuple):
-        if any(isinstance(v, tuple) for v in value):
-            return "; ".join(_cell(v) for v in value)
-        numbers = all(isinstance(v, float) for v in value)
-        return (" – " if numbers else ", ").join(_cell(v) for v in value)
-    return str(value)
 
 
 def _sentence(finding: Finding, units: Units) -> str:

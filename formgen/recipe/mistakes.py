@@ -30,6 +30,11 @@ GONE: Mapping[KeyPath, Mapping[str, str]] = {
 }
 
 
+#: What is said of a key that must be given beside what every such key is told, by the last steps of its place.
+LIKE = "it is the catalogue's glue whose figures stand where your data sheet says nothing"
+_WHY: Mapping[tuple[str, str], str] = {("adhesives", "like"): LIKE}
+
+
 def line_instead(path: KeyPath, typed: str | None) -> str | None:
     """`expected press.way: form-bagged; type that instead`; None for a key that nobody ever knew."""
     lines = GONE.get(path)
@@ -65,13 +70,17 @@ _EXPECTED_IN_UNION: Mapping[str, str] = {
 
 @dataclass(frozen=True, kw_only=True, order=True)
 class Mistake:
-    """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file)."""
+    """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file).
+
+    `aid` is what a screen shows below it, such as all names of a kind.
+    """
 
     file: str
     line: int
     column: int
     message: str
     path: KeyPath = field(default=(), compare=False)
+    aid: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}: {self.message}"
@@ -155,7 +164,9 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
 ) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
-        return at_missing(source, path, f"and must be given; add {path[-1]}:{_under(path[:-1])}")
+        why = _WHY.get((str(path[0]), str(path[-1])))
+        added = f"and must be given; add {path[-1]}:{_under(path[:-1])}"
+        return at_missing(source, path, f"{added}; {why}" if why else added)
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":

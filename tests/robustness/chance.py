@@ -15,7 +15,9 @@ KINDS = (
     "semicircle", "segmental", "three-centred", "ellipse", "pointed", "four-centred", "ogee", "quarter", "serpentine",
     "chain", "points", "drawing",
 )  # fmt: skip
-WOODS = ("white oak", "yellow-poplar", "white ash", "black cherry", "western red cedar", "beech", "sugar maple")
+WOODS = (
+    "white oak", "yellow-poplar", "white ash", "black cherry", "western red cedar", "American beech", "sugar maple",
+)  # fmt: skip
 DRAWING = "alcove-path.dxf"
 
 
