@@ -16,6 +16,10 @@ from formgen.recipe.strict import FileBeside, Line, Strict, exactly
 MOST_READINGS, MOST_PIECES = 200, 200
 
 
+#: A number of a drawing, in its own unit.
+Coordinate = Annotated[float, Field(ge=-1e9, le=1e9)]
+
+
 class Semicircle(Strict):
     """Half a circle on its springing line."""
 
@@ -144,11 +148,24 @@ class Points(Strict):
 
 
 class Drawing(Strict):
-    """A path read from a DXF file that lies beside the recipe."""
+    """A path read from a DXF file that lies beside the recipe; all of the drawing, a layer, or one line of these.
+
+    One line is the `inner` or `outer` of those that lie one inside the other, or the one nearest to a point: x and y in
+    the drawing's own coordinates and unit. The unit is needed where the file does not say it.
+    """
 
     kind: Literal["drawing"]
     file: FileBeside
     layer: Line | None = None
+    line: Literal["inner", "outer"] | None = None
+    near: tuple[Coordinate, Coordinate] | None = None
+    units: Literal["in", "ft", "mm", "cm", "m"] | None = None
+
+    @model_validator(mode="after")
+    def _one_way_to_choose(self) -> Drawing:
+        if self.line is not None and self.near is not None:
+            raise ValueError("expected line or near; leave one of them out")
+        return self
 
 
 ArchAsk = Annotated[

@@ -1,0 +1,144 @@
+"""Stage `curve`: the things in a drawing: each on its layer, some in blocks; what is no line is only counted.
+
+In: an opened drawing. Out: items in the order in which they are drawn, and counts of them in words. Blocks are opened
+on demand, blocks in blocks too: what lies in them has the place and size at which they are set in.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
+from typing import Any
+
+from formgen.curve.drawn.entities import KINDS, layer_of
+from formgen.curve.drawn.file import Opened
+from formgen.fixed import fixed
+from formgen.quoted import escaped
+
+#: Blocks in blocks are opened so deep, and no more things are taken out of all of them.
+_DEEPEST, MOST_IN_BLOCKS = 8, 50_000
+
+#: What the trade calls the kinds of a drawing, one and several; another kind goes by its own name.
+_NOUNS: Mapping[str, tuple[str, str]] = {
+    "INSERT": ("block", "blocks"),
+    "TEXT": ("text", "texts"),
+    "MTEXT": ("text", "texts"),
+    "ATTDEF": ("text", "texts"),
+    "DIMENSION": ("dimension", "dimensions"),
+    "ARC_DIMENSION": ("dimension", "dimensions"),
+    "LARGE_RADIAL_DIMENSION": ("dimension", "dimensions"),
+    "HATCH": ("hatch", "hatches"),
+    "MPOLYGON": ("hatch", "hatches"),
+    "POINT": ("point", "points"),
+    "LEADER": ("leader", "leaders"),
+    "MULTILEADER": ("leader", "leaders"),
+    "IMAGE": ("picture", "pictures"),
+    "SOLID": ("fill", "fills"),
+    "LINE": ("line", "lines"),
+    "ARC": ("arc", "arcs"),
+    "CIRCLE": ("circle", "circles"),
+    "LWPOLYLINE": ("polyline", "polylines"),
+    "POLYLINE": ("polyline", "polylines"),
+    "ELLIPSE": ("ellipse", "ellipses"),
+    "SPLINE": ("spline", "splines"),
+    "closed shape": ("closed shape", "closed shapes"),
+    "line drawn twice": ("line drawn twice", "lines drawn twice"),
+}
+
+
+@fixed
+class Item:
+    """One thing that is drawn.
+
+    Args:
+        entity: as `ezdxf` holds it, at its place in the drawing.
+        layer: on which it shows.
+        block: name of the block that it lies in, the outermost; empty where it lies in none.
+        block_layer: the layer of that block.
+    """
+
+    entity: Any
+    layer: str
+    block: str = ""
+    block_layer: str = ""
+
+    @property
+    def kind(self) -> str:
+        """Its kind, as the format names it."""
+        return str(self.entity.dxftype())
+
+    @property
+    def is_line(self) -> bool:
+        """Tell whether it can be a path or a piece of one."""
+        return self.kind in KINDS
+
+    def lies_on(self, layer: str) -> bool:
+        """Tell whether it, or the block that it lies in, is on a layer; as drawing programs do, in any case."""
+        return layer.lower() in {self.layer.lower(), self.block_layer.lower()}
+
+
+def outside_blocks(drawing: Opened, layer: str | None = None) -> tuple[Item, ...]:
+    """Everything in the model space, or on one layer of it; without a layer nothing that is not shown."""
+    every = (Item(entity=e, layer=layer_of(e)) for e in drawing.document.modelspace())
+    return tuple(_chosen(drawing, every, layer))
+
+
+def in_blocks(drawing: Opened, layer: str | None = None) -> tuple[Item, ...]:
+    """The lines in the blocks that are set into the model space, or those on one layer."""
+    every = (Item(entity=e, layer=layer_of(e)) for e in drawing.document.modelspace().query("INSERT"))
+    inside = islice((item for block in every for item in _inside(block, 0)), MOST_IN_BLOCKS)
+    return tuple(_chosen(drawing, (item for item in inside if item.is_line), layer))
+
+
+def hidden_layers(drawing: Opened) -> frozenset[str]:
+    """Names, in small letters, of the layers that are off or frozen."""
+    return frozenset(
+        str(held.dxf.name).lower() for held in drawing.document.layers if held.is_off() or held.is_frozen()
+    )
+
+
+def _chosen(drawing: Opened, items: Iterable[Item], layer: str | None) -> Iterator[Item]:
+    hidden = hidden_layers(drawing)
+    for item in items:
+        dxf = item.entity.dxf
+        if dxf.is_supported("invisible") and dxf.get("invisible", 0):
+            continue
+        if item.lies_on(layer) if layer is not None else not hidden & {item.layer.lower(), item.block_layer.lower()}:
+            yield item
+
+
+def _inside(block: Item, depth: int) -> Iterator[Item]:
+    """Everything that a block holds, at its place; nothing of one that is missing or cannot be set in."""
+    for entity in _set_in(block.entity):
+        own = layer_of(entity)
+        item = Item(
+            entity=entity,
+            layer=own if own != "0" else block.layer,  # what lies on 0 shows on the layer of its block
+            block=block.block or str(block.entity.dxf.get("name", ""))[:60],
+            block_layer=block.block_layer or block.layer,
+        )
+        yield item
+        if item.kind == "INSERT" and depth < _DEEPEST:
+            yield from _inside(item, depth + 1)
+
+
+def _set_in(insert: Any) -> Iterator[Any]:
+    try:
+        for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
+            yield from one.virtual_entities(skipped_entity_callback=lambda *_: None)
+    except Exception:
+        return
+
+
+def counts(items: Iterable[Item]) -> Counter[str]:
+    """How many items there are of each kind."""
+    return Counter(item.kind for item in items)
+
+
+def in_words(kinds: Mapping[str, int]) -> str:
+    """Counts with their nouns, the most first: `12 dimensions, 3 blocks`."""
+    nouns: Counter[tuple[str, str]] = Counter()
+    for kind, count in kinds.items():
+        nouns[_NOUNS.get(kind, (escaped(kind), escaped(kind)))] += count
+    return ", ".join(f"{count} {noun[count > 1]}" for noun, count in nouns.most_common())
