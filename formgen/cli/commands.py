@@ -220,13 +220,20 @@ def new(name: str, units: Units, folder: Path) -> int:
 @click.argument(
     "what",
     type=click.Choice(
-        ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions", "findings"]
+        ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions", "findings", "drawing"]
     ),
 )
+@click.argument("words", nargs=-1)
 @options.as_json
 @guarded
-def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue or the findings, each with its source."""
+def show(what: str, words: tuple[str, ...], *, as_json: bool) -> int:
+    """Show the catalogue or the findings, each with its source; or what is in a drawing, `show drawing FILE`."""
+    if what == "drawing":
+        from formgen.cli.drawing_contents import show_drawing
+
+        return show_drawing(words, as_json=as_json)
+    if words:
+        raise click.UsageError(f"unexpected words after {what}: {' '.join(words)}")
     from formgen.findings.listing import entries as findings
     from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
 

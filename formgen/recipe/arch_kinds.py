@@ -5,9 +5,9 @@ The sizes that settle each arch, in mm and rad. Whether such an arch exists is f
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from formgen.recipe.quantities import AngleRad, LengthMm, PositiveMm
 from formgen.recipe.strict import FileBeside, Line, Strict, exactly
@@ -16,8 +16,31 @@ from formgen.recipe.strict import FileBeside, Line, Strict, exactly
 MOST_READINGS, MOST_PIECES = 200, 200
 
 
-#: A number of a drawing, in its own unit.
-Coordinate = Annotated[float, Field(ge=-1e9, le=1e9)]
+def _place(value: Any) -> Any:
+    numbers = value if isinstance(value, list | tuple) else ()
+    good = [n for n in numbers if isinstance(n, int | float) and not isinstance(n, bool) and abs(n) <= FARTHEST]
+    if len(good) != 2 or len(numbers) != 2:
+        raise ValueError("expected two numbers, x and y in the drawing's own unit; write for example [1200, 450]")
+    return value
+
+
+#: No number of a drawing is larger.
+FARTHEST = 1e9
+#: A point of a drawing, x and y in its own coordinates and unit.
+Place = Annotated[
+    tuple[float, float],
+    BeforeValidator(_place),
+    WithJsonSchema(
+        {
+            "type": "array",
+            "items": {"type": "number", "minimum": -FARTHEST, "maximum": FARTHEST},
+            "minItems": 2,
+            "maxItems": 2,
+            "description": "x and y in the drawing's own coordinates and unit.",
+            "examples": [[1200, 450]],
+        }
+    ),
+]
 
 
 class Semicircle(Strict):
@@ -158,7 +181,7 @@ class Drawing(Strict):
     file: FileBeside
     layer: Line | None = None
     line: Literal["inner", "outer"] | None = None
-    near: tuple[Coordinate, Coordinate] | None = None
+    near: Place | None = None
     units: Literal["in", "ft", "mm", "cm", "m"] | None = None
 
     @model_validator(mode="after")

@@ -20,7 +20,7 @@ from formgen.curve.drawn.contents import Item, counts, in_words
 from formgen.curve.drawn.ends import JOIN_MM, corner_rad, leaving_rad, xy
 from formgen.curve.drawn.entities import Drawn
 from formgen.curve.drawn.join import Joined, join, joined_run
-from formgen.curve.drawn.paper import Lines, Paper, Path
+from formgen.curve.drawn.paper import MOST_SMOOTH, Lines, Paper, Path
 from formgen.errors import CurveError
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
@@ -92,6 +92,7 @@ def choose(paper: Paper, ask: Drawing) -> Chosen:
     inside = ask.near is not None or not outside
     lines = paper.lines(ask.layer, outside=outside, inside=inside)
     paths = bendable(paper, ask.layer, outside=outside, inside=inside)
+    _refuse_unseen(lines)
     if not paths:
         raise CurveError(_none(paper, ask, lines))
     path, apart = nearest(paths, ask.near, paper.scale) if ask.near is not None else innermost(paths, ask.line)
@@ -115,6 +116,7 @@ def _whole(paper: Paper, ask: Drawing) -> Chosen:
     inside = not bendable(paper, ask.layer) and bool(bendable(paper, ask.layer, outside=False, inside=True))
     lines = paper.lines(ask.layer, outside=not inside, inside=inside)
     opens = lines.without_closed()
+    _refuse_unseen(lines)
     try:
         if lines.unread or not opens.stretches:
             raise CurveError(lines.unread[0] if lines.unread else _none(paper, ask, lines))  # noqa: TRY301 -- advice follows
@@ -142,6 +144,14 @@ def _made(paper: Paper, ask: Drawing, lines: Lines, joined: Joined) -> Chosen:
     first = lines.items[lines.owners[joined.used[0]]]
     passed = counts(item for item in paper.items(ask.layer) if not item.is_line)
     return Chosen(joined=joined, parts=parts, layer=first.layer, block=first.block, passed=passed)
+
+
+def _refuse_unseen(lines: Lines) -> None:
+    if lines.left:
+        raise CurveError(
+            f"the drawing has {MOST_SMOOTH + lines.left} ellipses and splines to look at, expected at most "
+            f"{MOST_SMOOTH}; name the layer of the path under part.arch.layer"
+        )
 
 
 def _refuse_many(paper: Paper, count: int) -> None:
@@ -204,12 +214,15 @@ def lies_inside(path: Path, other: Path) -> bool:
     return True
 
 
-def near_text(point_mm: tuple[float, float], scale: float, places: int | None = None) -> str:
-    """A point as `near` takes it: in the drawing's own unit, to about 1 mm."""
-    if places is None:
-        places = max(0, math.ceil(math.log10(scale)))
-    x, y = (round(v / scale, places) + 0.0 for v in point_mm)
-    return f"[{x:.{places}f}, {y:.{places}f}]"
+def near_numbers(point_mm: tuple[float, float], scale: float) -> tuple[float, float]:
+    """A point as `near` takes it: in the drawing's own unit, to 1 mm or finer."""
+    places = max(0, math.ceil(math.log10(scale)))
+    return round(point_mm[0] / scale, places) + 0.0, round(point_mm[1] / scale, places) + 0.0
+
+
+def near_text(point_mm: tuple[float, float], scale: float) -> str:
+    """The same, as it is typed."""
+    return "[{:.10g}, {:.10g}]".format(*near_numbers(point_mm, scale))
 
 
 def _loose(stretches: Sequence[ArcSpline], path: Path) -> list[LooseEnd]:

@@ -136,9 +136,14 @@ def counts(items: Iterable[Item]) -> Counter[str]:
     return Counter(item.kind for item in items)
 
 
-def in_words(kinds: Mapping[str, int]) -> str:
-    """Counts with their nouns, the most first: `12 dimensions, 3 blocks`."""
+def by_noun(kinds: Mapping[str, int]) -> dict[str, int]:
+    """The same by their nouns, the most first: `{"dimensions": 12, "block": 1}`."""
     nouns: Counter[tuple[str, str]] = Counter()
     for kind, count in kinds.items():
         nouns[_NOUNS.get(kind, (escaped(kind), escaped(kind)))] += count
-    return ", ".join(f"{count} {noun[count > 1]}" for noun, count in nouns.most_common())
+    return {noun[count > 1]: count for noun, count in nouns.most_common()}
+
+
+def in_words(kinds: Mapping[str, int]) -> str:
+    """The same in one phrase: `12 dimensions, 1 block`."""
+    return ", ".join(f"{count} {noun}" for noun, count in by_noun(kinds).items())

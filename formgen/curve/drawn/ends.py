@@ -84,12 +84,17 @@ def _alike(one: ArcSpline, other: ArcSpline) -> bool:
     )
 
 
-def smooth_mates(stretches: Sequence[ArcSpline]) -> Mates:
-    """Ends that run on into each other and into nothing else: corners and forks join nothing."""
+def smooth_mates(stretches: Sequence[ArcSpline], met: Mapping[End, Sequence[End]]) -> Mates:
+    """Ends that run on into each other and into nothing else: corners and forks join nothing.
+
+    Args:
+        stretches: lines and arcs.
+        met: which ends meet, as `meetings` says.
+    """
     out = {(i, e): leaving_rad(s, e) for i, s in enumerate(stretches) for e in (0, 1)}
     onward = {
         end: [other for other in others if abs(corner_rad(out[end], out[other])) <= JOIN_RAD]
-        for end, others in meetings(stretches).items()
+        for end, others in met.items()
     }
     return {end: on[0] for end, on in onward.items() if len(on) == 1 and onward[on[0]] == [end]}
 

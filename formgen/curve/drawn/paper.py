@@ -7,12 +7,11 @@ without corner or fork. Nothing is chosen here.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable
 from functools import cached_property
 
 from formgen.curve.drawn.contents import Item, in_blocks, outside_blocks
-from formgen.curve.drawn.ends import Run, along, is_straight, runs, smooth_mates, undoubled
+from formgen.curve.drawn.ends import Run, along, is_straight, meetings, runs, smooth_mates, undoubled
 from formgen.curve.drawn.entities import Drawn, drawn
 from formgen.curve.drawn.file import Opened
 from formgen.errors import CurveError
@@ -31,11 +30,13 @@ class Lines:
         items: the things that they are.
         drawn: what each is, in mm.
         unread: a sentence for each line that could not be read.
+        left: how many ellipses and splines were not looked at.
     """
 
     items: tuple[Item, ...]
     drawn: tuple[Drawn, ...]
     unread: tuple[str, ...]
+    left: int = 0
 
     @cached_property
     def stretches(self) -> tuple[ArcSpline, ...]:
@@ -54,6 +55,7 @@ class Lines:
             items=tuple(self.items[n] for n in kept),
             drawn=tuple(self.drawn[n] for n in kept),
             unread=self.unread,
+            left=self.left,
         )
 
 
@@ -67,6 +69,7 @@ class Path:
         layer: of its first stretch.
         block: that this lies in, empty for none.
         closed: it ends where it begins.
+        meets: tells for its first and its last end whether another line touches it there, in a corner or a fork.
     """
 
     run: Run
@@ -74,6 +77,7 @@ class Path:
     layer: str
     block: str
     closed: bool
+    meets: tuple[bool, bool]
 
     @property
     def length_mm(self) -> float:
@@ -148,14 +152,11 @@ class Paper:
 
 
 def _lines(items: Iterable[Item], scale: float) -> Lines:
-    kept, read, unread, smooth = [], [], [], Counter[bool]()
+    kept, read, unread, smooth = [], [], [], 0
     for item in items:
-        smooth[item.kind in {"ELLIPSE", "SPLINE"}] += 1
-        if smooth[True] > MOST_SMOOTH:
-            raise CurveError(
-                f"the drawing has more than {MOST_SMOOTH} ellipses and splines to look at, expected fewer; name the "
-                "layer of the path under part.arch.layer"
-            )
+        smooth += item.kind in {"ELLIPSE", "SPLINE"}
+        if smooth > MOST_SMOOTH and item.kind in {"ELLIPSE", "SPLINE"}:
+            continue
         try:
             held = drawn(item.entity, scale)
         except CurveError as err:
@@ -163,14 +164,16 @@ def _lines(items: Iterable[Item], scale: float) -> Lines:
             continue
         kept.append(item)
         read.append(held)
-    return Lines(items=tuple(kept), drawn=tuple(read), unread=tuple(unread))
+    left = max(0, smooth - MOST_SMOOTH)
+    return Lines(items=tuple(kept), drawn=tuple(read), unread=tuple(unread), left=left)
 
 
 def _paths(lines: Lines) -> Iterable[Path]:
     stretches, owners = lines.stretches, lines.owners
     numbers = undoubled(stretches)
     kept = [stretches[i] for i in numbers]
-    open_runs, rings = runs(len(kept), smooth_mates(kept))
+    met = meetings(kept)
+    open_runs, rings = runs(len(kept), smooth_mates(kept, met))
     for run, closed in (*((run, False) for run in open_runs), *((run, True) for run in rings)):
         curves = tuple(along(kept, run))
         item = lines.items[owners[numbers[run[0][0]]]]
@@ -180,4 +183,5 @@ def _paths(lines: Lines) -> Iterable[Path]:
             layer=item.layer,
             block=item.block,
             closed=closed,
+            meets=(bool(met[run[0]]), bool(met[run[-1][0], 1 - run[-1][1]])),
         )

@@ -52,7 +52,11 @@ def read_drawing(
     unit = ask.units or drawing.unit
     if unit is None:
         raise CurveError(which_units(drawing, ask))
-    chosen = choose(Paper(drawing, float(LENGTH_MM[unit])), ask)
+    try:
+        chosen = choose(Paper(drawing, float(LENGTH_MM[unit])), ask)
+    except CurveError as err:
+        said = str(err)
+        raise CurveError(said if said.startswith("part.arch") else f"{drawing.name}: {said}") from err
     joined = chosen.joined
     probes = np.concatenate([part.probes for part in chosen.parts])
     every = math.ceil(len(probes) / _MOST_PROBES)
