@@ -46,9 +46,7 @@ def furniture(document: Any, one: float) -> None:
     title.add_text("Marrow Lane Library", height=10 * one)
     space.add_blockref("TITLE-A3", (w - 200 * one, -h + 10 * one), dxfattribs={"layer": "A-TITLE"})
     for mm in (INNER_MM, OUTER_MM):
-        space.add_radius_dim(
-            center=(0, 0), radius=mm * one, angle=50, dxfattribs={"layer": "A-DIMS"}
-        ).render()
+        space.add_radius_dim(center=(0, 0), radius=mm * one, angle=50, dxfattribs={"layer": "A-DIMS"}).render()
     space.add_linear_dim(base=(0, -700 * one), p1=(-INNER_MM * one, -600 * one), p2=(INNER_MM * one, -600 * one),
                          dxfattribs={"layer": "A-DIMS"}).render()  # fmt: skip
     space.add_mtext("Head to be laminated oak", dxfattribs={"layer": "A-TEXT"})

@@ -87,8 +87,8 @@ def choose(paper: Paper, ask: Drawing) -> Chosen:
     """
     if ask.near is None and ask.line is None:
         return _whole(paper, ask)
-    # a point is what somebody sees, in a block or not; a layer's lines are those outside blocks, if there are any
-    outside = ask.near is not None or bool(bendable(paper, ask.layer))
+    # a point is what somebody sees, in a block or not; else lines in blocks count where none outside them bends
+    outside = ask.near is not None or not only_inside(paper, ask.layer)
     inside = ask.near is not None or not outside
     lines = paper.lines(ask.layer, outside=outside, inside=inside)
     paths = bendable(paper, ask.layer, outside=outside, inside=inside)
@@ -111,9 +111,14 @@ def bendable(paper: Paper, layer: str | None, *, outside: bool = True, inside: b
     return tuple(path for path in paper.paths(layer, outside=outside, inside=inside) if path.bends)
 
 
+def only_inside(paper: Paper, layer: str | None) -> bool:
+    """Tell whether nothing bends but what lies in blocks."""
+    return not bendable(paper, layer) and bool(bendable(paper, layer, outside=False, inside=True))
+
+
 def _whole(paper: Paper, ask: Drawing) -> Chosen:
     """Everything outside blocks, if any of it bends, else everything in them; closed shapes are no part of it."""
-    inside = not bendable(paper, ask.layer) and bool(bendable(paper, ask.layer, outside=False, inside=True))
+    inside = only_inside(paper, ask.layer)
     lines = paper.lines(ask.layer, outside=not inside, inside=inside)
     opens = lines.without_closed()
     _refuse_unseen(lines)

@@ -17,7 +17,7 @@ from formgen.fixed import fixed
 from formgen.quoted import escaped
 
 #: Blocks in blocks are opened so deep, and no more things are taken out of all of them.
-_DEEPEST, MOST_IN_BLOCKS = 8, 50_000
+_DEEPEST, MOST_IN_BLOCKS = 8, 20_000
 
 #: What the trade calls the kinds of a drawing, one and several; another kind goes by its own name.
 _NOUNS: Mapping[str, tuple[str, str]] = {
@@ -78,17 +78,15 @@ class Item:
         return layer.lower() in {self.layer.lower(), self.block_layer.lower()}
 
 
-def outside_blocks(drawing: Opened, layer: str | None = None) -> tuple[Item, ...]:
-    """Everything in the model space, or on one layer of it; without a layer nothing that is not shown."""
-    every = (Item(entity=e, layer=layer_of(e)) for e in drawing.document.modelspace())
-    return tuple(_chosen(drawing, every, layer))
+def outside_blocks(drawing: Opened) -> tuple[Item, ...]:
+    """Everything in the model space."""
+    return tuple(Item(entity=e, layer=layer_of(e)) for e in drawing.document.modelspace())
 
 
-def in_blocks(drawing: Opened, layer: str | None = None) -> tuple[Item, ...]:
-    """The lines in the blocks that are set into the model space, or those on one layer."""
-    every = (Item(entity=e, layer=layer_of(e)) for e in drawing.document.modelspace().query("INSERT"))
-    inside = islice((item for block in every for item in _inside(block, 0)), MOST_IN_BLOCKS)
-    return tuple(_chosen(drawing, (item for item in inside if item.is_line), layer))
+def in_blocks(items: Iterable[Item]) -> tuple[Item, ...]:
+    """The lines in the blocks among these things."""
+    inside = (item for block in items if block.kind == "INSERT" for item in _inside(block, 0))
+    return tuple(item for item in islice(inside, MOST_IN_BLOCKS) if item.is_line)
 
 
 def hidden_layers(drawing: Opened) -> frozenset[str]:
@@ -98,7 +96,8 @@ def hidden_layers(drawing: Opened) -> frozenset[str]:
     )
 
 
-def _chosen(drawing: Opened, items: Iterable[Item], layer: str | None) -> Iterator[Item]:
+def chosen(drawing: Opened, items: Iterable[Item], layer: str | None) -> Iterator[Item]:
+    """Those on a layer; without one those that are shown."""
     hidden = hidden_layers(drawing)
     for item in items:
         dxf = item.entity.dxf

@@ -12,7 +12,7 @@ from pathlib import Path as File
 from typing import Any
 
 from formgen.curve.drawn.choose import choose, near_numbers
-from formgen.curve.drawn.contents import by_noun, counts, hidden_layers, in_blocks
+from formgen.curve.drawn.contents import by_noun, counts, hidden_layers
 from formgen.curve.drawn.file import Opened, opened
 from formgen.curve.drawn.paper import Paper, Path
 from formgen.errors import CurveError
@@ -121,7 +121,7 @@ def _layers(paper: Paper) -> Iterator[Layer]:
     hidden = hidden_layers(paper.drawing)
     outside: dict[str, Counter[str]] = {}
     inside: dict[str, Counter[str]] = {}
-    for held, items in ((outside, paper.items(None)), (inside, in_blocks(paper.drawing))):
+    for held, items in ((outside, paper.items(None)), (inside, paper.items_in_blocks(None))):
         for item in items:
             held.setdefault(item.layer, Counter()).update(counts([item]))
     for name in hidden:

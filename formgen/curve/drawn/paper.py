@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from functools import cached_property
 
-from formgen.curve.drawn.contents import Item, in_blocks, outside_blocks
+from formgen.curve.drawn.contents import Item, chosen, in_blocks, outside_blocks
 from formgen.curve.drawn.ends import Run, along, is_straight, meetings, runs, smooth_mates, undoubled
 from formgen.curve.drawn.entities import Drawn, drawn
 from formgen.curve.drawn.file import Opened
@@ -129,9 +129,21 @@ class Paper:
         self.scale = scale
         self._held: dict[tuple[str | None, bool, bool], tuple[Lines, tuple[Path, ...]]] = {}
 
+    @cached_property
+    def _outside(self) -> tuple[Item, ...]:
+        return outside_blocks(self.drawing)
+
+    @cached_property
+    def _inside(self) -> tuple[Item, ...]:
+        return in_blocks(self._outside)
+
     def items(self, layer: str | None) -> tuple[Item, ...]:
-        """Everything outside blocks, or on one layer."""
-        return outside_blocks(self.drawing, layer)
+        """Everything outside blocks, or on one layer; without a layer nothing that is not shown."""
+        return tuple(chosen(self.drawing, self._outside, layer))
+
+    def items_in_blocks(self, layer: str | None) -> tuple[Item, ...]:
+        """The lines in blocks, or those on one layer."""
+        return tuple(chosen(self.drawing, self._inside, layer))
 
     def lines(self, layer: str | None, *, outside: bool = True, inside: bool = False) -> Lines:
         """The lines outside blocks, inside them or both, or those on one layer."""
@@ -145,7 +157,7 @@ class Paper:
         key = (layer, outside, inside)
         if key not in self._held:
             items = [item for item in self.items(layer) if item.is_line] if outside else []
-            items += in_blocks(self.drawing, layer) if inside else ()
+            items += self.items_in_blocks(layer) if inside else ()
             lines = _lines(items, self.scale)
             self._held[key] = lines, tuple(_paths(lines))
         return self._held[key]

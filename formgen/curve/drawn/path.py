@@ -15,7 +15,7 @@ from typing import Any, Literal
 import numpy as np
 
 from formgen.curve.arch import Fit, worst_fit
-from formgen.curve.drawn.choose import Chosen, bendable, choose
+from formgen.curve.drawn.choose import Chosen, choose, only_inside
 from formgen.curve.drawn.contents import in_words
 from formgen.curve.drawn.ends import JOIN_MM, JOIN_RAD
 from formgen.curve.drawn.file import Opened, beside, opened
@@ -71,7 +71,7 @@ def which_units(drawing: Opened, ask: Drawing) -> str:
     try:
         x0, y0, x1, y1 = choose(paper, ask).joined.curve.bounds
     except CurveError:  # the unit is asked for first: what else is wrong is said when there are sizes to say it in
-        inside = not bendable(paper, ask.layer)
+        inside = only_inside(paper, ask.layer)
         boxes = [path.bounds for path in paper.paths(ask.layer, outside=not inside, inside=inside)]
         if not boxes:
             raise
