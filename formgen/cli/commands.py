@@ -227,7 +227,11 @@ def new(name: str, units: Units, folder: Path) -> int:
 @options.as_json
 @guarded
 def show(what: str, words: tuple[str, ...], *, as_json: bool) -> int:
-    """Show the catalogue or the findings, each with its source; or what is in a drawing, `show drawing FILE`."""
+    """Show the catalogue, the findings or a drawing.
+
+    Catalogue and findings each with its source; `show drawing FILE` lists what is in an architect's drawing, and what
+    a recipe says to take each line of it.
+    """
     if what == "drawing":
         from formgen.cli.drawing_contents import show_drawing
 

@@ -131,7 +131,7 @@ def _set_in(insert: Any) -> Iterator[Any]:
 
 
 def counts(items: Iterable[Item]) -> Counter[str]:
-    """How many items there are of each kind."""
+    """Count the items of each kind."""
     return Counter(item.kind for item in items)
 
 

@@ -71,7 +71,7 @@ class Listed:
 
 @fixed
 class Listing:
-    """What a drawing holds.
+    """The contents of a drawing.
 
     Args:
         drawing: the file.
@@ -91,7 +91,7 @@ class Listing:
 
 
 def list_drawing(path: File) -> Listing:
-    """What is in a drawing.
+    """List what is in a drawing.
 
     Raises:
         CurveError: no such file, or no DXF.

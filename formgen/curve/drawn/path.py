@@ -125,7 +125,7 @@ def _findings(
     for end in chosen.loose:
         values: dict[str, Any] = {"file": file, "x": end.at_mm[0], "y": end.at_mm[1]}
         if end.apart_mm > JOIN_MM:
-            yield finding("curve.drawing-goes-on", units, "gap", gap=end.apart_mm, **values)
+            yield finding("curve.drawing-goes-on", units, "gap", value=end.apart_mm, limit=JOIN_MM, **values)
         elif end.corner_rad > JOIN_RAD:
             yield finding("curve.drawing-goes-on", units, "corner", corner=end.corner_rad, **values)
         else:
