@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from formgen.cli import main
 from formgen.curve.drawn.path import read_drawing
 from formgen.recipe.arch_kinds import Drawing
+from formgen.recipe.load import load_recipe
 from tests.curve.architects import INNER_MM, LEG_MM, OUTER_MM, band, furniture, new
 
 RECIPE = """\
@@ -113,6 +114,20 @@ def test_every_line_that_it_says_to_type_takes_what_it_says(here: Path, units: s
         curve, _, _ = read_drawing(Drawing.model_validate(path["arch"]), here, "mm")
         assert curve.length_mm == pytest.approx(path["length_mm"], abs=0.02)
         assert path["length_mm"] * per_mm == pytest.approx(path["length"])
+
+
+def test_layers_whose_names_yaml_would_read_otherwise(here: Path) -> None:
+    names = ["yes", "12", "a, b", "1:20", "A-ARCH", "no #1"]
+    document, space = new()
+    for i, name in enumerate(names):
+        space.add_arc((2000 * i, 0), 500 + i, 0, 180, dxfattribs={"layer": name})
+    document.saveas(here / "heads.dxf")
+    _, out, _ = _run("show", "drawing", "heads.dxf")
+    for name, arch in zip(reversed(names), _arches(out), strict=True):
+        (here / "head.yaml").write_text(RECIPE.format(arch=arch), encoding="utf-8")
+        asked = load_recipe(here / "head.yaml").part.arch
+        assert isinstance(asked, Drawing)
+        assert asked.layer == name
 
 
 def test_a_drawing_without_units_asks_for_them(here: Path) -> None:

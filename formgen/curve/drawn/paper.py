@@ -45,7 +45,7 @@ class Lines:
 
     @cached_property
     def owners(self) -> tuple[int, ...]:
-        """Which item each of them belongs to."""
+        """The item that each of them belongs to, by number."""
         return tuple(n for n, held in enumerate(self.drawn) for _ in held.stretches)
 
     def without_closed(self) -> Lines:
@@ -117,7 +117,7 @@ class Path:
 
 
 class Paper:
-    """What is drawn, each selection of it read once.
+    """All that is drawn, each selection of it read once.
 
     Args:
         drawing: the file, opened.
