@@ -117,7 +117,7 @@ def test_every_line_that_it_says_to_type_takes_what_it_says(here: Path, units: s
 
 
 def test_layers_whose_names_yaml_would_read_otherwise(here: Path) -> None:
-    names = ["yes", "12", "a, b", "1:20", "A-ARCH", "no #1"]
+    names = ["yes", "12", "2e3", "{x}", "A-ARCH", "no #1"]
     document, space = new()
     for i, name in enumerate(names):
         space.add_arc((2000 * i, 0), 500 + i, 0, 180, dxfattribs={"layer": name})
