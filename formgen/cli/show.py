@@ -42,7 +42,7 @@ _LAYER = "{:g} mm of {} veneers: R {:g} mm across the face grain"
 
 
 @click.command()
-@click.argument("what", metavar="KIND", type=click.Choice(KINDS, case_sensitive=False))
+@click.argument("what", metavar="KIND", type=click.Choice((*KINDS, "drawing"), case_sensitive=False))
 @click.argument("words", metavar="[WORD]...", nargs=-1)
 @options.as_json
 @guarded
@@ -50,8 +50,13 @@ def show(what: str, words: tuple[str, ...], *, as_json: bool) -> int:
     """Show the catalogue or the findings, each with its source.
 
     KIND is woods, panels, veneers, sheets, between, arches, adhesives, cautions or findings. With words behind it,
-    only what has them all in its names: formgen show woods oak.
+    only what has them all in its names: formgen show woods oak. `show drawing FILE` lists what is in an architect's
+    drawing, and what a recipe says to take each line of it.
     """
+    if what == "drawing":
+        from formgen.cli.drawing_contents import show_drawing
+
+        return show_drawing(words, as_json=as_json)
     entries = _entries(what)
     found = [entry for entry in entries if _has(entry, words)]
     if not found:
