@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from formgen.holding.model import Holding
     from formgen.lengths import Units
     from formgen.outputs.step.kernel import Kernel
+    from formgen.recipe.settings import Setting
 
 _recipes = click.argument("recipes", nargs=-1, required=True, type=options.FILE)
 
@@ -106,27 +107,30 @@ def _built(
 @main.command()
 @_recipes
 @options.shop("recipe")
+@options.settings
 @options.as_json
 @guarded
-def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int:
+def check(recipes: tuple[Path, ...], shop: Path | None, settings: tuple[str, ...], *, as_json: bool) -> int:
     """Answer everything and write nothing.
 
     The numbers that decide, and what to know before cutting. A shop file among several recipes is left out.
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
-    where the recipe itself is refused.
+    where the recipe itself is refused. With --set a value is tried: it wins over the recipe's and is written nowhere.
     """
     from formgen.outputs.folder.names import refuse_taken_names
     from formgen.outputs.table import made_names
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
+    from formgen.recipe.settings import read_settings
     from formgen.reports.pages import PAGES
 
+    tried = read_settings(settings)
     recipes = _without_shop_files(recipes)
     refused = 0
     records = []
     for path in recipes:
         try:
-            form = run(load_recipe(path, shop))
+            form = run(load_recipe(path, shop, tried))
             refuse_taken_names(form, made_names(PAGES, form))
         except FormgenError as err:
             if len(recipes) == 1:
@@ -142,6 +146,8 @@ def check(recipes: tuple[Path, ...], shop: Path | None, *, as_json: bool) -> int
             from formgen.cli.tables import print_decisions
 
             print_decisions(form)
+        if tried:
+            _tell_how_to_keep(path, tried)
     if as_json:
         _emit_each(records, len(recipes))
     return refused
@@ -279,6 +285,16 @@ def _without_shop_files(paths: tuple[Path, ...]) -> tuple[Path, ...]:
     for path in shops:
         click.echo(f"{path.name}: a shop file, left out", err=True)
     return tuple(path for path in paths if path not in shops) or paths
+
+
+def _tell_how_to_keep(path: Path, tried: tuple[Setting, ...]) -> None:
+    """Say that the values stand in no file, and the line to type for each."""
+    from formgen.recipe.settings import lines_to_keep
+    from formgen.recipe.source import read_source
+
+    tell_people("Tried, and written nowhere. To keep it, type:")
+    for line in lines_to_keep(read_source(path), tried):
+        tell_people(f"  {line}")
 
 
 def _tell_findings(form: Holding) -> None:

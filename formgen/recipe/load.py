@@ -6,7 +6,7 @@ with every default written out. All mistakes of both files are reported together
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -20,6 +20,7 @@ from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import LaminateAsk, RecipeFile
+from formgen.recipe.settings import Setting, with_settings
 from formgen.recipe.shop import Shop
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
@@ -33,12 +34,13 @@ _SHOP_KEYS, _RECIPE_KEYS = ({f.alias for f in model.model_fields.values()} for m
 Model = TypeVar("Model", bound=Strict)
 
 
-def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
+def load_recipe(path: Path, shop_path: Path | None = None, settings: Sequence[Setting] = ()) -> Recipe:
     """The recipe in a file, with the shop it is for.
 
     Args:
         path: the recipe, YAML.
         shop_path: the shop file; None takes `shop.yaml` beside the recipe if there is one, else the defaults.
+        settings: values that win over those of the recipe.
 
     Raises:
         RecipeError: a file cannot be read or understood; one line for each mistake of either file.
@@ -51,6 +53,7 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
             f"{recipe_source.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
             "read by itself, any other with --shop"
         )
+    recipe_source = with_settings(recipe_source, settings)
     shop_source = read_source(shop_path) if shop_path is not None else None
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
@@ -184,7 +187,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
         findings.append(
             finding("recipe.bag-usual", asked.units, value=bag.thickness_mm, sheeting=bag.sheeting, typed=typed)
         )
-    places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
+    places = {dotted(path): place.at(source.name) for path, place in source.places.items() if path}
     return Recipe(
         asked=asked,
         shop=shop,
