@@ -27,6 +27,7 @@ ORDER = (
     "makes",
     "form",
     "holding",
+    "mending",
     "sheets",
     "outputs",
     "drafting",

@@ -49,6 +49,7 @@ class Finding:
         unit: unit of value and limit, `""` for ratios.
         source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
         steps: keys of the steps of the press day before which it stands; none where the day has no step for it.
+        setting: one value that cures it, ready to paste after `formgen check … --set`; empty where none is known.
     """
 
     code: str
@@ -59,6 +60,12 @@ class Finding:
     unit: str = ""
     source: str = ""
     steps: tuple[str, ...] = ()
+    setting: str = ""
+
+    @property
+    def grave(self) -> bool:
+        """True if it is more than a note."""
+        return self.severity is not Severity.NOTE
 
     @classmethod
     def held(cls, record: Mapping[str, Any]) -> Finding:
