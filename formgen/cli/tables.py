@@ -32,7 +32,7 @@ def print_decisions(form: Holding) -> None:
     units, screen = form.recipe.units, sys.stdout.isatty()
     blocks = [(section.title, section.rows, "") for section in decisions(form)]
     for severity, alike in _by_severity(form.all_findings):
-        said_of = tuple((finding.code, _sentence(finding, units)) for finding in alike)
+        said_of = tuple((finding.code, _sentence(finding, units) + _try(finding, form)) for finding in alike)
         blocks.append((f"{severity.title()}s", said_of, STYLE[severity]))
     first = max(len(title) for title, _, _ in blocks)
     second = max(len(what) for _, rows, _ in blocks for what, _ in rows)
@@ -53,7 +53,8 @@ def print_decisions(form: Holding) -> None:
 
 def _wrapped(text: str, width: int) -> list[str]:
     """Lines of a text, none of which ends between a number and its unit."""
-    lines = wrap(tied(text), width, break_on_hyphens=False)
+    said, _, command = text.partition("\n")  # what is there to be pasted stays whole
+    lines = [*wrap(tied(said), width, break_on_hyphens=False), *command.splitlines()]
     return [line.replace("\u00a0", " ") for line in lines] or [""]
 
 
@@ -73,7 +74,7 @@ def findings_text(form: Holding) -> Iterable[str]:
     units = form.recipe.units
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (f"{severity}: {f.code}: {_sentence(f, units)}" for f in alike)
+            yield from (f"{severity}: {f.code}: {_sentence(f, units)}{_try(f, form)}".replace("\n", " ") for f in alike)
 
 
 def print_entries(entries: Sequence[Any]) -> None:
@@ -119,6 +120,13 @@ def _sentence(finding: Finding, units: Units) -> str:
     if finding.source:
         parts.append(f"Source: {finding.source}.")
     return " ".join(parts)
+
+
+def _try(finding: Finding, form: Holding) -> str:
+    """The command that tries what would cure it, where one value does."""
+    if not finding.setting:
+        return ""
+    return f"\nTry: formgen check {form.recipe.file or form.recipe.name} --set {finding.setting}"
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

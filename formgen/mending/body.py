@@ -33,27 +33,29 @@ def backing(form: Holding, mm: float, *, up: bool = True) -> Try:
 
 
 def stiffer(form: Holding, _found: Finding) -> Iterator[Try]:
-    """Yield the backing at which the body bears the plies' own bending: it gives as 1/(b³ − r³)."""
-    recipe = form.recipe
-    check = next((c for c in form.strength.checks if c.what in {"body", "block"}), None)
-    if check is None or check.use <= 1.0:
+    """Yield the backing at which the body bears the plies' own bending."""
+    recipe, now = form.recipe, form.recipe.backing_mm
+    if _use(form, now) <= 1.0:  # then it is another wall that gives
         return
-    now = recipe.backing_mm
-    cut = any(piece.openings for _, piece in form.pieces)
-    relief = recipe.shop.clamp.jaw_mm + recipe.shop.clamp.play_mm if cut else 0.0
-
-    def net(deep: float) -> float:
-        return deep**3 - min(relief, 0.9 * deep) ** 3
-
     step = 5.0 if recipe.units == "mm" else 6.35
     for n in range(1, math.floor((MOST_DEEPER - 1.0) * now / step)):
-        deep = now + n * step
-        gives = check.deflection_mm * net(now) / net(deep) / check.deflection_limit_mm
-        stress = check.stress_mpa / (check.stress_limit_mpa or math.inf) * (deep / now) * net(now) / net(deep)
-        if max(gives, stress) <= 1.0:
-            yield backing(form, deep)
-            yield backing(form, 1.1 * deep)
+        if _use(form, now + n * step) <= 1.0:
+            yield backing(form, now + n * step)
+            yield backing(form, 1.1 * (now + n * step))
             return
+
+
+def _use(form: Holding, deep: float) -> float:
+    """Share of what the body may take under the plies' own bending, at another backing: it gives as 1/(b³ − r³)."""
+    recipe, now = form.recipe, form.recipe.backing_mm
+    check = next((c for c in form.strength.checks if c.what in {"body", "block"}), None)
+    if check is None:
+        return 0.0
+    cut = any(piece.openings for _, piece in form.pieces)
+    relief = recipe.shop.clamp.jaw_mm + recipe.shop.clamp.play_mm if cut else 0.0
+    less = (now**3 - min(relief, 0.9 * now) ** 3) / (deep**3 - min(relief, 0.9 * deep) ** 3)
+    gives = check.deflection_mm * less / check.deflection_limit_mm
+    return max(gives, check.stress_mpa * (deep / now) * less / (check.stress_limit_mpa or math.inf))
 
 
 def usual_backing(form: Holding, _found: Finding) -> Iterator[Try]:
@@ -81,7 +83,7 @@ def lighter(form: Holding, found: Finding) -> Iterator[Try]:
     asked = recipe.asked.form.model_copy(update={"backing_mm": None})
     usual = replace(recipe, asked=recipe.asked.model_copy(update={"form": asked})).backing_mm
     narrower = recipe.backing_mm * limit / (found.value or math.inf)
-    if usual <= narrower < recipe.backing_mm:
+    if usual <= narrower < recipe.backing_mm and _use(form, narrower) <= 1.0:
         yield backing(form, narrower, up=False)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 
 from formgen.holding.model import Holding
@@ -69,7 +70,8 @@ def other_panels(form: Holding) -> Iterator[Try]:
             count = round(together_mm / thickness)
             if count and abs(count * thickness - together_mm) <= LISTED_WITHIN_MM:
                 other = group.model_copy(update={"count": count, "thickness_mm": thickness, "grain": "across"})
-                yield _listed((*groups[:i], other, *groups[i + 1 :]), form.recipe.units)
+                if other != group:
+                    yield _listed(groups, (*groups[:i], other, *groups[i + 1 :]), form.recipe.units)
 
 
 def _split(groups: tuple[PlyGroup, ...], parts: int, units: Units) -> Iterator[Try]:
@@ -77,7 +79,7 @@ def _split(groups: tuple[PlyGroup, ...], parts: int, units: Units) -> Iterator[T
     thickest = max((g.thickness_mm for g in groups if g.panel is None), default=0.0)
     for n in range(max(parts, 2), max(parts, 2) + MOST_TRIED):
         if thickest / n >= RESAW_MM[0] - 1e-9:
-            yield _listed(tuple(_finer(g, n) if g.thickness_mm == thickest else g for g in groups), units)
+            yield _listed(groups, tuple(_finer(g, n) if g.thickness_mm == thickest else g for g in groups), units)
 
 
 def _finer(group: PlyGroup, parts: int) -> PlyGroup:
@@ -88,8 +90,14 @@ def _finer(group: PlyGroup, parts: int) -> PlyGroup:
     return group.model_copy(update={"count": group.count * parts, "thickness_mm": thickness})
 
 
-def _listed(groups: tuple[PlyGroup, ...], units: Units) -> Try:
-    return word(PLIES, groups, f"[{', '.join(_group(group, units) for group in groups)}]")
+def _listed(before: tuple[PlyGroup, ...], groups: tuple[PlyGroup, ...], units: Units) -> Try:
+    """The list to try; where one group of it changed, that alone is typed."""
+    changed = [i for i, group in enumerate(groups) if group != before[i]]
+    one = word(PLIES, groups, f"[{', '.join(_group(group, units) for group in groups)}]")
+    if len(changed) > 1:
+        return one
+    (at,) = changed
+    return replace(one, key=f"{PLIES}[{at + 1}]", text=_group(groups[at], units))
 
 
 def _group(group: PlyGroup, units: Units) -> str:

@@ -11,7 +11,7 @@ from itertools import islice
 
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
-from formgen.mending.trial import works
+from formgen.mending.trial import Trials
 from formgen.mending.ways import WAYS
 
 #: So many values are tried for one finding.
@@ -25,15 +25,18 @@ def with_settings(form: Holding) -> Holding:
     """
     if form.recipe.makes:
         return form
-    worst: dict[str, Finding] = {}
-    for found in form.all_findings:
-        if found.severity is not Severity.NOTE and found.code in WAYS:
-            worst.setdefault(found.code, found)
-    settings = tuple((code, setting) for code, found in worst.items() if (setting := _setting(form, found)))
-    return replace(form, settings=settings) if settings else form
+    known = [found for found in form.all_findings if found.grave and found.code in WAYS]
+    if not known:
+        return form
+    trials = Trials(form)
+    settings: dict[str, str] = {}
+    for found in sorted(known, key=lambda one: one.severity is not Severity.PROBLEM):
+        if found.code not in settings:
+            settings[found.code] = _setting(trials, found)
+    return replace(form, settings=tuple((code, setting) for code, setting in settings.items() if setting))
 
 
-def _setting(form: Holding, found: Finding) -> str:
+def _setting(trials: Trials, found: Finding) -> str:
     """The first value that works, or nothing."""
-    tried = islice(WAYS[found.code](form, found), MOST_TRIED)
-    return next((one.setting for one in tried if works(form, found.code, one)), "")
+    tried = islice(WAYS[found.code](trials.form, found), MOST_TRIED)
+    return next((one.setting for one in tried if trials.works(found.code, one)), "")

@@ -8,7 +8,7 @@ far as the value reaches and no further: up to the press for what plies, glue an
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -32,8 +32,10 @@ from formgen.units import MM_PER_IN
 _MARKS = {"in": 16, "mm": 1}
 #: Letters that no shell makes anything of.
 _PLAIN = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._-+=/,:")
+#: So many forms are made again for one form: they take a while.
+MOST_FORMS = 2
 #: Findings of clamps: whether they are gone, only what bends the plies to the form can tell.
-HOLDING = frozenset({"press.closing-force", "press.foot-no-clamp", "press.caul-spacing", "press.caul-pressure"})
+CLAMPS = frozenset({"press.closing-force", "press.foot-no-clamp", "press.caul-spacing", "press.caul-pressure"})
 _WEIGHT = {Severity.NOTE: 0, Severity.WARNING: 1, Severity.PROBLEM: 2}
 
 
@@ -56,7 +58,7 @@ class Try:
 
     @property
     def setting(self) -> str:
-        """What to paste after `--set`, in quotes where a shell would take it apart."""
+        """The text to paste after `--set`, in quotes where a shell would take it apart."""
         said = f"{self.key}={self.text}"
         return said if set(said) <= _PLAIN else f'"{said}"'
 
@@ -101,24 +103,53 @@ def _sixteenths(number: int) -> str:
     return f"{inches}-{fraction}" if inches else fraction
 
 
-def works(form: Holding, code: str, one: Try) -> bool:
-    """Tell whether a value cures a finding and leaves nothing new that is as grave.
+class Trials:
+    """The values that were tried on one form; what two findings ask for is tried once, and few forms are made again."""
 
-    Args:
-        form: as it was asked for.
-        code: the finding's.
-        one: the value.
-    """
-    before, found = grave(form.all_findings), {}
-    try:
-        for findings in _found_with(form, code, one):
-            found = grave(findings)
-            if code in found:
-                return False
-    except FormgenError:
-        return False
-    come = {what: weight for what, weight in found.items() if weight > before.get(what, 0)}
-    return max(come.values(), default=0) < before[code]
+    def __init__(self, form: Holding) -> None:
+        self.form = form
+        self.before = grave(form.all_findings)
+        self._pressed: dict[str, Pressing | None] = {}
+        self._found: dict[str, dict[str, int] | None] = {}
+        self._forms = 0
+
+    def works(self, code: str, one: Try) -> bool:
+        """Tell whether a value cures a finding and leaves nothing new that is as grave.
+
+        Args:
+            code: the finding's.
+            one: the value.
+        """
+        pressing = self._pressing(one)
+        if pressing is None or (code in grave(pressing.all_findings)):
+            return False
+        found = self._with(code, one, pressing)
+        if found is None or code in found:
+            return False
+        come = (weight for what, weight in found.items() if weight > self.before.get(what, 0))
+        return max(come, default=0) < self.before[code]
+
+    def _pressing(self, one: Try) -> Pressing | None:
+        if one.setting not in self._pressed:
+            try:
+                self._pressed[one.setting] = pressing_with(self.form, one)
+            except FormgenError:
+                self._pressed[one.setting] = None
+        return self._pressed[one.setting]
+
+    def _with(self, code: str, one: Try, pressing: Pressing) -> dict[str, int] | None:
+        """What is found with a value, as far as it reaches; None where it is refused or no more forms are made."""
+        what = f"{one.setting} {code in CLAMPS}"
+        if what not in self._found:
+            if one.to_the_form:
+                self._forms += 1
+            if one.to_the_form and self._forms > MOST_FORMS:
+                return None
+            try:
+                self._found[what] = grave(_found(self.form, one, pressing, clamps=code in CLAMPS))
+            except FormgenError:
+                self._found[what] = None
+        return self._found[what]
 
 
 def grave(findings: Iterable[Finding]) -> dict[str, int]:
@@ -145,24 +176,24 @@ def pressing_with(form: Holding, one: Try) -> Pressing:
     return make_pressing(make_laminate(arch))
 
 
-def _found_with(form: Holding, code: str, one: Try) -> Iterator[tuple[Finding, ...]]:
-    """Yield what is found with a value, as far as the press and then as far as the form, or what holds the part to it.
+def _found(form: Holding, one: Try, pressing: Pressing, *, clamps: bool) -> tuple[Finding, ...]:
+    """Find what the form, or the press alone, says of a value; of clamps too where it is about them.
 
     A form of the other side is not made, only looked at: whether it can be cut.
+
+    Raises:
+        FormgenError: the value is refused.
     """
-    pressing = pressing_with(form, one)
-    if code in HOLDING:
-        made = make_form(pressing) if one.to_the_form else form
-        reached = [s for s in made.relief_stations_mm if s <= pressing.laminate.pressed.length_mm]
-        bending = bend_to_form(pressing.laminate, reached, pressing.side, pressing.way)
-        held = made.all_findings if one.to_the_form else pressing.all_findings
-        yield (*held, *bending.findings, *caul_findings(pressing, reached))
-        return
-    yield pressing.all_findings
-    if one.to_the_form:
-        yield make_form(pressing).all_findings
-    elif one.field == "side":
+    made = make_form(pressing) if one.to_the_form else None
+    if one.field == "side":
         refuse_uncuttable(pressing)
+    held = pressing.all_findings if made is None else made.all_findings
+    if not clamps:
+        return held
+    stations = (form if made is None else made).relief_stations_mm
+    reached = [s for s in stations if s <= pressing.laminate.pressed.length_mm]
+    bending = bend_to_form(pressing.laminate, reached, pressing.side, pressing.way)
+    return (*held, *bending.findings, *caul_findings(pressing, reached))
 
 
 def _recipe_with(recipe: Recipe, one: Try) -> Recipe:

@@ -15,6 +15,7 @@ from formgen.laminate.bend import NEAR_SHARE
 from formgen.mending import body, plies, press
 from formgen.mending.trial import Try, length, word
 from formgen.press.caul import spacing_for_mm
+from formgen.recipe.figures import figure
 
 Way = Callable[[Holding, Finding], Iterator[Try]]
 
@@ -42,9 +43,11 @@ def _moisture(_form: Holding, _found: Finding) -> Iterator[Try]:
 
 
 def _quicker(form: Holding, found: Finding) -> Iterator[Try]:
-    """Fewer glue lines are laid up sooner."""
-    lines = len(form.laminate.plies) - 1
-    yield from plies.fewer(form, 1 + math.floor(lines * (found.limit or 0.0) / (found.value or math.inf)))
+    """Fewer glue lines are laid up sooner; bending, bagging and pumping take their time all the same."""
+    glue, shop = form.pressing.glue, form.recipe.shop
+    line_min = glue.line_m2 / (figure("laying_m2_per_min", shop).value * shop.people)
+    too_long_min = (found.value or 0.0) - (found.limit or 0.0)
+    yield from plies.fewer(form, 1 + glue.lines - math.ceil(too_long_min / line_min))
 
 
 def _stronger(form: Holding, found: Finding) -> Iterator[Try]:
