@@ -15,13 +15,13 @@ from formgen import __version__
 from formgen.cli import options
 from formgen.cli.batch.command import batch
 from formgen.cli.exit_codes import PARTLY, REFUSED, Words, guarded, say, tell_people
+from formgen.cli.new.command import new
 from formgen.cli.send import send, sheets
 from formgen.cli.streams import emit_json, stages
-from formgen.errors import ExportError, FormgenError, VerifyError
+from formgen.errors import FormgenError, VerifyError
 
 if TYPE_CHECKING:
     from formgen.holding.model import Holding
-    from formgen.lengths import Units
     from formgen.outputs.step.kernel import Kernel
     from formgen.recipe.settings import Setting
 
@@ -43,6 +43,7 @@ def main() -> None:
 main.add_command(batch)
 main.add_command(sheets)
 main.add_command(send)
+main.add_command(new)
 
 
 @main.command()
@@ -193,32 +194,6 @@ def schema(what: str) -> int:
     from formgen.recipe.published import recipe_schema, shop_schema
 
     emit_json(recipe_schema() if what == "recipe" else shop_schema())
-    return 0
-
-
-@main.command()
-@click.argument("name")
-@click.option(
-    "--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of bare numbers."
-)
-@click.option("--to", "folder", type=options.FOLDER, default=Path(), help="Folder to write NAME.yaml in.")
-@guarded
-def new(name: str, units: Units, folder: Path) -> int:
-    """Write a commented recipe to start from, NAME.yaml.
-
-    An existing file is never overwritten.
-    """
-    from formgen.recipe.start import starting_recipe
-
-    text = starting_recipe(name, units)
-    path = folder / f"{name}.yaml"
-    folder.mkdir(parents=True, exist_ok=True)
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError as err:
-        raise ExportError(f"{path} exists already, expected a new name: choose another, or move the file away") from err
-    tell_people(f"wrote {path}; look at it, then: formgen check {path}")
     return 0
 
 

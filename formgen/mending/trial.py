@@ -35,7 +35,7 @@ _PLAIN = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ01234567
 #: So many forms are made again for one form: they take a while.
 MOST_FORMS = 2
 #: Findings of clamps: whether they are gone, only what bends the plies to the form can tell.
-CLAMPS = frozenset({"press.closing-force", "press.foot-no-clamp", "press.caul-spacing", "press.caul-pressure"})
+CLAMPS = frozenset({"press.closing-force", "press.caul-spacing", "press.caul-pressure"})
 _WEIGHT = {Severity.NOTE: 0, Severity.WARNING: 1, Severity.PROBLEM: 2}
 
 

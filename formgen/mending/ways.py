@@ -59,13 +59,6 @@ def _stronger(form: Holding, found: Finding) -> Iterator[Try]:
         yield from body.closer_clamps(form, mm)
 
 
-def _on_the_leg(form: Holding, _found: Finding) -> Iterator[Try]:
-    """As close as half a leg is long, so that one lies on it."""
-    first, last = form.laminate.springing_mm
-    legs = (first, form.laminate.pressed.length_mm - last)
-    yield from body.closer_clamps(form, min(mm for mm in legs if mm > 0.0))
-
-
 #: By code, in the order of the stages. Values are tried in the order in which they come; the first that works is kept.
 WAYS: Mapping[str, Way] = {
     "curve.mitre-trim": _mitre,
@@ -96,7 +89,6 @@ WAYS: Mapping[str, Way] = {
     "form.breaks": body.stiffer,
     "form.hollow": body.whole_body,
     "press.closing-force": _past_limit(2.0),
-    "press.foot-no-clamp": _on_the_leg,
     "press.caul-spacing": body.within_reach,
     "press.caul-pressure": _stronger,
 }

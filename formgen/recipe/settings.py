@@ -41,8 +41,12 @@ class Setting:
     places: Mapping[KeyPath, Place]
 
 
-def read_settings(texts: Sequence[str]) -> tuple[Setting, ...]:
+def read_settings(texts: Sequence[str], moved: Mapping[str, KeyPath] | None = None) -> tuple[Setting, ...]:
     """Return the settings in texts such as `form.backing=150`.
+
+    Args:
+        texts: key=value each.
+        moved: keys at the top of a recipe that stand for one in a section, and for which.
 
     Raises:
         RecipeError: no key, no value, a value that cannot be read, a key given twice; one line for each.
@@ -51,7 +55,7 @@ def read_settings(texts: Sequence[str]) -> tuple[Setting, ...]:
     mistakes = []
     for text in texts:
         try:
-            setting = _read(text)
+            setting = _read(text, moved or {})
         except ValueError as err:
             mistakes.append(str(err))
             continue
@@ -129,7 +133,7 @@ class _NoPlaceError(Exception):
     """Raised where a value cannot be put: what stands in the way, and what to type instead."""
 
 
-def _read(text: str) -> Setting:
+def _read(text: str, moved: Mapping[str, KeyPath]) -> Setting:
     """One setting; ValueError with the whole line to say else."""
     key, sign, value = text.partition("=")
     key, value = key.strip(), value.strip()
@@ -143,6 +147,7 @@ def _read(text: str) -> Setting:
         raise ValueError(f"{named} has no value, expected one after the =; write it")
     if unseen(value) is not None:
         raise ValueError(f"{named} = {quoted(value)}, expected no control characters; delete them")
+    path = (*moved.get(str(path[0]), path[:1]), *path[1:])
     try:
         held, places = read_setting(value, path, named)
     except ValueError as err:

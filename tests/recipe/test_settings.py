@@ -1,4 +1,4 @@
-"""Values that are tried without writing them: what they win over, how they are refused, and the line that keeps them."""
+"""Values that are tried without writing them: what they win over, how they are refused, the line that keeps them."""
 
 from __future__ import annotations
 
