@@ -19,7 +19,7 @@ DRAWINGS: Mapping[Lies, str] = {
      ############ wall, cut through at the crown
      ============ thickness: all plies together
      ============
-     |<- depth ->|
+     |<- depth->|
        opening""",
     "casing": """\
      ############==

@@ -125,3 +125,8 @@ def test_the_line_to_type_keeps_it(tmp_path: Path) -> None:
     typed = GOOD.replace("plies: 6", "plies: 9").replace("legs: 6", "legs: {length: 6, run: tangent}")
     kept = write(tmp_path, f"{typed}  backing: 8\nnote: as tried\n", "kept.yaml")
     assert load_recipe(kept).asked == load_recipe(path, None, tried).asked
+
+
+def test_a_short_key_stands_for_its_long_one(tmp_path: Path) -> None:
+    tried = read_settings(["depth=100 mm"], {"depth": ("part", "depth")})
+    assert load_recipe(write(tmp_path, GOOD), None, tried).asked.part.depth_mm == 100.0

@@ -11,7 +11,7 @@ import click
 
 from formgen.cli import options
 from formgen.cli.exit_codes import guarded, tell_people
-from formgen.errors import ExportError, RecipeError
+from formgen.errors import ExportError, FormgenError, RecipeError
 from formgen.lengths import Units
 
 #: Options that stand for a key of the recipe, with what they say of themselves.
@@ -68,7 +68,7 @@ def new(name: str | None, units: Units | None, lies: Any, folder: Path, **given:
     if asks:
         name, units, lies, answers = _asked(name, units, folder)
     elif answers or lies is not None:
-        _refuse_incomplete(answers, units or "in")
+        _refuse_unsound(answers, units or "in", folder)
     if name is None:
         raise click.UsageError("Missing argument 'NAME'.")
     text = answered_recipe(name, units or "in", answers, lies) if answers else starting_recipe(name, units or "in")
@@ -91,15 +91,13 @@ def at_a_terminal() -> bool:
 def _asked(name: str | None, units: Units | None, folder: Path) -> tuple[str, Units, Any, dict[str, str]]:
     """What a person answers; nothing is written while they do."""
     from formgen.cli.new.asking import Asking, ask_name
-    from formgen.recipe.load import SHOP_FILE
 
     answers: dict[str, str] = {} if units is None else {"units": units}
     try:
         if name is None:
             name = ask_name()
             _refuse_taken(folder / f"{name}.yaml")
-        shop = folder / SHOP_FILE
-        lies = Asking(answers, shop if shop.is_file() else None).ask_all()
+        lies = Asking(answers, _shop_in(folder)).ask_all()
     except click.Abort as err:
         raise KeyboardInterrupt from err
     said: Any = answers.pop("units")
@@ -111,17 +109,35 @@ def _refuse_taken(path: Path) -> None:
         raise ExportError(f"{path} exists already, expected a new name: choose another, or move the file away")
 
 
-def _refuse_incomplete(answers: dict[str, str], units: Units) -> None:
-    """Refuse options that are no recipe: what is missing first, else the sentences of the recipe's own check."""
-    from formgen.cli.new.probe import recipe_of
+def _refuse_unsound(answers: dict[str, str], units: Units, folder: Path) -> None:
+    """Refuse options that are no recipe, or one of which no form comes; show what becomes of a good one.
+
+    Raises:
+        RecipeError: what is missing, else the sentences of the recipe's own check, with the option for the key.
+    """
+    from formgen.cli.new.probe import plainly, recipe_of
+    from formgen.cli.new.shown import answer_lines
+    from formgen.recipe.start import UNANSWERED
 
     missing = [name for name in NEEDED if KEYS[name][0] not in answers]
     if missing:
         lines = (f"--{name} is missing, expected it where nothing is asked; add it" for name in missing)
         raise RecipeError(*lines)
-    _, mistakes = recipe_of({**answers, "units": units})
+    try:
+        recipe, mistakes = recipe_of({**UNANSWERED, **answers, "units": units}, _shop_in(folder))
+        if recipe is not None:
+            for line in answer_lines(recipe):
+                tell_people(line)
+    except FormgenError as err:
+        raise RecipeError(*(_by_option(line) for line in plainly(err).splitlines())) from err
     if mistakes:
-        raise RecipeError(*(_by_option(mistake.message) for mistake in mistakes))
+        raise RecipeError(*dict.fromkeys(_by_option(mistake.message) for mistake in mistakes))
+
+
+def _shop_in(folder: Path) -> Path | None:
+    from formgen.recipe.load import SHOP_FILE
+
+    return folder / SHOP_FILE if (folder / SHOP_FILE).is_file() else None
 
 
 def _by_option(message: str) -> str:
