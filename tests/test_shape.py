@@ -27,6 +27,7 @@ ORDER = (
     "makes",
     "form",
     "holding",
+    "mending",
     "answers",
     "sheets",
     "outputs",

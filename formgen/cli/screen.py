@@ -7,7 +7,7 @@ not go on says how much is left and where it stands. All tables stand in `tables
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from textwrap import wrap
 
 from formgen.amounts import tied
@@ -72,28 +72,28 @@ def wrapped(text: str, width: int = WIDE, indent: str = "", below: str | None = 
 
 
 def _mends(mends: Sequence[Finding], units: Units, file: str, room: int) -> tuple[int, list[Line]]:
-    """As many findings as go on, and their lines; the first ones have theirs in full where the others leave room."""
-    shown = min(len(mends), room)
-    told: list[Line] = []
-    for i, finding in enumerate(mends[:shown]):
-        spare = room - len(told) - (shown - i - 1)
-        lines = next(lines for lines in _ways(finding, units, file) if len(lines) <= spare or len(lines) == 1)
-        told += [(line, STYLE[finding.severity] if j == 0 else "") for j, line in enumerate(lines)]
-    return shown, told
+    """As many findings as go on, and their lines: first a line to each, then what to do about each, then all of it."""
+    shown = mends[:room]
+    ways = [_ways(finding, units, file) for finding in shown]
+    told = [one[0] for one in ways]
+    for fuller in (1, 2):
+        for at, one in enumerate(ways):
+            if sum(map(len, told)) - len(told[at]) + len(one[fuller]) <= room:
+                told[at] = one[fuller]
+    pairs = zip(shown, told, strict=True)
+    return len(shown), [
+        (line, STYLE[f.severity] if j == 0 else "") for f, lines in pairs for j, line in enumerate(lines)
+    ]
 
 
-def _ways(finding: Finding, units: Units, file: str) -> Iterator[list[str]]:
-    """A finding in full, with the line to type, and in one line: the longest first."""
+def _ways(finding: Finding, units: Units, file: str) -> tuple[list[str], list[str], list[str]]:
+    """A finding in one line; with the line to type, or what to do where there is none; with both."""
     limited = _limited(finding, units)
     head = wrapped(f"{finding.severity}: {finding.title}{f': {limited}' if limited else ''}", WIDE, "  ", "      ")
     do = wrapped(finding.do, WIDE, "      ") if finding.do else []
-    if finding.setting:
-        to_type = f"      formgen check {shlex.quote(file)} --set {shlex.quote(finding.setting)}"
-        yield [*head, *do, to_type]
-        yield [*head, to_type]
-    else:
-        yield [*head, *do]
-    yield head[:1]
+    typed = (f"formgen check {shlex.quote(file)} --set {finding.setting}", f"--set {finding.setting}")
+    to_type = [f"      {text}" for text in typed if finding.setting and len(text) + 6 <= WIDE][:1]
+    return head[:1], [*head, *(to_type or do)], [*head, *do, *to_type]
 
 
 def _limited(finding: Finding, units: Units) -> str:

@@ -45,6 +45,7 @@ def print_decisions(form: Holding) -> None:
         for finding in alike:
             lines.append((f"  {finding.code}", STYLE[severity]))
             lines += [(line, "") for line in wrapped(_sentence(finding, units), wide, "    ")]
+            lines += [(f"    {line}", "") for line in (_try(finding, form),) if line]
     _print(lines)
 
 
@@ -69,7 +70,7 @@ def findings_text(form: Holding) -> Iterable[str]:
     units = form.recipe.units
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (f"{severity}: {f.code}: {_sentence(f, units)}" for f in alike)
+            yield from (f"{severity}: {f.code}: {_sentence(f, units)} {_try(f, form)}".rstrip() for f in alike)
 
 
 def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
@@ -91,6 +92,13 @@ def _sentence(finding: Finding, units: Units) -> str:
     if finding.source:
         parts.append(f"Source: {finding.source}.")
     return " ".join(parts)
+
+
+def _try(finding: Finding, form: Holding) -> str:
+    """The command that tries what would cure it, where one value does."""
+    if not finding.setting:
+        return ""
+    return f"Try: formgen check {form.recipe.file or form.recipe.name} --set {finding.setting}"
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

@@ -52,7 +52,10 @@ class Finding:
         unit: unit of value and limit, `""` for ratios.
         source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
         steps: keys of the steps of the press day before which it stands; none where the day has no step for it.
+    <<<<<<< HEAD
         setting: a key of the recipe and the value that cures it, to paste after `--set`; empty where none is known.
+    =======
+        setting: one value that cures it, ready to paste after `formgen check … --set`; empty where none is known.
     """
 
     code: str
@@ -67,6 +70,11 @@ class Finding:
     source: str = ""
     steps: tuple[str, ...] = ()
     setting: str = ""
+
+    @property
+    def grave(self) -> bool:
+        """True if it is more than a note."""
+        return self.severity is not Severity.NOTE
 
     @classmethod
     def held(cls, record: Mapping[str, Any]) -> Finding:

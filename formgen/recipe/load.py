@@ -6,7 +6,7 @@ with every default written out. All mistakes of both files are reported together
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -21,6 +21,7 @@ from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, 
 from formgen.recipe.model import Recipe
 from formgen.recipe.named import names, with_proper_names
 from formgen.recipe.schema import LaminateAsk, RecipeFile
+from formgen.recipe.settings import Setting, with_settings
 from formgen.recipe.shop import Shop
 from formgen.recipe.source import Source, read_source
 from formgen.recipe.strict import Strict
@@ -34,12 +35,13 @@ _SHOP_KEYS, _RECIPE_KEYS = ({f.alias for f in model.model_fields.values()} for m
 Model = TypeVar("Model", bound=Strict)
 
 
-def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
+def load_recipe(path: Path, shop_path: Path | None = None, settings: Sequence[Setting] = ()) -> Recipe:
     """The recipe in a file, with the shop it is for.
 
     Args:
         path: the recipe, YAML.
         shop_path: the shop file; None takes `shop.yaml` beside the recipe if there is one, else the defaults.
+        settings: values that win over those of the recipe.
 
     Raises:
         RecipeError: a file cannot be read or understood; one line for each mistake of either file.
@@ -53,6 +55,7 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
             "read by itself, any other with --shop"
         )
     shop_source = _shop_source(shop_path) if shop_path is not None else None
+    recipe_source = with_settings(recipe_source, settings)
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
     found += shop_found
@@ -192,7 +195,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
         findings.append(
             finding("recipe.bag-usual", asked.units, value=bag.thickness_mm, sheeting=bag.sheeting, typed=typed)
         )
-    places = {dotted(path): (place.line, place.column) for path, place in source.places.items() if path}
+    places = {dotted(path): place.at(source.name) for path, place in source.places.items() if path}
     return Recipe(
         asked=asked,
         shop=shop,

@@ -11,8 +11,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Any
+
+from pydantic import ValidationError
 
 from formgen.errors import LengthError
 from formgen.findings import Finding, finding
@@ -109,7 +112,7 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
     if any(sign * mm > sign * limits[f"{what}_mm"] for what, mm in found.items()):
         return
     arch_text, depth_text, thick_text = (_bare(mm, units) for mm in found.values())
-    yield finding(
+    said = finding(
         "recipe.units-unlikely",
         units,
         value=found["depth"],
@@ -122,6 +125,16 @@ def unlikely_units(asked: RecipeFile, data: Mapping[str, Any]) -> Iterator[Findi
         likely=other,
         sizes_source=limits["source"],
     )
+    yield replace(said, setting=f"units={other}") if _reads_in(other, data) else said
+
+
+def _reads_in(units: str, data: Mapping[str, Any]) -> bool:
+    """Tell whether the recipe can be read in those units: a fraction without a unit cannot in mm."""
+    try:
+        RecipeFile.model_validate({**data, "units": units}, context={"units": units})
+    except ValidationError:
+        return False
+    return True
 
 
 def _thickness(laminate: Mapping[str, Any], units: Units) -> float | None:

@@ -65,7 +65,7 @@ def test_the_gravest_come_first_and_carrying_last(made: Callable[[str], Any]) ->
 
 def test_a_value_that_cures_is_ready_to_paste(made: Callable[[str], Any]) -> None:
     clean = made("newspaper-stall")
-    cured = grave(Severity.WARNING, 1, setting="part.depth=4 9/16")
+    cured = grave(Severity.WARNING, 1, setting="'part.depth=4 9/16'")
     lines = said(replace(clean, holding_findings=(cured,)), "my recipes/stall.yaml")
     assert "      formgen check 'my recipes/stall.yaml' --set 'part.depth=4 9/16'" in lines
     crowd = tuple(replace(cured, title=f"Trouble {i}") for i in range(7))

@@ -32,7 +32,7 @@ PACKAGES = ("formgen", "cadquery", "cadquery-ocp", "ezdxf", "jinja2", "manifold3
 #: Fields that are not repeated in a stage's own table.
 _ELSEWHERE = (
     "recipe", "arch", "laminate", "pressing", "findings", "holding_findings", "strokes", "between", "over", "makes",
-    "shape",
+    "shape", "settings",
 )  # fmt: skip
 
 
