@@ -17,6 +17,7 @@ from formgen.holding.do_not_press import refusal, with_mark
 from formgen.holding.model import Holding
 from formgen.holding.stage import make_holding
 from formgen.laminate.stage import make_laminate
+from formgen.mending.stage import with_settings
 from formgen.press.stage import make_pressing
 from formgen.recipe.model import Recipe
 
@@ -45,7 +46,7 @@ def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Holdin
         if progress is not None:
             progress(name)
         result = _placed(recipe, stage, result)
-    return cast("Holding", _placed(recipe, with_mark, result))
+    return with_settings(cast("Holding", _placed(recipe, with_mark, result)))
 
 
 def refuse_problems(form: Holding) -> None:

@@ -27,6 +27,8 @@ ORDER = (
     "makes",
     "form",
     "holding",
+    "mending",
+    "answers",
     "sheets",
     "outputs",
     "drafting",

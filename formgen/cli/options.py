@@ -29,6 +29,13 @@ as_json = click.option(
 anyway = click.option(
     "--anyway", is_flag=True, help="Go on with forms that have a problem; all that is written says DO NOT PRESS."
 )
+settings = click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    metavar="KEY=VALUE",
+    help="Try a value without writing it, such as form.backing=150; may be given several times.",
+)
 nesting = click.option(
     "--nesting",
     type=click.Choice(["auto", "quick", "dense"]),

@@ -150,6 +150,17 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     )
 
 
+def refuse_uncuttable(pressing: Pressing) -> None:
+    """Refuse a form whose layers or pieces cannot be cut, without making it: no relief, dowel or port is placed.
+
+    Raises:
+        FormError: a piece that fits no sheet, a body that cannot be cut, a bar that was asked for and has no seat.
+    """
+    plan = _plan(pressing)
+    for number in plan.numbers:
+        plan.pieces(number, plan.outline(number))
+
+
 def _dowels(plan: Plan, pieces: Sequence[Outline], room: Room, diameter_mm: float) -> tuple[Point, ...]:
     """Places for the dowels; where there are none for want of what the bar's seat takes away, the bar is named."""
     try:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from formgen.findings import Finding
 from formgen.fixed import fixed
 from formgen.form.model import Form
@@ -27,6 +29,7 @@ class Holding(Form):
             bag goes round the part alone.
         off: what becomes of the part if it leaves the form in its bag; None where it cannot.
         holding_findings: what somebody must know of all that.
+        settings: by code of a finding, one value that cures it (`formgen/mending`).
     """
 
     bending: Bending
@@ -36,11 +39,13 @@ class Holding(Form):
     on_form: OnForm | None
     off: OffForm | None
     holding_findings: tuple[Finding, ...] = ()
+    settings: tuple[tuple[str, str], ...] = ()
 
     @property
     def all_findings(self) -> tuple[Finding, ...]:
-        """The findings of every stage, in the order of the stages."""
-        return (*super().all_findings, *self.holding_findings)
+        """The findings of every stage, in the order of the stages, each with the setting that cures it."""
+        found, cures = (*super().all_findings, *self.holding_findings), dict(self.settings)
+        return tuple(replace(f, setting=cures[f.code]) if f.code in cures and f.grave else f for f in found)
 
     @property
     def verdict(self) -> Verdict:

@@ -30,6 +30,11 @@ GONE: Mapping[KeyPath, Mapping[str, str]] = {
 }
 
 
+#: What is said of a key that must be given beside what every such key is told, by the last steps of its place.
+LIKE = "it is the catalogue's glue whose figures stand where your data sheet says nothing"
+_WHY: Mapping[tuple[str, str], str] = {("adhesives", "like"): LIKE}
+
+
 def line_instead(path: KeyPath, typed: str | None) -> str | None:
     """`expected press.way: form-bagged; type that instead`; None for a key that nobody ever knew."""
     lines = GONE.get(path)
@@ -65,16 +70,25 @@ _EXPECTED_IN_UNION: Mapping[str, str] = {
 
 @dataclass(frozen=True, kw_only=True, order=True)
 class Mistake:
-    """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file)."""
+    """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file).
+
+    `aid` is what a screen shows below it, such as all names of a kind.
+    Line 0 stands for a place that has none: `file` says it, as `--set form.backing`.
+    """
 
     file: str
     line: int
     column: int
     message: str
     path: KeyPath = field(default=(), compare=False)
+    aid: str = field(default="", compare=False)
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}: {self.message}"
+        if self.line:
+            return f"{self.file}:{self.line}:{self.column}: {self.message}"
+        key = self.file.partition(" ")[2]  # `--set form.backing`, and a message that mostly begins with the same key
+        rest = self.message.removeprefix(key) if key else self.message
+        return f"{self.file}{rest}" if rest != self.message and rest[:1] in " ,[." else f"{self.file}: {self.message}"
 
 
 def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
@@ -82,13 +96,15 @@ def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
     place = source.places[path]
     typed = f" = {quoted(place.typed)}" if place.typed is not None else ""
     named = f"{dotted(path)}{typed}, " if path else ""
-    return Mistake(file=source.name, line=place.line, column=place.column, message=named + expected, path=path)
+    message = named + expected
+    return Mistake(file=place.said or source.name, line=place.line, column=place.column, message=message, path=path)
 
 
 def at_key(source: Source, path: KeyPath, message: str) -> Mistake:
     """A key that stands there and should not, or not so."""
     place = source.places[path]
-    return Mistake(file=source.name, line=place.key_line, column=place.key_column, message=message, path=path)
+    file = place.said or source.name
+    return Mistake(file=file, line=place.key_line, column=place.key_column, message=message, path=path)
 
 
 def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
@@ -96,7 +112,7 @@ def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
     place = source.places[path[:-1]]
     line, column = (place.key_line, place.key_column) if len(path) > 1 else (1, 1)
     message = f"{dotted(path)} is missing, {expected}"
-    return Mistake(file=source.name, line=line, column=column, message=message, path=path)
+    return Mistake(file=place.said or source.name, line=line, column=column, message=message, path=path)
 
 
 def dotted(path: KeyPath) -> str:
@@ -155,7 +171,9 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
 ) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
-        return at_missing(source, path, f"and must be given; add {path[-1]}:{_under(path[:-1])}")
+        why = _WHY.get((str(path[0]), str(path[-1])))
+        added = f"and must be given; add {path[-1]}:{_under(path[:-1])}"
+        return at_missing(source, path, f"{added}; {why}" if why else added)
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":

@@ -27,7 +27,7 @@ class Recipe:
         sheet: that sheet, from the shop file or the catalogue.
         findings: what is worth knowing about the asking itself.
         file: the recipe file's name, empty where the recipe was made from a job record.
-        places: line and column of every key in it, by its dotted name.
+        places: where each key stands, by its dotted name: `porch.yaml:14:7`, or `--set form.backing`.
         quantity: how many parts are wanted of it (pairs of halves, where a point splits the arch); a schedule says it.
         makes: the openings that come off its form, where it is the recipe of a form for several; else none.
     """
@@ -39,7 +39,7 @@ class Recipe:
     sheet: Sheet
     findings: tuple[Finding, ...] = ()
     file: str = ""
-    places: Mapping[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
+    places: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
     quantity: int = 1
     makes: tuple[Recipe, ...] = ()
 
@@ -90,8 +90,7 @@ class Recipe:
             steps = key.split(".")
             for n in range(len(steps), 0, -1):
                 if ".".join(steps[:n]) in self.places:
-                    line, column = self.places[".".join(steps[:n])]
-                    return f"{self.file}:{line}:{column}: {message}"
+                    return f"{self.places['.'.join(steps[:n])]}: {message}"
         return f"{self.file}: {message}"
 
 

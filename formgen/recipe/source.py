@@ -55,13 +55,21 @@ _WORDS: Mapping[str, bool | None] = {
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """The place of a key and its value, counted from 1, and what was typed (None for tables and lists)."""
+    """The place of a key and its value, counted from 1, and what was typed (None for tables and lists).
+
+    `said` is the place where no line can tell it: `--set form.backing`; lines and columns are 0 then.
+    """
 
     key_line: int
     key_column: int
     line: int
     column: int
     typed: str | None
+    said: str = ""
+
+    def at(self, file: str) -> str:
+        """Return the value's place for a message: `porch.yaml:14:7`, or what is said instead."""
+        return self.said or f"{file}:{self.line}:{self.column}"
 
 
 @fixed
@@ -121,6 +129,28 @@ def read_value(text: str) -> Any:
     if builder.mistakes:
         raise ValueError(builder.mistakes[0][2])
     return data
+
+
+def read_setting(text: str, path: KeyPath, said: str) -> tuple[Any, dict[KeyPath, Place]]:
+    """Return a value that was typed on the command line, read as in a recipe, and the places of all that is in it.
+
+    Args:
+        text: what would stand after the key in a recipe.
+        path: the key's.
+        said: the place, in the words of a message.
+
+    Raises:
+        ValueError: as `read_value`.
+    """
+    data = read_value(text)
+    typed = None if isinstance(data, dict | tuple) else text
+    places = {path: Place(0, 0, 0, 0, typed, said)}
+    if typed is None:
+        builder = _Builder(text)
+        builder.document()
+        inner = builder.places.items()
+        places |= {(*path, *step): Place(0, 0, 0, 0, place.typed, said) for step, place in inner if step}
+    return data, places
 
 
 def contents(path: Path, most: int, expected: str) -> bytes:

@@ -1,12 +1,19 @@
-"""Stage `recipe`: a recipe to start from, with a comment on every key. The numbers are invented and want replacing."""
+"""Stage `recipe`: a recipe to start from: with invented numbers and a comment on every key, or with what was answered.
+
+In: a name and units, or answers as they were typed. Out: the text of a recipe file.
+"""
 
 from __future__ import annotations
 
+import json
+import re
+from collections.abc import Mapping
 from string import Template
 
 from formgen.errors import RecipeError
 from formgen.lengths import Units
 from formgen.quoted import quoted
+from formgen.recipe.lie import CALLED, DRAWINGS, Lies
 from formgen.recipe.strict import checked_name
 
 _TEXT = Template("""\
@@ -55,6 +62,91 @@ _NUMBERS = {
         "thickness": "18", "plies": "6", "vacuum": "80 kPa",
     },
 }  # fmt: skip
+
+
+#: The recipe of what was answered: the answers, and in comments what else a recipe may say, with usual values.
+_ANSWERED = Template("""\
+# $name: `formgen check $name.yaml` answers, `formgen build $name.yaml` writes the files.
+$drawing
+format: 1
+name: $quoted
+units: $units
+
+part:
+  arch: {$arch}
+  measured_on: $measured_on
+  $legs
+  depth: $depth
+  # tolerance: $tolerance
+
+laminate:
+  wood: $wood
+  thickness: $thickness
+  plies: $plies
+  # adhesive: urea formaldehyde  # `formgen show adhesives`: weight and times follow from the glue
+
+press:
+  side: $side
+  way: $way
+
+# Usual while it stands behind a #:
+# form:
+#   sheet: $sheet  # better: a sheet of your shop.yaml, its thickness as measured
+#   body: block  # down to a base line; band: of one width behind the face
+#   backing: $backing  # width of the band, least depth of the block
+""")
+_USUAL = {
+    "in": {"tolerance": "1/32", "sheet": "MDF 3/4 in", "backing": "6", "legs": "14"},
+    "mm": {"tolerance": "0.8", "sheet": "MDF 18 mm", "backing": "150", "legs": "350"},
+}
+#: By its dotted name, what stands where nothing was answered.
+UNANSWERED: Mapping[str, str] = {
+    "part.measured_on": "inside", "laminate.plies": "auto", "press.side": "auto", "press.way": "part-bagged",
+}  # fmt: skip
+#: What YAML reads as it stands.
+_BARE_TEXT = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./_-]*")
+
+
+def answered_recipe(name: str, units: Units, answers: Mapping[str, str], lies: Lies | None = None) -> str:
+    """The text of a recipe with what was answered.
+
+    Args:
+        name: the recipe's name, which was checked.
+        units: `in` or `mm`.
+        answers: values as they were typed, by their dotted names: `part.arch.span`, `laminate.wood`.
+        lies: how the part lies on the wall, for the drawing in the comment; None leaves it out.
+    """
+    held = {**UNANSWERED, **answers}
+    arch = {key.rpartition(".")[2]: value for key, value in held.items() if key.startswith("part.arch.")}
+    drawing = "" if lies is None else f"# A {lies}: it {CALLED[lies]}.\n#\n{_commented(DRAWINGS[lies])}\n#"
+    values = {key.rpartition(".")[2]: _scalar(value) for key, value in held.items()}
+    return _ANSWERED.substitute(
+        {**_USUAL[units], **values},
+        drawing=drawing or "#",
+        name=name,
+        quoted=_as_text(name),
+        units=units,
+        arch=", ".join(f"{key}: {_scalar(value)}" for key, value in arch.items()),
+        legs=_legs(held, _USUAL[units]["legs"]),
+    )
+
+
+def _legs(held: Mapping[str, str], usual: str) -> str:
+    """The line of the legs; a comment where the part has none."""
+    length, run = held.get("part.legs", "0"), held.get("part.legs.run")
+    if length.strip() == "0":
+        return f"# legs: {usual}  # straight runs below the springing points, bent in one with the arch"
+    return f"legs: {{length: {_scalar(length)}, run: {run}}}" if run else f"legs: {_scalar(length)}"
+
+
+def _commented(drawing: str) -> str:
+    return "\n".join(f"# {line}".rstrip() for line in drawing.splitlines())
+
+
+def _scalar(text: str) -> str:
+    """The text as YAML holds it: in quotes where it would read something else."""
+    plain = _BARE_TEXT.fullmatch(text) and not text.endswith(" ")
+    return text if plain else json.dumps(text, ensure_ascii=False)
 
 
 def starting_recipe(name: str, units: Units) -> str:

@@ -74,8 +74,12 @@ def test_a_number_that_may_be_either_is_asked(scheduled: Scheduled, rows: str, l
 
 
 def test_type_is_the_arch_where_its_cells_name_arches(scheduled: Scheduled) -> None:
-    schedule = scheduled("Mark,Type,Span,Rise\nA,Segmental,900,180\nB,THREE CENTRED,900,300\n")
-    assert [opening.recipe.part.arch.kind for opening in schedule.openings] == ["segmental", "three-centred"]
+    schedule = scheduled("Mark,Type,Span,Rise\nA,Segmental head,900,180\nB,THREE CENTRED,900,300\nC,Half round,900,\n")
+    assert [opening.recipe.part.arch.kind for opening in schedule.openings] == [
+        "segmental",
+        "three-centred",
+        "semicircle",
+    ]
     assert read_as(schedule, "Type") == ("part.arch.kind", "its cells name arches")
     beside = scheduled("Mark,Type,Shape,Span,Rise\nA,Door,Segmental,900,180\n")
     assert read_as(beside, "Type") == ("", "the arch stands in Shape")

@@ -25,8 +25,16 @@ def _run(*words: str) -> tuple[int, str, str]:
     return done.exit_code, done.stdout, done.stderr
 
 
-def test_check_prints_the_numbers_that_decide() -> None:
+def test_check_prints_eight_answers_on_one_screen() -> None:
     code, out, _ = _run("check", JAMB)
+    assert code == 0
+    for words in ("8 × 0.125 in yellow-poplar", "8 layers of mdf-3-4", "pulls in to", "on the inside face", "--all"):
+        assert words in out
+    assert "180.00°" not in out
+
+
+def test_check_all_prints_the_numbers_that_decide() -> None:
+    code, out, _ = _run("check", JAMB, "--all")
     assert code == 0
     for words in (
         "R 18 in",
@@ -38,6 +46,7 @@ def test_check_prints_the_numbers_that_decide() -> None:
         "pulls in to",
     ):
         assert words in out
+    assert max(map(len, out.splitlines())) <= 80
 
 
 def test_check_json_is_the_job_record_without_files() -> None:
@@ -217,3 +226,14 @@ def test_help_lines_are_whole() -> None:
     assert code == 0
     assert "\\b" not in out
     assert not [line for line in out.split("Commands:")[1].splitlines() if line.endswith("...")]
+
+
+def test_the_name_alone_says_what_to_do_first_in_six_lines() -> None:
+    code, out, err = _run()
+    assert (code, err) == (0, "")
+    first = out.splitlines()
+    assert len(first) == 6
+    assert max(map(len, first)) <= 80
+    for line in first[1:5]:  # each names a command that is there
+        command = line.split()[1]
+        assert _run(command, "--help")[0] == 0

@@ -49,13 +49,13 @@ def find_header(rows: Held, merged: Sequence[Merged] = ()) -> Header | None:
     """The row, or two, that name most columns, the opening's mark among them; None where none does."""
     best: Header | None = None
     for i, (number, cells) in enumerate(rows[:MOST_ABOVE]):
-        names = [_name(cell) for cell in cells]
-        tried = [_header(i, 1, number, names)]
-        if i + 1 < len(rows) and rows[i + 1][0] == number + 1:
-            tried.append(_header(i, 2, number + 1, _joined(rows[i], rows[i + 1], merged)))
-        for header in tried:
-            if header is not None and (best is None or _is_better(header, best)):
-                best = header
+        alone = _header(i, 1, number, [_name(cell) for cell in cells])
+        follows = i + 1 < len(rows) and rows[i + 1][0] == number + 1 and not _are_units(rows[i + 1][1])
+        joined = _header(i, 2, number + 1, _joined(rows[i], rows[i + 1], merged)) if follows else None
+        if joined is not None and (alone is None or joined.score >= alone.score):
+            alone = joined  # one column's name in the lower row is enough: no opening's row has one
+        if alone is not None and (best is None or _is_better(alone, best)):
+            best = alone
     return None if best is None else _with_units(best, rows)
 
 
@@ -63,6 +63,13 @@ def _is_better(header: Header, best: Header) -> bool:
     """Tell whether a header found further down is the better one: more columns, or as many without a row of no use."""
     same_row = header.row == best.row and header.deep < best.deep
     return header.score > best.score or (same_row and header.score == best.score)
+
+
+def _are_units(cells: Sequence[Cell]) -> bool:
+    """Tell whether a row holds units, at least one of a length, and nothing else."""
+    filled = [cell for cell in cells if cell is not None]
+    said = [isinstance(cell, str) and unit_of(cell) is not None for cell in filled]
+    return any(said) and all(ok or is_one_of(cell, "no_unit") for ok, cell in zip(said, filled, strict=True))
 
 
 def names_sizes(cells: Sequence[Cell]) -> bool:
@@ -125,9 +132,7 @@ def _with_units(header: Header, rows: Held) -> Header:
     if after >= len(rows):
         return header
     units = list(rows[after][1])
-    filled = [cell for cell in units if cell is not None]
-    said = [isinstance(cell, str) and unit_of(cell) is not None for cell in filled]
-    if not any(said) or not all(ok or is_one_of(cell, "no_unit") for ok, cell in zip(said, filled, strict=True)):
+    if not _are_units(units):
         return header
     names = list(header.names)
     for i, cell in enumerate(units[: len(names)]):

@@ -112,7 +112,11 @@ def _quantity(held: Mapping[str, Any]) -> int:
 
 def _finding(held: Mapping[str, Any]) -> Finding:
     """Return what was found of the asking itself, which only the files that were read could tell."""
-    for text in (*(held[key] for key in ("code", "message", "unit", "source")), *held.get("steps", ())):
+    for text in (
+        *(held[key] for key in ("code", "message", "unit", "source")),
+        held.get("setting", ""),
+        *held.get("steps", ()),
+    ):
         _text(text)
     for key in ("value", "limit"):
         if held[key] is not None and type(held[key]) not in (int, float):
