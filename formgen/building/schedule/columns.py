@@ -155,7 +155,7 @@ def read_columns(file: str, row: int, header: Sequence[str]) -> tuple[tuple[Colu
             columns.append(column_of(name))
         except ValueError as err:
             lines.append(f"{file}: row {row}, column {quoted(name)} {err}")
-            columns.append(Column(name=name))
+            columns.append(Column(name=name, why=NOT_DECIDED))
     return tuple(columns), lines
 
 
