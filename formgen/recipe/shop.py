@@ -183,12 +183,16 @@ class DxfLayers(Strict):
 
 
 class Router(Strict):
-    """The drawings that the router's control reads: version, layer names, letters."""
+    """The drawings that the router's control reads: version, layer names, letters.
+
+    `labels: short` writes name, layer, arrow and which side is up on a piece; `long` radius and name of each line too.
+    """
 
     dxf_version: Literal["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"] = "R2010"
     units: Literal["in", "mm"] | None = None
     layers: DxfLayers = Field(default_factory=DxfLayers)
     label_height_mm: PositiveMm = 10.0
+    labels: Literal["short", "long"] = "short"
 
 
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
