@@ -125,6 +125,16 @@ def angle_text(rad: float) -> str:
     return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
 
 
+def work_text(minutes: float) -> str:
+    """A stretch of work as people say it: `45 min`, `2 h`, `3 h 20 min`; whole hours from two days on."""
+    whole = round(minutes)
+    if whole >= 48 * 60:
+        return f"{round(minutes / 60.0)} h"
+    hours, rest = divmod(whole, 60)
+    said = [f"{hours} h"] if hours else []
+    return " ".join([*said, *([f"{rest} min"] if rest or not hours else [])])
+
+
 def tied(text: str) -> str:
     """The text with its numbers tied to their fractions and units by spaces that do not break."""
     return _WITHIN.sub("\u00a0", text)

@@ -78,10 +78,8 @@ def _print_sheets(found: dict[str, Any]) -> None:
             f"{board['board']}: {board['new']} sheets{offcuts}, laid out by the {board['engine']} engine at "
             f"{board['effort']} effort ({board['why']}); by area no layout takes fewer than {board['new_at_least']}"
         )
-    click.echo(
-        f"{found['pieces']} pieces, {found['pieces_m2']:.2f} m², {100 * found['usage']:.1f} % of the sheets; "
-        f"{found['least_pieces']} pieces a layer at least"
-    )
+    click.echo(f"{found['pieces']} pieces, {found['pieces_m2']:.2f} m², {100 * found['usage']:.1f} % of the sheets")
+    click.echo(found["decided_by"])
     if found["saved_by_nesting"] is not None:
         boxes = found["new_in_boxes"]
         click.echo(f"{found['saved_by_nesting']} sheets saved by nesting: in boxes around the pieces they take {boxes}")
