@@ -40,6 +40,8 @@ _INCH: Mapping[str, tuple[str, Callable[[float], float]]] = {
 
 def amount_text(value: float, unit: str, units: Units) -> str:
     """A number that is no length, four digits of it, in the unit that the shop reads."""
+    if unit == "min" and value >= 120.0:
+        return time_text(value)
     if units == "in" and unit in _INCH:
         unit, convert = _INCH[unit]
         value = convert(value)
@@ -125,14 +127,15 @@ def angle_text(rad: float) -> str:
     return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
 
 
-def work_text(minutes: float) -> str:
-    """A stretch of work as people say it: `45 min`, `2 h`, `3 h 20 min`; whole hours from two days on."""
+def time_text(minutes: float) -> str:
+    """A stretch of time as people say it: minutes up to two hours, then `3 h 20 min`; whole hours from two days on."""
     whole = round(minutes)
+    if whole < 120:
+        return f"{whole} min"
     if whole >= 48 * 60:
         return f"{round(minutes / 60.0)} h"
     hours, rest = divmod(whole, 60)
-    said = [f"{hours} h"] if hours else []
-    return " ".join([*said, *([f"{rest} min"] if rest or not hours else [])])
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def tied(text: str) -> str:

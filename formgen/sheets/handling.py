@@ -6,7 +6,7 @@ else.
 
 from __future__ import annotations
 
-from formgen.amounts import work_text
+from formgen.amounts import time_text
 from formgen.fixed import fixed
 from formgen.recipe.figures import figure
 from formgen.recipe.shop import Shop
@@ -14,7 +14,7 @@ from formgen.recipe.shop import Shop
 
 @fixed
 class Handling:
-    """What a shop takes to handle pieces and sheets, in minutes.
+    """The minutes that a shop takes to handle pieces and sheets.
 
     Args:
         piece_min: one more piece of a layer: drilled, labelled, glued in.
@@ -40,7 +40,7 @@ class Handling:
             f"{_many(sheets, 'sheet')} × ({self.sheet_min:g} + {self.sheet_worth_min:g}) min",
             *([f"{_many(offcuts, 'offcut')} × {self.sheet_min:g} min"] if offcuts else []),
         ]
-        return f"{' + '.join(parts)} = {work_text(self.minutes(pieces, sheets, offcuts))}"
+        return f"{' + '.join(parts)} = {time_text(self.minutes(pieces, sheets, offcuts))}"
 
     @property
     def usual_text(self) -> str:

@@ -77,7 +77,8 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     said = capsys.readouterr().out
     assert f"{apart_files - files} sheets and {apart_area - area:.1f}"[:-1] in said
     assert f"mdf 18 mm: {files} sheets".casefold() in said.casefold()
-    assert f"{kept.least_pieces} piece a layer: {pieces} pieces × 6 min + {files} sheets × (15 + 60) min" in said
+    word = "sheet" if files == 1 else "sheets"
+    assert f"{kept.least_pieces} piece a layer: {pieces} pieces × 6 min + {files} {word} × (15 + 60) min" in said
     assert f"in boxes around the pieces they take {sums['new_in_boxes']}" in said
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from formgen.amounts import work_text
+from formgen.amounts import time_text
 from formgen.errors import RecipeError
 from formgen.form.model import Form
 from formgen.sheets.division import Trial, cheapest, divided, division_text, try_pieces
@@ -103,12 +103,12 @@ def test_the_sum_that_decided_is_written_out() -> None:
         "3 a layer: 576 pieces × 6 min + 17 sheets × (15 + 60) min = 79 h "
         "(usual minutes: set sheet_is_worth in the shop file)"
     )
-    assert handling.sum_text(8, 1, 2) == "8 pieces × 6 min + 1 sheets × (15 + 60) min + 2 offcuts × 15 min = 2 h 33 min"
+    assert handling.sum_text(8, 1, 2) == "8 pieces × 6 min + 1 sheet × (15 + 60) min + 2 offcuts × 15 min = 2 h 33 min"
 
 
 @pytest.mark.parametrize(
     ("minutes", "text"),
-    [(0, "0 min"), (45, "45 min"), (60, "1 h"), (119.6, "2 h"), (200, "3 h 20 min"), (2880, "48 h"), (4731, "79 h")],
+    [(0, "0 min"), (90, "90 min"), (119.6, "2 h"), (200, "3 h 20 min"), (1440, "24 h"), (2880, "48 h"), (4731, "79 h")],
 )
 def test_work_is_said_in_hours_and_minutes(minutes: float, text: str) -> None:
-    assert work_text(minutes) == text
+    assert time_text(minutes) == text

@@ -16,7 +16,7 @@ from formgen.building.press_days.bounds import demands
 from formgen.building.press_days.model import GlueUps
 from formgen.building.press_days.plan import means_of
 from formgen.building.press_days.task import as_task
-from formgen.errors import FormgenError
+from formgen.errors import FormgenError, SheetError
 from formgen.form.body import make_body
 from formgen.outputs.record.plain import number
 from formgen.press.stage import pressing_of
@@ -30,7 +30,7 @@ def estimate(building: Building) -> dict[str, Any]:
     A form of which no body can be made is in no sheet; it is named when forms are looked at.
     """
     forms = building.forms
-    full, usual = sheets_for(building)
+    sheets = sheets_for(building)
     days, needed_by, glue_ups = days_at_least(building)
     return {
         "units": forms[0].recipe.units if forms else "mm",
@@ -39,8 +39,8 @@ def estimate(building: Building) -> dict[str, Any]:
         "forms_saved": building.openings - len(forms),
         "layers": sum(form.layers for form in forms),
         "layers_saved": sum(form.layers_apart - form.layers for form in forms),
-        "sheets_full": full,
-        "sheets_usual": usual,
+        "sheets_full": sheets[0] if sheets else None,
+        "sheets_usual": sheets[1] if sheets else None,
         "glue_ups": glue_ups,
         "press_days_at_least": days,
         "needed_by": needed_by,
@@ -48,11 +48,11 @@ def estimate(building: Building) -> dict[str, Any]:
     }
 
 
-def sheets_for(building: Building) -> tuple[int, int]:
+def sheets_for(building: Building) -> tuple[int, int] | None:
     """New sheets for all layers: as many as their area fills, and as many as rings usually take.
 
     Of each board the largest new sheet counts, inside its margins; offcuts do not. A layer that a seat or a channel
-    narrows counts as a whole one.
+    narrows counts as a whole one. None where the forms' sheets contradict each other, which the layout refuses.
     """
     if not building.forms:
         return 0, 0
@@ -61,7 +61,10 @@ def sheets_for(building: Building) -> tuple[int, int]:
     area_mm2 = dict.fromkeys((form.recipe.sheet_name for form in building.forms), 0.0)
     for form in building.forms:
         area_mm2[form.recipe.sheet_name] += form.layers * _layer_mm2(form)
-    stock = [size for size in stock_of(building.forms, shop) if not size.offcut]
+    try:
+        stock = [size for size in stock_of(building.forms, shop) if not size.offcut]
+    except SheetError:
+        return None
     full = usual = 0
     for board, area in area_mm2.items():
         one = max(

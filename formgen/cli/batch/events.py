@@ -74,7 +74,8 @@ def _as_text(event: Event) -> None:
         for line in estimate_lines(event.found):
             tell_people(line)
     elif event.what in ("nesting", "divided"):
-        tell_people(event.message)
+        for line in event.message.split("; "):
+            tell_people(line)
     elif event.what == "planned":
         tell_people(f"{event.message}, {event.done} stand already")
 
@@ -87,10 +88,11 @@ def estimate_lines(found: Mapping[str, Any]) -> Iterator[str]:
         f"  {found['openings']} openings on {found['forms']} forms: {found['forms_saved']} forms and "
         f"{found['layers_saved']} layers saved by sharing"
     )
-    yield (
-        f"  sheets, estimated by area: about {found['sheets_usual']}, {found['sheets_full']} if nothing were wasted; "
-        f"{found['layers']} layers"
-    )
+    if found["sheets_full"]:
+        yield (
+            f"  sheets, estimated by area: about {found['sheets_usual']}, "
+            f"{found['sheets_full']} if nothing were wasted; {found['layers']} layers"
+        )
     if found["glue_ups"]:
         yield (
             f"  press days, estimated: {found['press_days_at_least']} at least for {found['glue_ups']} glue-ups, "

@@ -84,5 +84,5 @@ class Words:
         return f"FACE R {ends[0]}" if ends[0] == ends[1] else f"FACE R {ends[0]} TO {ends[1]}"
 
     def _ease(self, layer: int) -> list[str]:
-        """What the outer layers of a form in the bag ask for."""
+        """The word to the outer layers of a form in the bag, whose film would tear on a sharp edge."""
         return ["EASE EDGES UNDER FILM"] if self.pressing.form_in_bag and layer in {1, self.count} else []

@@ -18,6 +18,7 @@ from formgen.amounts import (
     spread_text,
     stress_text,
     temperature_text,
+    time_text,
     weight_text,
 )
 from formgen.findings import phrase
@@ -184,7 +185,7 @@ def _glue(pressing: Pressing) -> Iterable[Row]:
     yield "first glue to pressure", f"{glue.lay_up_min:.0f} min with {who}{open_for}"
     rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
     planned = "" if glue.chosen else "planned with "
-    yield "in the press", f"{planned}{hours_text(glue.press_min)} at {at}{rule}"
+    yield "in the press", f"{planned}{time_text(glue.press_min)} at {at}{rule}"
     if glue.asked_least_mpa is not None and glue.asked_most_mpa is not None:
         asked = f"{stress_text(glue.asked_least_mpa, units)} to {stress_text(glue.asked_most_mpa, units)}"
         yield "glue pressure", f"{stress_text(glue.available_mpa, units)} of {asked} usually asked for"
@@ -218,8 +219,3 @@ def _bag(pressing: Pressing, bag: Bag) -> Iterable[Row]:
 def _care(names: Sequence[str]) -> Iterable[Row]:
     for i, name in enumerate(dict.fromkeys(names)):
         yield "take care" if i == 0 else "", cautions()[name].line
-
-
-def hours_text(minutes: float) -> str:
-    """A time: minutes up to two hours, else hours."""
-    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from formgen.amounts import glue_text, pressure_text, weight_text
+from formgen.amounts import glue_text, pressure_text, time_text, weight_text
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
 from formgen.lengths import write_fine, write_length
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.rows.holding import bar_text
-from formgen.reports.rows.press_day import hours_text
 from formgen.verdict import MARK
 
 _WHERE = {
@@ -79,6 +78,6 @@ def facts(form: Holding) -> Iterable[tuple[str, str]]:
     yield pressed_by, pressure_text(pressing.pressure_kpa, units)
     weight = "" if glue.mixed_kg is None else f"{glue_text(glue.mixed_kg, units)} of "
     yield "Glue", f"{weight}{glue.adhesive}" if glue.adhesive is not None else "not chosen"
-    yield "In the press", hours_text(glue.press_min) if glue.chosen else "by the glue, which is not chosen"
+    yield "In the press", time_text(glue.press_min) if glue.chosen else "by the glue, which is not chosen"
     yield "Stack", f"{len(form.layers)} × {write_fine(form.layers[0].thickness_mm, units)}, {len(form.pieces)} pieces"
     yield "Weight", f"form {weight_text(form.weights.form_kg, units)}, part {weight_text(form.weights.part_kg, units)}"
