@@ -15,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-_UNIT_SUFFIX = re.compile(r"_(mm|rad|kpa|mpa|celsius)$")
+_UNIT_SUFFIX = re.compile(r"_(mm|rad|kpa|mpa|celsius|minutes)$")
 
 #: Tags of unions that are told apart by the shape of what was written; none can be mistaken for a key.
 VALUE, LIST, TABLE = "<value>", "<list>", "<table>"

@@ -68,6 +68,8 @@ def chance_shop(seed: int) -> dict[str, Any]:
     _maybe(
         r, shop, "router", lambda: {"label_height": r.choice((5, 10, 20)), "dxf_version": r.choice(("R12", "R2010"))}
     )
+    if random.Random(f"labels {seed}").random() < 0.5:  # noqa: S311 -- drawn apart, so that each seed keeps its shop
+        shop.setdefault("router", {})["labels"] = "long"
     return shop
 
 
