@@ -138,7 +138,7 @@ class Trials:
         return self._pressed[one.setting]
 
     def _with(self, code: str, one: Try, pressing: Pressing) -> dict[str, int] | None:
-        """What is found with a value, as far as it reaches; None where it is refused or no more forms are made."""
+        """Find what there is with a value, as far as it reaches; None where it is refused or no more forms are made."""
         what = f"{one.setting} {code in CLAMPS}"
         if what not in self._found:
             if one.to_the_form:
