@@ -144,9 +144,9 @@ def check(recipes: tuple[Path, ...], shop: Path | None, settings: tuple[str, ...
             records.append(job_record(form))
             _tell_findings(form)
         else:
-            from formgen.cli.tables import print_decisions
+            from formgen.cli.tables import check_command, print_decisions
 
-            print_decisions(form)
+            print_decisions(form, check_command(path, settings))
         if tried:
             _tell_how_to_keep(path, tried)
     if as_json:

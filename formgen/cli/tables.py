@@ -18,6 +18,7 @@ from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.mending.trial import pasted
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 
@@ -27,12 +28,17 @@ PIPED_WIDTH = 140
 STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
 
 
-def print_decisions(form: Holding) -> None:
-    """The table of `formgen check`, on stdout; above it DO NOT PRESS and why, where the part must not be pressed."""
+def print_decisions(form: Holding, command: str) -> None:
+    """The table of `formgen check`, on stdout; above it DO NOT PRESS and why, where the part must not be pressed.
+
+    Args:
+        form: the answers.
+        command: what was typed to get them, to which a setting is added that would cure a finding.
+    """
     units, screen = form.recipe.units, sys.stdout.isatty()
     blocks = [(section.title, section.rows, "") for section in decisions(form)]
     for severity, alike in _by_severity(form.all_findings):
-        said_of = tuple((finding.code, _sentence(finding, units) + _try(finding, form)) for finding in alike)
+        said_of = tuple((finding.code, _sentence(finding, units) + _try(finding, command)) for finding in alike)
         blocks.append((f"{severity.title()}s", said_of, STYLE[severity]))
     first = max(len(title) for title, _, _ in blocks)
     second = max(len(what) for _, rows, _ in blocks for what, _ in rows)
@@ -71,10 +77,12 @@ def _plain(text: str, _style: str) -> str:
 
 def findings_text(form: Holding) -> Iterable[str]:
     """One line for each finding, the gravest first; notes are left to the table and the record."""
-    units = form.recipe.units
+    units, command = form.recipe.units, check_command(form.recipe.file or form.recipe.name)
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (f"{severity}: {f.code}: {_sentence(f, units)}{_try(f, form)}".replace("\n", " ") for f in alike)
+            yield from (
+                f"{severity}: {f.code}: {_sentence(f, units)}{_try(f, command)}".replace("\n", " ") for f in alike
+            )
 
 
 def print_entries(entries: Sequence[Any]) -> None:
@@ -122,11 +130,14 @@ def _sentence(finding: Finding, units: Units) -> str:
     return " ".join(parts)
 
 
-def _try(finding: Finding, form: Holding) -> str:
+def check_command(recipe: object, settings: Iterable[str] = ()) -> str:
+    """Return the command that answers for a recipe, with the values that are tried already."""
+    return " ".join(["formgen check", pasted(str(recipe)), *(f"--set {pasted(setting)}" for setting in settings)])
+
+
+def _try(finding: Finding, command: str) -> str:
     """The command that tries what would cure it, where one value does."""
-    if not finding.setting:
-        return ""
-    return f"\nTry: formgen check {form.recipe.file or form.recipe.name} --set {finding.setting}"
+    return f"\nTry: {command} --set {finding.setting}" if finding.setting else ""
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

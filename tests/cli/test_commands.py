@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -217,3 +218,40 @@ def test_help_lines_are_whole() -> None:
     assert code == 0
     assert "\\b" not in out
     assert not [line for line in out.split("Commands:")[1].splitlines() if line.endswith("...")]
+
+
+def test_what_to_try_is_pasted_as_it_stands(tmp_path: Path) -> None:
+    """The line after `Try:` runs from the same folder, keeps what is tried already, and cures what it stands under."""
+    recipe = tmp_path / "porch door.yaml"
+    text = Path(JAMB).read_text(encoding="utf-8").replace("mdf-3-4", "MDF 3/4 in")
+    recipe.write_text(text, encoding="utf-8")
+    line = text.splitlines().index("  depth: 5 1/4") + 1
+    code, out, err = _run("check", str(recipe), "--set", "part.depth=4 9/16")
+    assert code == 0
+    assert f'"{recipe}"' in out
+    assert err.splitlines() == [
+        "Tried, and written nowhere. To keep it, type:",
+        f"  porch door.yaml:{line}: depth: 4 9/16 (now 5 1/4)",
+    ]
+    command = next(said.partition("Try: ")[2] for said in out.splitlines() if "press.side=female" in said)
+    words = shlex.split(command)
+    assert words[:2] == ["formgen", "check"]
+    assert words.count("--set") == 2
+    assert "press.film-folds" in out
+    assert "press.film-folds" not in _run(*words[1:])[1]
+
+
+def test_a_value_that_is_tried_stands_in_the_record_and_in_no_file(tmp_path: Path) -> None:
+    recipe = tmp_path / "jamb.yaml"
+    recipe.write_bytes(Path(JAMB).read_bytes().replace(b"mdf-3-4", b"MDF 3/4 in"))
+    before = recipe.read_bytes()
+    code, out, err = _run("check", str(recipe), "--set", "form.backing=7", "--json")
+    assert code == 0
+    assert json.loads(out)["asked"]["recipe"]["form"]["backing_mm"] == pytest.approx(177.8)
+    assert all("setting" in finding for finding in json.loads(out)["findings"])
+    assert "backing: 7 (now 6)" in err
+    assert [path.name for path in tmp_path.iterdir()] == ["jamb.yaml"]
+    assert recipe.read_bytes() == before
+    code, _, err = _run("check", str(recipe), "--set", "form.backing=wide")
+    assert code == 1
+    assert err.startswith('--set form.backing = "wide", expected a length')

@@ -20,8 +20,9 @@ NAMES = sorted(path.stem for path in (ROOT / "recipes").glob("*.yaml") if path.s
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_check_prints_what_it_printed(name: str, pytestconfig: pytest.Config) -> None:
-    done = CliRunner().invoke(main, ["check", str(ROOT / "recipes" / f"{name}.yaml")])
+def test_check_prints_what_it_printed(name: str, pytestconfig: pytest.Config, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT / "recipes")
+    done = CliRunner().invoke(main, ["check", f"{name}.yaml"])
     assert done.exit_code == 0
     printed = "\n".join(line.rstrip() for line in done.stdout.splitlines()) + "\n"
     path = GOLDEN / f"check-{name}.txt"
