@@ -39,11 +39,11 @@ _INCH: Mapping[str, tuple[str, Callable[[float], float]]] = {
 
 
 def amount_text(value: float, unit: str, units: Units) -> str:
-    """A number that is no length, four digits of it, in the unit that the shop reads."""
+    """A number that is no length, in the unit that the shop reads: four digits of it, all of a large one."""
     if units == "in" and unit in _INCH:
         unit, convert = _INCH[unit]
         value = convert(value)
-    return f"{value:.4g} {unit}".rstrip()
+    return f"{value:{'.4g' if abs(value) < 1e4 else '.0f'}} {unit}".rstrip()
 
 
 def pressure_text(kpa: float, units: Units) -> str:
@@ -117,6 +117,11 @@ def air_text(litres: float, units: Units) -> str:
 def altitude_text(mm: float, units: Units) -> str:
     """Whole feet, or metres."""
     return f"{mm / FT_MM:.0f} ft" if units == "in" else f"{mm / 1000.0:.0f} m"
+
+
+def hours_text(minutes: float) -> str:
+    """A time: minutes up to two hours, else hours to a tenth, whole ones without it."""
+    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f}".removesuffix(".0") + " h"
 
 
 def angle_text(rad: float) -> str:

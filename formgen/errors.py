@@ -16,11 +16,13 @@ class RecipeError(FormgenError, ValueError):
 
     Args:
         mistakes: one line each, as `file:line:column: key = got, expected; what to do`.
+        aid: what a screen shows below them, such as all names of a kind; no part of the text.
     """
 
-    def __init__(self, *mistakes: str) -> None:
+    def __init__(self, *mistakes: str, aid: str = "") -> None:
         super().__init__("\n".join(mistakes))
         self.mistakes = mistakes
+        self.aid = aid
 
 
 class LengthError(FormgenError, ValueError):

@@ -28,6 +28,7 @@ ORDER = (
     "form",
     "holding",
     "mending",
+    "answers",
     "sheets",
     "outputs",
     "drafting",

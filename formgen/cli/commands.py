@@ -5,7 +5,6 @@ What they need is imported inside them, so that help and completion answer at on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +16,7 @@ from formgen.cli.batch.command import batch
 from formgen.cli.exit_codes import PARTLY, REFUSED, Words, guarded, say, tell_people
 from formgen.cli.new.command import new
 from formgen.cli.send import send, sheets
+from formgen.cli.show import show
 from formgen.cli.streams import emit_json, stages
 from formgen.errors import FormgenError, VerifyError
 
@@ -28,21 +28,36 @@ if TYPE_CHECKING:
 _recipes = click.argument("recipes", nargs=-1, required=True, type=options.FILE)
 
 
+#: What somebody reads who types the name alone.
+FIRST = """\
+formgen turns a part recipe into the bending form that the router cuts.
+  formgen new porch-door          writes a recipe: put your sizes in
+  formgen check porch-door.yaml   answers on one screen and writes nothing
+  formgen build porch-door.yaml   writes drawings, pages and files for the router
+  formgen batch openings.csv --base porch-door.yaml   the same for a building
+formgen --help lists all commands, formgen COMMAND --help what each takes."""
+
+
 @click.group(
     cls=Words,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes: 0 done; 1 the recipe or the part is refused; 2 the command was not understood; "
     "3 files differ from the model; 4 files or answers cannot be read or written; "
     "5 files agree as far as they could be compared; 130 interrupted.",
 )
 @click.version_option(__version__, prog_name="formgen")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """From a part recipe to the bending form that the router cuts."""
+    if ctx.invoked_subcommand is None:
+        click.echo(FIRST)
 
 
 main.add_command(batch)
 main.add_command(sheets)
 main.add_command(send)
+main.add_command(show)
 main.add_command(new)
 
 
@@ -108,13 +123,16 @@ def _built(
 @main.command()
 @_recipes
 @options.shop("recipe")
+@click.option("--all", "everything", is_flag=True, help="Print all tables, and every finding with its source.")
 @options.settings
 @options.as_json
 @guarded
-def check(recipes: tuple[Path, ...], shop: Path | None, settings: tuple[str, ...], *, as_json: bool) -> int:
+def check(
+    recipes: tuple[Path, ...], shop: Path | None, settings: tuple[str, ...], *, everything: bool, as_json: bool
+) -> int:
     """Answer everything and write nothing.
 
-    The numbers that decide, and what to know before cutting. A shop file among several recipes is left out.
+    One screen: may it be pressed, eight answers, what to mend first. A shop file among several recipes is left out.
     A part that must not be pressed is an answer too: DO NOT PRESS stands at the top, and the exit code is 0. It is 1
     where the recipe itself is refused. With --set a value is tried: it wins over the recipe's and is written nowhere.
     """
@@ -144,9 +162,12 @@ def check(recipes: tuple[Path, ...], shop: Path | None, settings: tuple[str, ...
             records.append(job_record(form))
             _tell_findings(form)
         else:
-            from formgen.cli.tables import check_command, print_decisions
+            from formgen.cli.tables import check_command, print_answers, print_decisions
 
-            print_decisions(form, check_command(path, settings))
+            if everything:
+                print_decisions(form, check_command(path, settings))
+            else:
+                print_answers(form, str(path))
         if tried:
             _tell_how_to_keep(path, tried)
     if as_json:
@@ -194,42 +215,6 @@ def schema(what: str) -> int:
     from formgen.recipe.published import recipe_schema, shop_schema
 
     emit_json(recipe_schema() if what == "recipe" else shop_schema())
-    return 0
-
-
-@main.command()
-@click.argument(
-    "what",
-    type=click.Choice(
-        ["woods", "panels", "veneers", "sheets", "between", "arches", "adhesives", "cautions", "findings"]
-    ),
-)
-@options.as_json
-@guarded
-def show(what: str, *, as_json: bool) -> int:
-    """Show the catalogue or the findings, each with its source."""
-    from formgen.findings.listing import entries as findings
-    from formgen.recipe.catalogue import adhesives, arches, cautions, layers_between, panels, sheets, veneers, woods
-
-    tables: dict[str, Callable[[], Mapping[str, Any]]] = {
-        "woods": woods,
-        "panels": panels,
-        "veneers": veneers,
-        "sheets": sheets,
-        "between": layers_between,
-        "arches": arches,
-        "adhesives": adhesives,
-        "cautions": cautions,
-    }
-    entries: list[Any] = list(findings()) if what == "findings" else list(tables[what]().values())
-    if as_json:
-        from dataclasses import asdict
-
-        emit_json([asdict(e) for e in entries])
-    else:
-        from formgen.cli.tables import print_entries
-
-        print_entries(entries)
     return 0
 
 

@@ -54,8 +54,11 @@ def tell_people(message: object) -> None:
 
 
 def say(message: object, code: int) -> int:
-    """Tell something, and the code that goes with it."""
+    """Tell something, below it the help that an error brings for a screen, and the code that goes with it."""
     tell_people(message)
+    aid = getattr(message, "aid", "")
+    if aid:
+        tell_people(f"\n{aid}")
     return code
 
 

@@ -1,4 +1,4 @@
-"""Tables on the screen: the numbers that decide, the findings, the catalogue."""
+"""Tables on the screen: the numbers that decide, the findings."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ import os
 import shutil
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import fields
-from textwrap import wrap
 from typing import Any
 
 import click
 
-from formgen.amounts import tied
+from formgen.cli.screen import STYLE, WIDE, Line, answer_lines, wrapped
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
@@ -22,46 +20,45 @@ from formgen.mending.trial import pasted
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 
-#: Width where the screen does not say: piped tables would be 80 columns and broken.
+#: Width of tables with many columns where the screen does not say: at 80 they would be broken.
 PIPED_WIDTH = 140
-#: How findings are shown, by severity.
-STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold red"}
+#: A line that is longer than this is not read; where the second column of the rows begins.
+WIDEST, SECOND = 100, 34
+
+
+def print_answers(form: Holding, file: str) -> None:
+    """The one screen of `formgen check`, on stdout."""
+    _print(answer_lines(form, file))
 
 
 def print_decisions(form: Holding, command: str) -> None:
-    """The table of `formgen check`, on stdout; above it DO NOT PRESS and why, where the part must not be pressed.
+    """All tables of `formgen check --all`, on stdout; above them DO NOT PRESS and why, where it must not be pressed.
 
     Args:
         form: the answers.
         command: what was typed to get them, to which a setting is added that would cure a finding.
     """
-    units, screen = form.recipe.units, sys.stdout.isatty()
-    blocks = [(section.title, section.rows, "") for section in decisions(form)]
+    units, wide = form.recipe.units, min(_width(), WIDEST)
+    lines: list[Line] = [(f"{MARK}: {said}", STYLE[Severity.PROBLEM]) for said in reasons(form.all_findings, units)]
+    lines.append((form.recipe.name, "bold"))
+    for section in decisions(form):
+        lines += [("", ""), (section.title, "bold")]
+        for what, answer in section.rows:
+            said = wrapped(answer, wide, " " * SECOND)
+            lines += [(f"  {what:{SECOND - 3}} {said[0][SECOND:]}", ""), *((line, "") for line in said[1:])]
     for severity, alike in _by_severity(form.all_findings):
-        said_of = tuple((finding.code, _sentence(finding, units) + _try(finding, command)) for finding in alike)
-        blocks.append((f"{severity.title()}s", said_of, STYLE[severity]))
-    first = max(len(title) for title, _, _ in blocks)
-    second = max(len(what) for _, rows, _ in blocks for what, _ in rows)
-    room = max((shutil.get_terminal_size().columns if screen else PIPED_WIDTH) - first - second - 6, 24)
-    styled = _styled if screen and "NO_COLOR" not in os.environ else _plain
-    lines = [styled(f"{MARK}: {said}", "bold red") for said in reasons(form.all_findings, units)]
-    lines.append(styled(form.recipe.name, "bold"))
-    for title, rows, style in blocks:
-        lines.append("")
-        for i, (what, answer) in enumerate(rows):
-            for j, line in enumerate(_wrapped(answer, room)):
-                head = (title if i + j == 0 else "").ljust(first)
-                lines.append(
-                    f"  {styled(head, 'bold')}  {(what if j == 0 else '').ljust(second)}  {styled(line, style)}"
-                )
-    sys.stdout.write("".join(f"{line.rstrip()}\n" for line in lines))
+        lines += [("", ""), (f"{severity.title()}s", "bold")]
+        for finding in alike:
+            lines.append((f"  {finding.code}", STYLE[severity]))
+            lines += [(line, "") for line in wrapped(_sentence(finding, units), wide, "    ")]
+            whole, short = _try(finding, command), _try(finding, "")
+            lines += [(f"    {whole if len(whole) + 4 <= wide else short}", "")] if short else []
+    _print(lines)
 
 
-def _wrapped(text: str, width: int) -> list[str]:
-    """Lines of a text, none of which ends between a number and its unit."""
-    said, _, command = text.partition("\n")  # what is there to be pasted stays whole
-    lines = [*wrap(tied(said), width, break_on_hyphens=False), *command.splitlines()]
-    return [line.replace("\u00a0", " ") for line in lines] or [""]
+def _print(lines: Iterable[Line]) -> None:
+    styled = _styled if sys.stdout.isatty() and "NO_COLOR" not in os.environ else _plain
+    sys.stdout.write("".join(f"{styled(line.rstrip(), style)}\n" for line, style in lines))
 
 
 def _styled(text: str, style: str) -> str:
@@ -80,18 +77,7 @@ def findings_text(form: Holding) -> Iterable[str]:
     units, command = form.recipe.units, check_command(form.recipe.file or form.recipe.name)
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (
-                f"{severity}: {f.code}: {_sentence(f, units)}{_try(f, command)}".replace("\n", " ") for f in alike
-            )
-
-
-def print_entries(entries: Sequence[Any]) -> None:
-    """Catalogue entries of one kind, a column for each field, on stdout."""
-    names = [f.name for f in fields(entries[0])]
-    table = new_table(None, [name.replace("_", " ") for name in names], overflow="fold")
-    for entry in entries:
-        table.add_row(*(_cell(getattr(entry, name)) for name in names))
-    console().print(table)
+            yield from (f"{severity}: {f.code}: {_sentence(f, units)} {_try(f, command)}".rstrip() for f in alike)
 
 
 def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
@@ -103,21 +89,6 @@ def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
     for name in columns:
         table.add_column(name, **how)
     return table
-
-
-def _cell(value: object) -> str:
-    if value is None:
-        return "–"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:g}"
-    if isinstance(value, tuple):
-        if any(isinstance(v, tuple) for v in value):
-            return "; ".join(_cell(v) for v in value)
-        numbers = all(isinstance(v, float) for v in value)
-        return (" – " if numbers else ", ").join(_cell(v) for v in value)
-    return str(value)
 
 
 def _sentence(finding: Finding, units: Units) -> str:
@@ -136,14 +107,19 @@ def check_command(recipe: object, settings: Iterable[str] = ()) -> str:
 
 
 def _try(finding: Finding, command: str) -> str:
-    """The command that tries what would cure it, where one value does."""
-    return f"\nTry: {command} --set {finding.setting}" if finding.setting else ""
+    """The command that tries what would cure it, where one value does; without a command what is added to it."""
+    return f"Try: {command} --set {finding.setting}".replace("  ", " ") if finding.setting else ""
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:
     order = (Severity.PROBLEM, Severity.WARNING, Severity.NOTE)
     found = [(severity, [f for f in findings if f.severity is severity]) for severity in order]
     return [(severity, alike) for severity, alike in found if alike]
+
+
+def _width() -> int:
+    """Columns of the screen; 80 where the output is no screen."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else WIDE
 
 
 def console() -> Any:

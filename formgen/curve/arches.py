@@ -328,7 +328,7 @@ ARCHES: tuple[ArchKind, ...] = (
     ),
     ArchKind(
         model=Drawing,
-        make=lambda ask, recipe: Given(*read_drawing(ask, recipe.folder, recipe.units)),
+        make=lambda ask, recipe: Given(*read_drawing(ask, recipe.folder, recipe.units, recipe.part.measured_on)),
         springs=Springs.AS_ENDS_LIE,
     ),
 )

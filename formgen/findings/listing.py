@@ -30,6 +30,7 @@ class _Filled(BaseModel):
     source: Said
     unit: str
     steps: tuple[Said, ...]
+    handling: bool
     words: Mapping[str, Said | Mapping[str, str]]
 
 

@@ -44,17 +44,26 @@ class Finding:
         code: stable name, stage first: `laminate.ply-strain`, `form.relief-moved`.
         severity: NOTE (good to know), WARNING (think first), PROBLEM (the part is likely to fail).
         message: one sentence in shop words, with the remedy.
+        title: what it is about, in a few words.
+        do: the remedy alone; empty where there is nothing to do.
+        handling: it is about carrying, planning or comfort, not about the part: told after those that are.
         value: the number found, in `unit`; None where the finding is not about a number.
         limit: the number it was held against, in `unit`; None where there is none.
         unit: unit of value and limit, `""` for ratios.
         source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
         steps: keys of the steps of the press day before which it stands; none where the day has no step for it.
+    <<<<<<< HEAD
+        setting: a key of the recipe and the value that cures it, to paste after `--set`; empty where none is known.
+    =======
         setting: one value that cures it, ready to paste after `formgen check … --set`; empty where none is known.
     """
 
     code: str
     severity: Severity
     message: str
+    title: str = ""
+    do: str = ""
+    handling: bool = False
     value: float | None = None
     limit: float | None = None
     unit: str = ""
@@ -90,6 +99,7 @@ class Row:
         source: where the limit comes from.
         unit: of value and limit; empty for ratios.
         steps: keys of the steps of the press day before which it stands.
+        handling: it is about carrying, planning or comfort, not about the part.
         words: wordings that a name in braces stands for, one or by the key that is given as its value.
     """
 
@@ -100,6 +110,7 @@ class Row:
     source: str
     unit: str = ""
     steps: tuple[str, ...] = ()
+    handling: bool = False
     words: Mapping[str, Any]
 
 

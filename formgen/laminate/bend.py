@@ -27,16 +27,16 @@ def bend_findings(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -
     """List what is known to break, what comes near it, and what nothing is known about."""
     if all(s.strength_mpa is None and s.panel is None for s in stocks):
         yield finding("laminate.no-strength", units)
-    yield from _strain(plies, units)
+    yield from _strain(plies, stocks, units)
     yield from _panels(plies, stocks, units)
 
 
-def _strain(plies: Iterable[Ply], units: Units) -> Iterable[Finding]:
+def _strain(plies: Sequence[Ply], stocks: Sequence[Stock], units: Units) -> Iterable[Finding]:
     """The ply nearest to its limit, where it is past it or within a quarter of it."""
-    known = [p for p in plies if p.strain_limit is not None]
+    known = [(p, s.wood) for p, s in zip(plies, stocks, strict=True) if p.strain_limit is not None]
     if not known:
         return
-    worst = max(known, key=lambda p: p.strain / (p.strain_limit or math.inf))
+    worst, wood = max(known, key=lambda held: held[0].strain / (held[0].strain_limit or math.inf))
     limit = worst.strain_limit or math.inf
     if worst.strain <= NEAR_SHARE * limit:
         return
@@ -50,6 +50,7 @@ def _strain(plies: Iterable[Ply], units: Units) -> Iterable[Finding]:
         wood=worst.wood,
         thickness=worst.thickness_mm,
         radius=worst.radius_mm,
+        wood_source="" if wood is None else wood.source,
     )
 
 

@@ -21,6 +21,7 @@ from formgen.laminate.plies import Laminate, Ply, tightest_stretch
 from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor, spring_back_ratio
 from formgen.laminate.stock import Stock, asked_stocks
 from formgen.laminate.tails import EndTail, end_tails, tail_findings
+from formgen.laminate.woods import wood_findings
 from formgen.lengths import write_length
 from formgen.recipe.catalogue import adhesive
 from formgen.recipe.entries import Adhesive
@@ -67,6 +68,7 @@ def make_laminate(arch: Arch) -> Laminate:
         findings=(
             *([] if chosen is None else [chosen]),
             *bend_findings(plies, stocks, recipe.units),
+            *wood_findings(stocks, named_adhesive(recipe), recipe.units, swelling_counts=moisture is not None),
             *moisture_findings(moisture, s, recipe.part.tolerance_mm, recipe.units),
             *strength_findings(strength, recipe.units),
             *([] if tails is None else tail_findings(tails, arch)),

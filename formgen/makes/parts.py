@@ -142,7 +142,7 @@ def _own_findings(mark: str, pressing: Pressing, form: Pressing) -> Iterable[Fin
         known[finding.code] = max(known.get(finding.code, 0), grave.get(finding.severity, 0))
     for finding in (*pressing.laminate.findings, *pressing.findings):
         if grave.get(finding.severity, 0) > known.get(finding.code, 0):
-            yield replace(finding, message=f"{mark}: {finding.message}")
+            yield replace(finding, message=f"{mark}: {finding.message}", title=f"{mark}: {finding.title}")
 
 
 @fixed

@@ -5,15 +5,42 @@ The sizes that settle each arch, in mm and rad. Whether such an arch exists is f
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from formgen.recipe.quantities import AngleRad, LengthMm, PositiveMm
 from formgen.recipe.strict import FileBeside, Line, Strict, exactly
 
 #: Nobody measures more points at an opening, or sets out a curve in more pieces, by hand.
 MOST_READINGS, MOST_PIECES = 200, 200
+
+
+def _place(value: Any) -> Any:
+    numbers = value if isinstance(value, list | tuple) else ()
+    good = [n for n in numbers if isinstance(n, int | float) and not isinstance(n, bool) and abs(n) <= FARTHEST]
+    if len(good) != 2 or len(numbers) != 2:
+        raise ValueError("expected two numbers, x and y in the drawing's own unit; write for example [1200, 450]")
+    return value
+
+
+#: No number of a drawing is larger.
+FARTHEST = 1e9
+#: A point of a drawing, x and y in its own coordinates and unit.
+Place = Annotated[
+    tuple[float, float],
+    BeforeValidator(_place),
+    WithJsonSchema(
+        {
+            "type": "array",
+            "items": {"type": "number", "minimum": -FARTHEST, "maximum": FARTHEST},
+            "minItems": 2,
+            "maxItems": 2,
+            "description": "x and y in the drawing's own coordinates and unit.",
+            "examples": [[1200, 450]],
+        }
+    ),
+]
 
 
 class Semicircle(Strict):
@@ -144,11 +171,24 @@ class Points(Strict):
 
 
 class Drawing(Strict):
-    """A path read from a DXF file that lies beside the recipe."""
+    """A path read from a DXF file that lies beside the recipe; all of the drawing, a layer, or one line of these.
+
+    One line is the `inner` or `outer` of those that lie one inside the other, or the one nearest to a point: x and y in
+    the drawing's own coordinates and unit. The unit is needed where the file does not say it.
+    """
 
     kind: Literal["drawing"]
     file: FileBeside
     layer: Line | None = None
+    line: Literal["inner", "outer"] | None = None
+    near: Place | None = None
+    units: Literal["in", "ft", "mm", "cm", "m"] | None = None
+
+    @model_validator(mode="after")
+    def _one_way_to_choose(self) -> Drawing:
+        if self.line is not None and self.near is not None:
+            raise ValueError("expected line or near; leave one of them out")
+        return self
 
 
 ArchAsk = Annotated[

@@ -6,22 +6,25 @@ Every value says where it comes from and how sure it is. Computes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
-from difflib import get_close_matches
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import field, replace
 from functools import cache, partial
 from typing import Any, TypeVar
 
 from formgen.errors import RecipeError
+from formgen.fixed import fixed
 from formgen.quoted import quoted
 from formgen.recipe.data_file import named_entries
 from formgen.recipe.entries import Adhesive, ArchKind, Between, Caution, Panel, StockSheet, Veneer, Wood
+from formgen.recipe.names import Said, expected_name, proper
 from formgen.recipe.shop import Sheet, Shop, ShopBetween
 
 E = TypeVar("E")
 
 #: What a recipe calls the shop's own bag where it lies on the part.
 BAG = "bag"
+#: The source of a figure for which the shop file gives none.
+SHOPS_OWN = "the shop's own figure"
 
 #: Sheet taken where neither recipe nor shop file names one, by the recipe's units.
 DEFAULT_SHEET: Mapping[str, str] = {"in": "MDF 3/4 in", "mm": "MDF 18 mm"}
@@ -52,16 +55,55 @@ def panels() -> Mapping[str, Panel]:
     }
 
 
+@fixed
+class Kind:
+    """One kind of things that recipe or shop file name.
+
+    Args:
+        what: what one of them is called in a message, and several of them.
+        table: the catalogue's entries.
+        own: the shop file's table for one's own, None where there is none.
+        built_in: further names that need no entry, with their other names.
+    """
+
+    what: str
+    several: str
+    table: Callable[[], Mapping[str, Any]]
+    own: str | None = None
+    built_in: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def said(self) -> Said:
+        """The catalogue's names with their other names."""
+        return {**self.built_in, **{name: entry.also for name, entry in self.table().items()}}
+
+    def expected(self, got: str, own: Collection[str]) -> str:
+        """`expected …; what to do` for a name that neither shop nor catalogue knows."""
+        return expected_name(got, self.what, own, self.said(), self.own)
+
+
+WOOD = Kind(what="wood", several="woods", table=woods, own="woods")
+PANEL = Kind(what="panel", several="panels", table=panels)
+ADHESIVE = Kind(what="adhesive", several="adhesives", table=adhesives, own="adhesives")
+SHEET = Kind(what="sheet", several="sheets", table=sheets, own="sheets")
+BETWEEN = Kind(
+    what="layer", several="layers", table=layers_between, own="between",
+    built_in={BAG: ("the bag", "vacuum bag", "our bag")},
+)  # fmt: skip
+ARCH = Kind(what="kind of arch", several="arches", table=arches)
+
+
 def wood(name: str, shop: Shop) -> Wood:
     """The shop's own wood of that name, else the catalogue's.
 
     Raises:
         RecipeError: neither knows it; names the nearest.
     """
-    own = shop.woods.get(name)
-    if own is not None:
-        return Wood(name=name, kind=None, how_sure="shop file", change_how_sure="shop file", **own.model_dump())
-    return _known("wood", "wood", name, woods(), wood_names(shop.woods))
+    known = _known("wood", WOOD, name, shop.woods)
+    own = shop.woods.get(known)
+    if own is None:
+        return woods()[known]
+    values = own.model_dump() | {"source": own.source or SHOPS_OWN}
+    return Wood(name=known, kind=None, how_sure="shop file", change_how_sure="shop file", **values)
 
 
 def panel(name: str) -> Panel:
@@ -70,7 +112,7 @@ def panel(name: str) -> Panel:
     Raises:
         RecipeError: it is not known; names the nearest.
     """
-    return _known("panel", "panel", name, panels(), tuple(panels()))
+    return panels()[_known("panel", PANEL, name, ())]
 
 
 def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
@@ -79,24 +121,27 @@ def adhesive(name: str, shop: Shop | None = None) -> Adhesive:
     Raises:
         RecipeError: neither knows it, or the shop's is like a class that is not known; names the nearest.
     """
-    own = shop.adhesives.get(name) if shop is not None else None
-    known = name if own is None else own.like
-    names = adhesive_names(shop.adhesives if shop is not None and own is None else {})
-    found = _known("adhesive", "adhesive", known, adhesives(), names)
+    theirs = shop.adhesives if shop is not None else {}
+    called = _known("adhesive", ADHESIVE, name, theirs)
+    own = theirs.get(called)
     if own is None:
-        return found
+        return adhesives()[called]
+    found = adhesives()[_known("adhesive", ADHESIVE, own.like, ())]
     changes: dict[str, Any] = own.model_dump(exclude={"like", "source"}, exclude_none=True)
     for key in changes.keys() & {"spread_g_per_m2", "open_min", "clamp_min"}:
         changes[key] = (changes[key], changes[key])
     if "least_temperature_celsius" in changes:
         changes["least_temperature_c"] = changes.pop("least_temperature_celsius")
+    source = own.source or SHOPS_OWN
     return replace(
         found,
-        name=name,
+        name=called,
+        also=(),
+        like=found.name,
         **changes,
         own=tuple(changes),
-        own_source=own.source,
-        source=f"{own.source}; the rest as {known}: {found.source}",
+        own_source=source,
+        source=f"{source}; the rest as {found.name}: {found.source}",
         how_sure="shop file",
     )
 
@@ -107,12 +152,11 @@ def between(name: str, shop: Shop) -> float:
     Raises:
         RecipeError: neither knows it; names the nearest.
     """
-    own = shop.between.get(name)
+    known = _known("between", BETWEEN, name, shop.between)
+    own = shop.between.get(known)
     if own is not None:
         return own.thickness_mm if isinstance(own, ShopBetween) else own
-    if name == BAG:
-        return shop.bag.thickness_mm
-    return _known("between", "layer", name, layers_between(), between_names(shop.between)).thickness_mm
+    return shop.bag.thickness_mm if known == BAG else layers_between()[known].thickness_mm
 
 
 def folds(name: str, shop: Shop) -> bool:
@@ -129,45 +173,25 @@ def sheet(name: str, shop: Shop) -> Sheet:
     Raises:
         RecipeError: neither knows it; names the nearest.
     """
-    own = shop.sheets.get(name)
+    known = _known("sheet", SHEET, name, shop.sheets)
+    own = shop.sheets.get(known)
     if own is not None:
         return own
-    stock = _known("sheet", "sheet", name, sheets(), sheet_names(shop.sheets))
+    stock = sheets()[known]
     sizes = {"thickness": stock.thickness_mm, "length": stock.length_mm, "width": stock.width_mm}
     return Sheet.model_validate(sizes | {"density_kg_per_m3": stock.density_kg_per_m3})
 
 
-def _known(key: str, what: str, name: str, table: Mapping[str, E], names: tuple[str, ...]) -> E:
-    """The entry of a name that a key gives; refused with the nearest names where the catalogue has none."""
-    if name not in table:
-        raise RecipeError(f"{key} = {quoted(name)}, {expected_name(name, what, names)}")
-    return table[name]
+def _known(key: str, kind: Kind, name: str, own: Collection[str]) -> str:
+    """The proper name of what a key names; refused with what is meant or nearest where there is none."""
+    if name in own or name in kind.built_in or name in kind.table():
+        return name
+    found = proper(name, own, kind.said())
+    if found is None:
+        raise RecipeError(f"{key} = {quoted(name)}, {kind.expected(name, own)}")
+    return found
 
 
 def wood_names(own: Mapping[str, Any]) -> tuple[str, ...]:
     """Names of all woods, the shop's own first."""
     return (*own, *woods())
-
-
-def between_names(own: Mapping[str, Any]) -> tuple[str, ...]:
-    """Names of all that may lie between part and form, the shop's own first."""
-    return (*own, BAG, *layers_between())
-
-
-def sheet_names(own: Mapping[str, Any]) -> tuple[str, ...]:
-    """Names of all sheets, the shop's own first."""
-    return (*own, *sheets())
-
-
-def adhesive_names(own: Mapping[str, Any]) -> tuple[str, ...]:
-    """Names of all adhesives, the shop's own first."""
-    return (*own, *adhesives())
-
-
-def expected_name(got: str, what: str, known: tuple[str, ...]) -> str:
-    """`expected …; what to do` for a name that is not known: the nearest names, or where to find them all."""
-    folded = {name.lower(): name for name in known}
-    near = [folded[name] for name in get_close_matches(got.lower()[:100], folded, n=3, cutoff=0.5)]
-    advice = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(known[:8])}"
-    article = "an" if what[0] in "aeiou" else "a"
-    return f"expected the name of {article} {what}; {advice} (or describe it in shop.yaml)"

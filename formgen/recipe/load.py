@@ -19,6 +19,7 @@ from formgen.quoted import escaped, visible
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
+from formgen.recipe.named import names, with_proper_names
 from formgen.recipe.schema import LaminateAsk, RecipeFile
 from formgen.recipe.settings import Setting, with_settings
 from formgen.recipe.shop import Shop
@@ -53,8 +54,8 @@ def load_recipe(path: Path, shop_path: Path | None = None, settings: Sequence[Se
             f"{recipe_source.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
             "read by itself, any other with --shop"
         )
+    shop_source = _shop_source(shop_path) if shop_path is not None else None
     recipe_source = with_settings(recipe_source, settings)
-    shop_source = read_source(shop_path) if shop_path is not None else None
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
     found += shop_found
@@ -74,8 +75,9 @@ def understood(
         shop_source: the shop's own plain data, whose names the recipe may use.
         folder: from where files that the recipe names are found.
     """
+    source = with_proper_names(source, shop_source)
     asked, found = _understood(source, RecipeFile)
-    found += rules.names(source, shop_source)
+    found += names(source, shop_source)
     laminate = asked.laminate if asked is not None else _laminate_alone(source)
     if laminate is not None:
         found += rules.laminate(laminate, source)
@@ -86,12 +88,17 @@ def understood(
 
 def load_shop(path: Path) -> Shop:
     """The shop file alone; RecipeError with one line for each mistake."""
-    source = read_source(path)
+    source = _shop_source(path)
     shop, found = _understood(source, Shop)
-    found += rules.names(source, source)
+    found += names(source, source)
     if found or shop is None:
         raise _refused(found)
     return shop
+
+
+def _shop_source(path: Path) -> Source:
+    source = read_source(path)
+    return with_proper_names(source, source)
 
 
 def is_shop_file(path: Path) -> bool:
@@ -139,7 +146,8 @@ def _refused(found: Iterable[Mistake]) -> RecipeError:
     told = [str(mistake) for mistake in mistakes[:MOST_MISTAKES]]
     if more > 0:
         told.append(f"{mistakes[-1].file}: {more} mistakes more; correct these first")
-    return RecipeError(*told)
+    aids = {mistake.aid.splitlines()[0]: mistake.aid for mistake in reversed(mistakes[:MOST_MISTAKES]) if mistake.aid}
+    return RecipeError(*told, aid="\n\n".join(reversed(aids.values())))
 
 
 def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[Mistake]]:

@@ -30,6 +30,11 @@ GONE: Mapping[KeyPath, Mapping[str, str]] = {
 }
 
 
+#: What is said of a key that must be given beside what every such key is told, by the last steps of its place.
+LIKE = "it is the catalogue's glue whose figures stand where your data sheet says nothing"
+_WHY: Mapping[tuple[str, str], str] = {("adhesives", "like"): LIKE}
+
+
 def line_instead(path: KeyPath, typed: str | None) -> str | None:
     """`expected press.way: form-bagged; type that instead`; None for a key that nobody ever knew."""
     lines = GONE.get(path)
@@ -67,6 +72,7 @@ _EXPECTED_IN_UNION: Mapping[str, str] = {
 class Mistake:
     """One thing to put right: place counted from 1, what to say, and the key that it is about (empty for a file).
 
+    `aid` is what a screen shows below it, such as all names of a kind.
     Line 0 stands for a place that has none: `file` says it, as `--set form.backing`.
     """
 
@@ -75,6 +81,7 @@ class Mistake:
     column: int
     message: str
     path: KeyPath = field(default=(), compare=False)
+    aid: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         if self.line:
@@ -164,7 +171,9 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
 ) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
-        return at_missing(source, path, f"and must be given; add {path[-1]}:{_under(path[:-1])}")
+        why = _WHY.get((str(path[0]), str(path[-1])))
+        added = f"and must be given; add {path[-1]}:{_under(path[:-1])}"
+        return at_missing(source, path, f"{added}; {why}" if why else added)
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
     if kind == "extra_forbidden":

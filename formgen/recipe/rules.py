@@ -1,7 +1,6 @@
-"""Stage `recipe`: what no single key can say: names that must be known, plies that must agree, unlikely units.
+"""Stage `recipe`: what no single key can say: plies that must agree, unlikely units.
 
-In: sources as read, and the laminate if it could be understood. Out: mistakes. Names are checked on the raw data, so
-that they are reported together with everything else.
+In: sources as read, and the laminate if it could be understood. Out: mistakes.
 
 Last, a warning about numbers that are more likely of the other unit: inches in a file that says mm, or the reverse.
 Only numbers without a unit of their own are looked at, and only where arch, depth and thickness all look wrong: one
@@ -21,12 +20,10 @@ from pydantic import ValidationError
 from formgen.errors import LengthError
 from formgen.findings import Finding, finding
 from formgen.lengths import Units, read_length
-from formgen.recipe.catalogue import adhesive_names, between_names, expected_name, panels, sheet_names, wood_names
 from formgen.recipe.data_file import read_table
-from formgen.recipe.figures import figures
 from formgen.recipe.mistakes import Mistake, at_missing, at_value
 from formgen.recipe.schema import MOST_PLIES, LaminateAsk, PlyGroup, RecipeFile
-from formgen.recipe.source import KeyPath, Source
+from formgen.recipe.source import Source
 
 #: How far a thickness that is given beside groups of plies may be from their sum (mm).
 THICKNESS_AGREES_MM = 0.1
@@ -35,69 +32,6 @@ _WOOD, _PLIES, _THICKNESS = (("laminate", key) for key in ("wood", "plies", "thi
 _BARE = re.compile(r"\s*-?[0-9][0-9 ./-]*\s*")
 #: What an arch's table holds beside lengths.
 _NO_LENGTH = ("kind", "sweep", "fit", "file", "layer")
-
-
-def names(recipe: Source, shop: Source | None) -> Iterator[Mistake]:
-    """Woods, sheets and layers that neither the shop file nor the catalogue knows."""
-    own = shop.data if shop is not None else None
-    woods = wood_names(_table(own, "woods"))
-    sheets = sheet_names(_table(own, "sheets"))
-    layers = between_names(_table(own, "between"))
-    plies = _at(recipe.data, _PLIES)
-    groups = range(len(plies)) if isinstance(plies, tuple) else ()
-    for path in [_WOOD, *((*_PLIES, i, "wood") for i in groups)]:
-        yield from _known(recipe, path, "wood", woods)
-    for i in groups:
-        yield from _known(recipe, (*_PLIES, i, "panel"), "panel", tuple(panels()))
-    yield from _known(recipe, ("laminate", "adhesive"), "adhesive", adhesive_names(_table(own, "adhesives")))
-    for key, what in (("between", "layer between part and form"), ("over", "layer over the part")):
-        items = _at(recipe.data, ("press", key))
-        for i in range(len(items)) if isinstance(items, tuple) else ():
-            yield from _known(recipe, ("press", key, i), what, layers)
-    yield from _known(recipe, ("form", "sheet"), "sheet", sheets)
-    if shop is not None:
-        yield from _known(shop, ("sheet",), "sheet", sheets)
-        yield from _shop_names(shop)
-
-
-def _shop_names(shop: Source) -> Iterator[Mistake]:
-    """Adhesives and figures that the shop file names and nobody knows, and figures past what nature allows."""
-    sheets = sheet_names(_table(shop.data, "sheets"))
-    for key in ("stock", "offcuts"):
-        rows = _at(shop.data, (key,))
-        for i in range(len(rows)) if isinstance(rows, tuple) else ():
-            yield from _known(shop, (key, i, "sheet"), "sheet", sheets)
-    own = _table(shop.data, "adhesives")
-    yield from _known(shop, ("adhesive",), "adhesive", adhesive_names(own))
-    for name in own:
-        yield from _known(shop, ("adhesives", name, "like"), "class of adhesive", adhesive_names({}))
-    for name, value in _table(shop.data, "figures").items():
-        if name not in figures():
-            yield at_value(shop, ("figures", name), expected_name(name, "figure", tuple(figures())))
-        elif isinstance(value, int | float) and value > figures()[name].most:
-            yield at_value(shop, ("figures", name), f"expected {figures()[name].most:g} or less; correct it")
-
-
-def _known(source: Source, path: KeyPath, what: str, known: tuple[str, ...]) -> Iterator[Mistake]:
-    name = _at(source.data, path)
-    if isinstance(name, str) and name not in known:
-        yield at_value(source, path, expected_name(name, what, known))
-
-
-def _at(data: Any, path: KeyPath) -> Any:
-    """The value at a path, None where there is none."""
-    for step in path:
-        in_table = isinstance(data, dict) and step in data
-        in_list = isinstance(data, tuple) and isinstance(step, int) and step < len(data)
-        if not (in_table or in_list):
-            return None
-        data = data[step]
-    return data
-
-
-def _table(data: Any, key: str) -> dict[str, Any]:
-    table = _at(data, (key,))
-    return table if isinstance(table, dict) else {}
 
 
 def laminate(ask: LaminateAsk, recipe: Source) -> Iterator[Mistake]:

@@ -120,14 +120,14 @@ class Pump(Strict):
 
 
 class ShopWood(Strict):
-    """A wood of the shop's own: modulus and bending strength, and who measured them."""
+    """A wood of the shop's own: modulus and bending strength of clear wood, and who measured them, if known."""
 
     modulus_mpa: StressMpa
     strength_mpa: StressMpa
     specific_gravity: Annotated[float, Field(gt=0, le=1.5, allow_inf_nan=False)] | None = None
     change_radial: Annotated[float, Field(gt=0, le=0.02, allow_inf_nan=False)] | None = None
     change_tangential: Annotated[float, Field(gt=0, le=0.02, allow_inf_nan=False)] | None = None
-    source: Line
+    source: Line | None = None
 
 
 class Boards(Strict):
@@ -144,7 +144,7 @@ class Boards(Strict):
 
 
 class ShopAdhesive(Strict):
-    """A glue of the shop's own: the class it is like, and what its own sheet says otherwise."""
+    """A glue of the shop's own: what its data sheet says, and the catalogue's glue whose figures stand for the rest."""
 
     like: Line
     spread_g_per_m2: Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)] | None = None
@@ -153,7 +153,7 @@ class ShopAdhesive(Strict):
     least_temperature_celsius: TemperatureC | None = None
     glue_line_stiffness: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = None
     relaxation: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)] | None = None
-    source: Line
+    source: Line | None = None
 
 
 class DxfLayers(Strict):

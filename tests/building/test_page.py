@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from formgen.answers import recorded_rows
 from formgen.building.model import Building
 from formgen.building.press_days.files import press_days_of
 from formgen.building.press_days.model import PressDays
@@ -44,7 +46,7 @@ def page_of(schedule: Schedule, lost: tuple[str, ...] = ()) -> str:
     found = remarks_on(building.forms, jobs)
     rows = summary_rows(building, jobs, found=found)
     return building_page(
-        building, building.forms, rows, lost=lost, found=found, sheets=sheets, plan=plan, schedule=schedule.file
+        building, building.forms, rows, jobs, lost=lost, found=found, sheets=sheets, plan=plan, schedule=schedule.file
     ).decode()
 
 
@@ -61,6 +63,10 @@ def test_it_shows_what_the_batch_found(small: Schedule) -> None:
         article = page.split(f"<h3>{form.name}</h3>")[1].split("</article>")[0]
         assert re.findall(r'<th scope="row">([ABC])</th>', article) == [m.opening.mark for m in form.members]
         assert f'href="{form.name}/report.html"' in article
+        words = html.unescape(article).replace("\u00a0", " ")  # the record's eight answers, in their order
+        places = [words.index(f"<dd>{text}</dd>") for _, text in recorded_rows(jobs[form.name])]
+        assert len(places) == 8
+        assert places == sorted(places)
     for sheet in sheets.sheets:
         assert f"sheets/sheet-{sheet.number:02d}.dxf" in page
     maps = page.split('<figure class="paper">')[1:]
@@ -93,7 +99,7 @@ def test_what_cannot_be_made_is_said_first_and_escaped(small: Schedule) -> None:
 
 def test_a_building_without_sheets_and_press_days_has_no_such_sections(small: Schedule) -> None:
     building, jobs, _, _ = made_of(small)
-    page = building_page(building, building.forms, summary_rows(building, jobs, found=()), found=()).decode()
+    page = building_page(building, building.forms, summary_rows(building, jobs, found=()), jobs, found=()).decode()
     assert 'id="sheets"' not in page
     assert 'id="press-days"' not in page
     assert 'id="totals"' in page

@@ -26,8 +26,16 @@ def _run(*words: str) -> tuple[int, str, str]:
     return done.exit_code, done.stdout, done.stderr
 
 
-def test_check_prints_the_numbers_that_decide() -> None:
+def test_check_prints_eight_answers_on_one_screen() -> None:
     code, out, _ = _run("check", JAMB)
+    assert code == 0
+    for words in ("8 × 0.125 in yellow-poplar", "8 layers of mdf-3-4", "pulls in to", "on the inside face", "--all"):
+        assert words in out
+    assert "180.00°" not in out
+
+
+def test_check_all_prints_the_numbers_that_decide() -> None:
+    code, out, _ = _run("check", JAMB, "--all")
     assert code == 0
     for words in (
         "R 18 in",
@@ -39,6 +47,7 @@ def test_check_prints_the_numbers_that_decide() -> None:
         "pulls in to",
     ):
         assert words in out
+    assert max(map(len, out.splitlines())) <= 80
 
 
 def test_check_json_is_the_job_record_without_files() -> None:
@@ -220,25 +229,25 @@ def test_help_lines_are_whole() -> None:
     assert not [line for line in out.split("Commands:")[1].splitlines() if line.endswith("...")]
 
 
-def test_what_to_try_is_pasted_as_it_stands(tmp_path: Path) -> None:
+def test_what_to_try_is_pasted_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The line after `Try:` runs from the same folder, keeps what is tried already, and cures what it stands under."""
-    recipe = tmp_path / "porch door.yaml"
+    monkeypatch.chdir(tmp_path)
     text = Path(JAMB).read_text(encoding="utf-8").replace("mdf-3-4", "MDF 3/4 in")
-    recipe.write_text(text, encoding="utf-8")
-    line = text.splitlines().index("  depth: 5 1/4") + 1
-    code, out, err = _run("check", str(recipe), "--set", "part.depth=4 9/16")
+    Path("p d.yaml").write_text(text, encoding="utf-8")
+    line = text.splitlines().index("name: porch-door-jamb") + 1
+    code, out, err = _run("check", "p d.yaml", "--all", "--set", "note=a b", "--set", "name=x")
     assert code == 0
-    assert f'"{recipe}"' in out
     assert err.splitlines() == [
         "Tried, and written nowhere. To keep it, type:",
-        f"  porch door.yaml:{line}: depth: 4 9/16 (now 5 1/4)",
+        "  p d.yaml: note: a b",
+        f"  p d.yaml:{line}: name: x (now porch-door-jamb)",
     ]
     command = next(said.partition("Try: ")[2] for said in out.splitlines() if "press.side=female" in said)
     words = shlex.split(command)
-    assert words[:2] == ["formgen", "check"]
-    assert words.count("--set") == 2
+    assert words[:3] == ["formgen", "check", "p d.yaml"]
+    assert words.count("--set") == 3
     assert "press.film-folds" in out
-    assert "press.film-folds" not in _run(*words[1:])[1]
+    assert "press.film-folds" not in _run(*words[1:], "--all")[1]
 
 
 def test_a_value_that_is_tried_stands_in_the_record_and_in_no_file(tmp_path: Path) -> None:
@@ -255,3 +264,14 @@ def test_a_value_that_is_tried_stands_in_the_record_and_in_no_file(tmp_path: Pat
     code, _, err = _run("check", str(recipe), "--set", "form.backing=wide")
     assert code == 1
     assert err.startswith('--set form.backing = "wide", expected a length')
+
+
+def test_the_name_alone_says_what_to_do_first_in_six_lines() -> None:
+    code, out, err = _run()
+    assert (code, err) == (0, "")
+    first = out.splitlines()
+    assert len(first) == 6
+    assert max(map(len, first)) <= 80
+    for line in first[1:5]:  # each names a command that is there
+        command = line.split()[1]
+        assert _run(command, "--help")[0] == 0

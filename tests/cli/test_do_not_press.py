@@ -92,7 +92,9 @@ def test_of_two_recipes_the_good_one_is_built(tmp_path: Path) -> None:
 def test_check_answers_with_the_mark_at_the_top(tmp_path: Path) -> None:
     code, out, _ = run("check", written(tmp_path, "niche", 2))
     assert code == 0
-    assert out.startswith(f"{MARK}: Ply 1 (white oak, 22.00 mm) is bent past its breaking strain")
+    assert out.splitlines()[1].startswith(f"{MARK}: 2 problems to mend first.")
+    code, out, _ = run("check", tmp_path / "niche.yaml", "--all")
+    assert out.replace("\n", " ").startswith(f"{MARK}: Ply 1 (white oak, 22.00 mm) is bent past its breaking strain")
     code, out, err = run("check", tmp_path / "niche.yaml", "--json")
     assert code == 0
     verdict = json.loads(out)["found"]["verdict"]

@@ -53,7 +53,7 @@ def _shell(line: str, folder: Path, *, unbuffered: bool = False) -> tuple[int, s
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp437"])
-@pytest.mark.parametrize("words", [("check", JAMB), ("show", "cautions"), ("--help",)])
+@pytest.mark.parametrize("words", [("check", JAMB, "--all"), ("show", "cautions"), ("--help",)])
 def test_people_get_what_their_terminal_can_show(words: tuple[str, ...], encoding: str) -> None:
     done = _run(*words, encoding=encoding)
     assert (done.returncode, done.stderr) == (0, b"")

@@ -68,12 +68,14 @@ def test_units_are_those_of_the_drawing(tmp_path: Path, units: int, mm: float) -
     assert findings == ()
 
 
-def test_a_drawing_without_units_takes_the_recipes_and_says_so(tmp_path: Path) -> None:
+def test_a_drawing_without_units_asks_for_them_with_the_size_in_each(tmp_path: Path) -> None:
     document, space = drawing(0)
-    space.add_arc((0, 0), 20, 0, 180)
-    curve, _, (finding,) = read(document, tmp_path, units="in")
-    assert curve.tightest_radius_mm == pytest.approx(508.0)
-    assert finding.code == "curve.drawing-units"
+    space.add_arc((0, 0), 10, 0, 180)
+    with pytest.raises(CurveError, match=r"20 wide and 10 high: 20 in or 20 mm.* write units: in or units: mm under"):
+        read(document, tmp_path, units="in")
+    curve, _, findings = read_drawing(Drawing(kind="drawing", file="porch.dxf", units="in"), tmp_path, "mm")
+    assert curve.tightest_radius_mm == pytest.approx(254.0)
+    assert findings == ()
 
 
 @pytest.mark.parametrize("face", [FRONT, BEHIND])
@@ -183,7 +185,7 @@ REFUSED = [
     (corner, r"a corner of 0.17 deg at x 100.00 mm .*, expected at most 0.1 deg: .* make two recipes"),
     (spline_corner, r"a corner of 38.66 deg at x 100.00 mm"),
     (crossed, r"crosses itself at x 0.00 mm"),
-    (lambda s: s.add_text("jamb"), "a TEXT on layer '0', expected only lines, arcs"),
+    (lambda s: s.add_text("jamb"), "has no line, only 1 text, expected one open path"),
     (lambda s: s.add_line((0, 0, 0), (100, 0, 30)), "not flat: heights z from 0.000 to 30.000"),
     (lambda s: s.add_polyline3d([(0, 0, 0), (9, 0, 0), (9, 9, 9)]), "3D POLYLINE"),
     (lambda s: s.add_arc((0, 0), 5, 0, 90, dxfattribs={"extrusion": (0, 1, 0)}), "tilted out of the plane"),
@@ -247,9 +249,12 @@ def test_an_old_polyline_without_a_vertex(tmp_path: Path, more: str) -> None:
     (tmp_path / "porch.dxf").write_text("\n".join(words.split()) + "\n", encoding="utf-8")
     with pytest.raises(CurveError, match="has polylines without a point, expected one open path; draw it again"):
         read_drawing(Drawing(kind="drawing", file="porch.dxf", layer="PATH"), tmp_path, "mm")
-    if more:  # a file without a header says no units either: they are the recipe's
+    if more:  # a file without a header says no units either
+        with pytest.raises(CurveError, match=r"does not say its units.* 100 in or 100 mm"):
+            read_drawing(Drawing(kind="drawing", file="porch.dxf"), tmp_path, "mm")
         asked: tuple[tuple[Any, float], ...] = (("mm", 100.0), ("in", 2540.0))
-        for units, mm in asked:
-            curve, _, (finding,) = read_drawing(Drawing(kind="drawing", file="porch.dxf"), tmp_path, units)
-            assert curve.length_mm == pytest.approx(mm)
-            assert finding.code == "curve.drawing-units"
+        for unit, mm in asked:
+            curve, _, findings = read_drawing(Drawing(kind="drawing", file="porch.dxf", units=unit), tmp_path, "mm")
+            assert (curve.length_mm, findings) == (pytest.approx(mm), ())
+        with pytest.raises(CurveError, match="100 m long, expected at most 30 m; look at the units"):
+            read_drawing(Drawing(kind="drawing", file="porch.dxf", units="m"), tmp_path, "mm")

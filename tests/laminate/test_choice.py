@@ -25,7 +25,8 @@ def fewest(thickness: float, radius: float, breaking: float) -> int:
 
 
 @pytest.mark.parametrize(
-    ("wood", "breaking"), [("white oak", 105 / 12300), ("western red cedar", 51.7 / 7700), ("beech", 103 / 11900)]
+    ("wood", "breaking"),
+    [("white oak", 105 / 12300), ("western red cedar", 51.7 / 7700), ("American beech", 103 / 11900)],
 )  # Wood Handbook, FPL-GTR-282, Table 5-3a: MOR / MOE
 @pytest.mark.parametrize("radius", [300, 450, 900, 2500])
 @pytest.mark.parametrize("thickness", [15, 24])
@@ -49,7 +50,8 @@ def test_the_fewest_that_bend(
 
 def test_at_least_three_plies_however_flat(laminated: Laminated) -> None:
     """Fewer than three plies spring badly: common practice, no source."""
-    found = laminated("{kind: segmental, radius: 9000, sweep: 20 deg}", "wood: beech, thickness: 9, plies: auto")
+    flat = "{kind: segmental, radius: 9000, sweep: 20 deg}"
+    found = laminated(flat, "wood: American beech, thickness: 9, plies: auto")
     assert [p.thickness_mm for p in found.plies] == [3.0, 3.0, 3.0]
     assert "Runner-up: 4 plies" in found.findings[0].message
 
@@ -68,16 +70,19 @@ def test_only_thicknesses_of_the_shop(laminated: Laminated) -> None:
 def test_a_thickness_that_nothing_goes_into_is_refused_with_one_that_does(laminated: Laminated) -> None:
     with pytest.raises(LaminateError, match=r"for example 6 × 3\.20 mm = 19\.20 mm; change laminate\.thickness"):
         laminated(
-            "{kind: quarter, radius: 900}", "wood: beech, thickness: 20, plies: auto", shop="ply_thicknesses: [3.2]"
+            "{kind: quarter, radius: 900}",
+            "wood: American beech, thickness: 20, plies: auto",
+            shop="ply_thicknesses: [3.2]",
         )
     with pytest.raises(LaminateError, match=r"expected at least 4\.5 mm for three sawn plies"):
-        laminated("{kind: quarter, radius: 900}", "wood: beech, thickness: 4, plies: auto")
+        laminated("{kind: quarter, radius: 900}", "wood: American beech, thickness: 4, plies: auto")
 
 
 def test_the_doubt_about_spring_back_is_said_in_mm(laminated: Laminated) -> None:
     """Semicircle R 600 of 4 plies: s = 1/16; off by a fifth, curvature is (1 − 1.2/16)/(1 − 1/16) of the target's,
     and the chord of the same length 2/κ sin(κL/2)."""
-    found = laminated("{kind: semicircle, span: 1200}", "wood: beech, thickness: 20, plies: auto, spread_g_per_m2: 200")
+    ask = "wood: American beech, thickness: 20, plies: auto, spread_g_per_m2: 200"
+    found = laminated("{kind: semicircle, span: 1200}", ask)
     n = len(found.plies)
     kappa = (1 - 1.2 / n**2) / (1 - 1 / n**2) / 600
     off = abs(2 / kappa * math.sin(kappa * math.pi * 600 / 2) - 1200)
@@ -87,15 +92,18 @@ def test_the_doubt_about_spring_back_is_said_in_mm(laminated: Laminated) -> None
 @pytest.mark.parametrize(
     ("laminate", "line"),
     [
-        ("wood: beech, plies: auto", "laminate.thickness is missing, expected the part's thickness beside plies: auto"),
-        ("modulus: 9 GPa, thickness: 20, plies: auto", "laminate.wood is missing, expected a wood, whose strength"),
-        ("wood: beech, thickness: 20, plies: automatic", "expected a whole number, auto or a list"),
         (
-            "wood: beech, thickness: 20, plies: 6, adhesive: urea formaldehide",
+            "wood: American beech, plies: auto",
+            "laminate.thickness is missing, expected the part's thickness beside plies: auto",
+        ),
+        ("modulus: 9 GPa, thickness: 20, plies: auto", "laminate.wood is missing, expected a wood, whose strength"),
+        ("wood: American beech, thickness: 20, plies: automatic", "expected a whole number, auto or a list"),
+        (
+            "wood: American beech, thickness: 20, plies: 6, adhesive: urea formaldehide",
             "expected the name of an adhesive; did you mean",
         ),
-        ("wood: beech, thickness: 20, plies: 6, glue_line_stiffness: 0", "expected more than 0"),
-        ("wood: beech, thickness: 20, plies: 6, relaxation: 3", "expected 2.0 or less"),
+        ("wood: American beech, thickness: 20, plies: 6, glue_line_stiffness: 0", "expected more than 0"),
+        ("wood: American beech, thickness: 20, plies: 6, relaxation: 3", "expected 2.0 or less"),
     ],
 )
 def test_mistakes_in_the_recipe(laminated: Laminated, laminate: str, line: str) -> None:

@@ -177,7 +177,7 @@ def test_mistakes_of_both_files_come_together(tmp_path: Path) -> None:
 def test_groups_need_a_wood_or_a_modulus_each(tmp_path: Path) -> None:
     text = GOOD.replace("  wood: white oak\n  thickness: 3/4\n  plies: 6\n", """\
   plies:
-    - {count: 2, thickness: 3 mm, wood: beech}
+    - {count: 2, thickness: 3 mm, wood: American beech}
     - {thickness: 3 mm, modulus: 1.78 million psi}
     - {thickness: 3 mm}
 """)  # fmt: skip

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from formgen.answers import HEADS
 from formgen.findings import Severity
 from formgen.form.model import Form
 from formgen.outputs.folder.verify import verify
@@ -25,7 +26,6 @@ from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.pages import PAGES
 from formgen.reports.rows.decisions import decisions
-from formgen.reports.web.answers import verdict
 from formgen.reports.web.report import report_page
 
 ROOT = Path(__file__).parents[2]
@@ -146,11 +146,19 @@ def test_the_policy_allows_what_is_there_and_nothing_else(shipped: Form) -> None
 def test_the_verdict_follows_the_findings(made: Callable[[str], Form], changed: Callable[..., Form]) -> None:
     for form in (made("porch-door-jamb"), made("newel-handrail")):
         grave = {f.severity for f in form.all_findings} - {Severity.NOTE}
-        expected = "It can be made. Read" if grave else "It can be made, with no warnings."
-        assert verdict(form).startswith(expected)
+        expected = f"May be pressed. {'[1-9]+ warnings? to read first' if grave else 'No warnings'}."
+        assert re.search(f'class="verdict [a-z]+">{expected}</p>', page_of(form))
     breaks = changed("porch-door-jamb", ("plies: 8", "plies: 2"), ("backing: 6", "backing: 4"))
     assert [f.code for f in breaks.all_findings if f.severity is Severity.PROBLEM]
-    assert verdict(breaks).startswith("DO NOT PRESS. Not like this")
+    assert re.search('class="verdict problem">DO NOT PRESS: [1-9] problems? to mend first.</p>', page_of(breaks))
+
+
+def test_the_page_leads_with_the_answers_of_the_record(shipped: Form) -> None:
+    page, held = Tags(page_of(shipped)).text, job_record(shipped)["found"]["answers"]
+    said = [held["verdict"], held["asked"], *(held[key]["text"] for key in HEADS)]
+    places = [page.index(" ".join(text.split())) for text in said]
+    assert places == sorted(places)
+    assert places[-1] < page.index("The part")
 
 
 def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
@@ -187,5 +195,5 @@ def test_a_page_is_kept_with_its_files_and_a_changed_one_is_named(made: Callable
     record = json.loads((target / "job.json").read_text())
     for name in record["files"].keys() - {"report.html"}:
         assert record["files"][name]["sha256"] in page.read_text(encoding="utf-8")
-    page.write_bytes(page.read_bytes().replace(b"It can be made", b"It cannot be made"))
+    page.write_bytes(page.read_bytes().replace(b"May be pressed", b"May not be pressed"))
     assert any(line.startswith("report.html: was changed") for line in verify(target, form, ours).differences)

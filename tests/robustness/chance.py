@@ -15,7 +15,9 @@ KINDS = (
     "semicircle", "segmental", "three-centred", "ellipse", "pointed", "four-centred", "ogee", "quarter", "serpentine",
     "chain", "points", "drawing",
 )  # fmt: skip
-WOODS = ("white oak", "yellow-poplar", "white ash", "black cherry", "western red cedar", "beech", "sugar maple")
+WOODS = (
+    "white oak", "yellow-poplar", "white ash", "black cherry", "western red cedar", "American beech", "sugar maple",
+)  # fmt: skip
 DRAWING = "alcove-path.dxf"
 
 
@@ -38,6 +40,8 @@ def chance_recipe(seed: int) -> dict[str, Any]:
     _maybe(r, part, "edge_trim", lambda: size_typed(r.uniform(0.0, 8.0), units))
     _maybe(r, part, "end_trim", lambda: size_typed(r.choice((0.0, 10.0, 25.0, 60.0, 150.0)), units))
     _maybe(r, part, "tolerance", lambda: size_typed(r.choice((0.4, 0.8, 1.5)), units))
+    if kind == "drawing":
+        arch |= _chosen(random.Random(f"chosen {seed}"))  # noqa: S311 -- of its own: no other seed changes its recipe
     return {
         "format": 1,
         "name": f"chance-{seed}",
@@ -167,6 +171,14 @@ def _arch(r: random.Random, kind: str, span: float, units: str) -> dict[str, Any
         "drawing": lambda: {"file": DRAWING, "layer": "PATH"},
     }
     return {"kind": kind, **made[kind]()}
+
+
+def _chosen(r: random.Random) -> dict[str, Any]:
+    """A way to choose the line of the shipped drawing, which is in mm."""
+    found: dict[str, Any] = {}
+    _maybe(r, found, "near", lambda: [r.randint(-600, 600), r.randint(-100, 600)])
+    _maybe(r, found, "units", lambda: r.choice(("mm", "cm")))
+    return found
 
 
 def _chain(r: random.Random, span: float, units: str) -> list[dict[str, Any]]:

@@ -113,6 +113,7 @@ def _taken(seed: int, recipe: dict[str, Any], *, whole: bool) -> Outcome:
 
 def faults_of(form: Any, folder: Path, *, whole: bool) -> Iterator[str]:
     """What is unsound about a form or its files, one line each."""
+    yield from screen_faults(form)
     yield from part_faults(form)
     yield from layer_faults(form)
     yield from channel_faults(form)
@@ -120,6 +121,17 @@ def faults_of(form: Any, folder: Path, *, whole: bool) -> Iterator[str]:
         yield from _built_whole(form, folder)
     else:
         yield from _drawn_and_closed(form, folder)
+
+
+def screen_faults(form: Any) -> Iterator[str]:
+    """An answer that takes more than a line, a screen that takes more than 80 × 24."""
+    from formgen.answers import LINE, answers
+    from formgen.cli.screen import answer_lines
+
+    yield from (f"too long for its line: {text}" for _, text in answers(form).rows() if len(text) > LINE)
+    lines = [line for line, _ in answer_lines(form, "r.yaml")]
+    if len(lines) > 23 or max(map(len, lines)) > 80:
+        yield f"a screen of {len(lines)} lines of {max(map(len, lines))} letters"
 
 
 def part_faults(form: Any) -> Iterator[str]:

@@ -132,7 +132,7 @@ def test_the_shops_own_glue(changed: Callable[..., Form]) -> None:
      ("temperature: 300 F", "-20 to 60 C"), ("figures: {lying_m2_per_min: 1}", "did you mean laying_m2_per_min"),
      ("figures: {mdf_poisson: 0.6}", r"figures\.mdf_poisson = .*0\.6.*, expected 0\.5 or less"),
      ("figures: {cure_reference_celsius: 1e6}", "expected 100 or less"),
-     ("adhesives: {x: {like: glue, source: y}}", "class of adhesive"), ("people: 0", "people")],
+     ("adhesives: {x: {like: glue, source: y}}", "expected which glue it is"), ("people: 0", "people")],
 )  # fmt: skip
 def test_mistakes_are_said_in_one_line(changed: Callable[..., Form], line: str, says: str) -> None:
     with pytest.raises(RecipeError, match=says) as refused:

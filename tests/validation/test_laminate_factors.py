@@ -56,7 +56,7 @@ def test_relaxation_against_a_stack_let_go_with_less_stress() -> None:
 def test_both_ratios_stand_in_the_result(laminated: Laminated) -> None:
     found = laminated(
         "{kind: quarter, radius: 600}",
-        "wood: beech, thickness: 12, plies: 4, glue_line_stiffness: 0.8, relaxation: 0.9",
+        "wood: American beech, thickness: 12, plies: 4, glue_line_stiffness: 0.8, relaxation: 0.9",
     )
     assert found.spring_back_elastic == pytest.approx(1 / 16)
     assert found.spring_back == pytest.approx(0.9 / 13)
@@ -66,12 +66,12 @@ def test_both_ratios_stand_in_the_result(laminated: Laminated) -> None:
 def test_a_glue_of_the_shop_brings_its_factors_and_the_recipe_goes_before_it(laminated: Laminated) -> None:
     own = "{like: polyvinyl acetate, glue_line_stiffness: 0.8, relaxation: 0.95, source: six trials}"
     shop = f"adhesives: {{our white glue: {own}}}"
-    ask = "wood: beech, thickness: 12, plies: 4, adhesive: our white glue"
+    ask = "wood: American beech, thickness: 12, plies: 4, adhesive: our white glue"
     found = laminated("{kind: quarter, radius: 600}", ask, shop=shop)
     assert found.spring_back == pytest.approx(0.95 / 13)
     found = laminated("{kind: quarter, radius: 600}", f"{ask}, relaxation: 1.0", shop=shop)
     assert found.spring_back == pytest.approx(1 / 13)
-    plain = laminated("{kind: quarter, radius: 600}", "wood: beech, thickness: 12, plies: 4, adhesive: epoxy")
+    plain = laminated("{kind: quarter, radius: 600}", "wood: American beech, thickness: 12, plies: 4, adhesive: epoxy")
     assert plain.spring_back == pytest.approx(1 / 16)
 
 
@@ -130,7 +130,7 @@ def test_limit_of_thickness_over_radius(laminated: Laminated, wood: str, limit: 
 
 
 def test_a_flat_curve_keeps_its_strength_and_says_nothing(laminated: Laminated) -> None:
-    found = laminated("{kind: segmental, radius: 3000, sweep: 40 deg}", "wood: beech, thickness: 10, plies: 5")
+    found = laminated("{kind: segmental, radius: 3000, sweep: 40 deg}", "wood: American beech, thickness: 10, plies: 5")
     assert not {"laminate.structural-radius", "laminate.curvature-factor", "laminate.k-r"} & {
         f.code for f in found.findings
     }
@@ -164,7 +164,7 @@ def test_breaking_strain_is_near_measured_breaking_radii(wood: str, radius_in: f
 def test_steps_between_ply_ends(laminated: Laminated, sweep_deg: float) -> None:
     """Geometry: a parallel at distance t is longer by sweep × t."""
     found = laminated(
-        f"{{kind: segmental, radius: 800, sweep: {sweep_deg} deg}}", "wood: beech, thickness: 12, plies: 4"
+        f"{{kind: segmental, radius: 800, sweep: {sweep_deg} deg}}", "wood: American beech, thickness: 12, plies: 4"
     )
     pressed = np.radians(sweep_deg) / (1 - 1 / 16)
     assert found.ply_step_mm == pytest.approx(pressed * 3.0, rel=1e-9)
@@ -174,7 +174,7 @@ def test_steps_between_ply_ends(laminated: Laminated, sweep_deg: float) -> None:
 
 def test_an_ellipse_is_tightest_at_its_springing(laminated: Laminated) -> None:
     """Textbook: a 600/400 semi-ellipse has radii b²/a = 266.667 at the springing and a²/b = 900 at the crown."""
-    found = laminated("{kind: ellipse, span: 1200, rise: 400}", "wood: beech, thickness: 8, plies: 4")
+    found = laminated("{kind: ellipse, span: 1200, rise: 400}", "wood: American beech, thickness: 8, plies: 4")
     at = found.tightest
     assert at.radius_mm == pytest.approx((1 - 1 / 16) * 400**2 / 600, rel=0.01)  # biarcs
     assert (at.from_mm, at.alike, at.varies) == (0.0, 2, True)
@@ -184,16 +184,17 @@ def test_an_ellipse_is_tightest_at_its_springing(laminated: Laminated) -> None:
 def test_a_tight_bend_in_a_chain_is_found(laminated: Laminated) -> None:
     bends = "{length: 300, radius: 900}, {length: 100, radius: -350}"
     chain = f"{{kind: chain, pieces: [{{length: 200}}, {bends}, {{length: 150}}]}}"
-    found = laminated(chain, "wood: beech, thickness: 8, plies: 4")
+    found = laminated(chain, "wood: American beech, thickness: 8, plies: 4")
     at = found.tightest
     assert (at.from_mm, at.to_mm, at.varies, at.alike) == (500.0, 600.0, True, 1)
     assert at.radius_mm == pytest.approx(350 * 15 / 16)
     middle = found.pressed.pose(550.0)
     assert (at.x_mm, at.height_mm) == (middle.x_mm, middle.y_mm)
     split = "{kind: chain, pieces: [{length: 90}, {length: 100, radius: 500}, {length: 60, radius: 500}]}"
-    at = laminated(split, "wood: beech, thickness: 8, plies: 4").tightest
+    at = laminated(split, "wood: American beech, thickness: 8, plies: 4").tightest
     assert (at.from_mm, at.to_mm, at.alike) == (90.0, 250.0, 1)
-    one = laminated("{kind: quarter, radius: 600}", "wood: beech, thickness: 8, plies: 4", part="legs: 100").tightest
+    ask = "wood: American beech, thickness: 8, plies: 4"
+    one = laminated("{kind: quarter, radius: 600}", ask, part="legs: 100").tightest
     assert (one.from_mm, one.varies) == (100.0, False)
 
 

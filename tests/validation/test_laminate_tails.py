@@ -131,7 +131,7 @@ def test_trim_as_long_as_the_tail_says_nothing(laminated: Laminated) -> None:
 
 
 def test_less_vacuum_a_longer_tail(laminated: Laminated) -> None:
-    ask = "wood: beech, plies: [{count: 6, thickness: 3}]"
+    ask = "wood: American beech, plies: [{count: 6, thickness: 3}]"
     strong, weak = (
         laminated("{kind: quarter, radius: 600}", ask, vacuum=vacuum, way="form-bagged").tails
         for vacuum in ("85 kPa", "42.5 kPa")

@@ -282,7 +282,7 @@ class _Batch:
             replace_file(output / CSV_FILE, as_csv(rows))
             replace_file(output / XLSX_FILE, as_xlsx(rows, "Building"))
             page = building_page(
-                building, made, rows, lost=lost, found=found, sheets=laid, plan=plan, schedule=schedule.file
+                building, made, rows, jobs, lost=lost, found=found, sheets=laid, plan=plan, schedule=schedule.file
             )
             replace_file(output / PAGE_FILE, page)
             record = make_record(key, schedule, building, made, lost, sums, found)

@@ -21,8 +21,10 @@ from formgen.building.schedule.table import CellValue, Row
 from formgen.errors import RecipeError
 from formgen.fixed import fixed
 from formgen.quoted import quoted
+from formgen.recipe.catalogue import ARCH
 from formgen.recipe.load import SHOP_FILE, load_shop, understood
 from formgen.recipe.mistakes import Mistake, dotted
+from formgen.recipe.names import proper
 from formgen.recipe.shop import Shop
 from formgen.recipe.source import KeyPath, Place, Source, plain_scalar, read_source, read_value
 
@@ -152,7 +154,10 @@ class _RowReader:
         if not isinstance(arch, dict):
             return False
         asked = next((c for c, k in zip(row.cells, self.columns, strict=True) if k.path == _KIND), None)
-        return asked is not None and not _is_dash(asked) and str(asked).strip() != arch.get("kind")
+        if asked is None or _is_dash(asked):
+            return False
+        kinds = [str(kind).strip() for kind in (asked, arch.get("kind"))]
+        return len({proper(kind, (), ARCH.said()) or kind for kind in kinds}) > 1
 
     def _quantity(self, row: Row) -> tuple[int, str]:
         """Return how many are wanted, 1 where nothing is said, and what is wrong with the cell or nothing."""

@@ -7,10 +7,11 @@ same for the same schedule. It shows what the other files of the batch hold and 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from formgen.answers import recorded_rows
 from formgen.building.model import Building, SharedForm
 from formgen.building.press_days.chart import press_days_svg
 from formgen.building.press_days.model import PressDays
@@ -42,6 +43,7 @@ def building_page(
     building: Building,
     made: Sequence[SharedForm],
     rows: Sequence[Sequence[Cell]],
+    jobs: Mapping[str, Mapping[str, Any]],
     *,
     lost: Sequence[str] = (),
     found: Sequence[Remark],
@@ -55,6 +57,7 @@ def building_page(
         building: what was planned.
         made: the forms that stand.
         rows: of the summary, its header first.
+        jobs: the forms' job records, by their names.
         lost: a line for each row or form that there is none for.
         found: what is wrong with the forms that stand, the gravest first.
         sheets: the layout; None where none was made.
@@ -75,7 +78,11 @@ def building_page(
         lost=lost,
         wrong=_wrong(units, found),
         facts=_facts(building, made, sheets, plan),
-        forms=[_form(form, units, verdict_on(form, found)) for form in made],
+        forms=[
+            _form(form, units, verdict_on(form, found)) | {"answers": recorded_rows(jobs[form.name])}
+            for form in made
+            if form.name in jobs
+        ],
         sheets=None if sheets is None else _sheets(sheets),
         days=None if plan is None else _press_days(plan),
         totals=_totals(rows),

@@ -59,7 +59,8 @@ def _print_remarks(found: dict[str, Any], units: Units) -> None:
     from rich.text import Text
 
     from formgen.building.summary.remarks import REMARK_HEADER, remark_cells, remark_of
-    from formgen.cli.tables import STYLE, console, new_table
+    from formgen.cli.screen import STYLE
+    from formgen.cli.tables import console, new_table
 
     click.echo(found["verdict"])
     table = new_table("What is wrong", REMARK_HEADER, overflow="fold")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +19,7 @@ from formgen.errors import CurveError
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline, Array
 from formgen.geometry.biarc import Smooth, fit_biarcs
-from formgen.geometry.edge import Edge, Point, edges_between
+from formgen.geometry.edge import Edge, Point, Vertex, edges_between
 from formgen.geometry.pose import Pose
 from formgen.quoted import escaped
 
@@ -30,46 +31,42 @@ FARTHEST_MM = 1e9
 #: No smooth curve of a part is drawn through more points.
 MOST_POLES = 500
 
-_CLOSED = "a closed {} on layer {!r}, expected an open path; draw only the curve of the part"
-
 
 @fixed
 class Drawn:
     """One entity.
 
     Args:
-        stretches: smooth runs, in the order and direction of the entity.
+        stretches: smooth runs, in the order and direction of the entity; none of a circle, an ellipse or a spline that
+            closes on itself.
         probes: points exactly on the entity, (n, 2) in mm.
         heights_mm: heights z of its points.
+        closed: it ends where it begins.
     """
 
     stretches: tuple[ArcSpline, ...]
     probes: Array
     heights_mm: Array
+    closed: bool = False
+
+
+_RING = Drawn(stretches=(), probes=np.empty((0, 2)), heights_mm=np.empty(0), closed=True)
 
 
 def drawn(entity: DXFEntity, scale: float) -> Drawn:
     """The entity as lines and arcs.
 
     Args:
-        entity: LINE, ARC, LWPOLYLINE, flat POLYLINE, ELLIPSE or SPLINE.
+        entity: of one of `KINDS`.
         scale: mm in one unit of the drawing.
 
     Raises:
-        CurveError: another kind of entity, a closed one, or one that does not lie in a plane parallel to the drawing.
+        CurveError: an entity that is not whole, or does not lie in a plane parallel to the drawing.
     """
     kind, layer = entity.dxftype(), layer_of(entity)
-    if kind == "CIRCLE":
-        raise CurveError("the drawing has " + _CLOSED.format(kind, layer))
-    reader = _READERS.get(kind)
-    if reader is None:
-        raise CurveError(
-            f"the drawing has a {escaped(kind)} on layer {layer!r}, expected only lines, arcs, polylines, "
-            "ellipses and splines; put the path on a layer of its own and name it under `layer`"
-        )
     try:
         _refuse_far(entity, scale)
-        return reader(entity, scale)
+        return _READERS[kind](entity, scale)
     except CurveError:
         raise
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as err:
@@ -148,7 +145,7 @@ def _arc(entity: Any, scale: float) -> Drawn:
     sweep = math.radians(entity.dxf.end_angle) - begin
     sweep = sweep % (2.0 * math.pi) or 2.0 * math.pi
     if sweep > 2.0 * math.pi - 1e-9:
-        raise CurveError("the drawing has " + _CLOSED.format("ARC", layer_of(entity)))
+        return _RING
 
     def at(angle: float) -> Point:
         return face * (centre.x + radius * math.cos(angle)), centre.y + radius * math.sin(angle)
@@ -161,11 +158,9 @@ def _arc(entity: Any, scale: float) -> Drawn:
 
 
 def _lwpolyline(entity: Any, scale: float) -> Drawn:
-    if entity.closed:
-        raise CurveError("the drawing has " + _CLOSED.format("LWPOLYLINE", layer_of(entity)))
     face = _face(entity)
     corners = [(face * x * scale, y * scale, face * b) for x, y, b in entity.get_points("xyb")]
-    return _of_edges(edges_between(corners), [face * entity.dxf.get("elevation", 0.0) * scale])
+    return _of_corners(corners, [face * entity.dxf.get("elevation", 0.0) * scale], closed=entity.closed)
 
 
 def _polyline(entity: Any, scale: float) -> Drawn:
@@ -174,14 +169,17 @@ def _polyline(entity: Any, scale: float) -> Drawn:
             f"the drawing has a 3D POLYLINE or mesh on layer {layer_of(entity)!r}, expected a flat path; draw it "
             "in the plane"
         )
-    if entity.is_closed:
-        raise CurveError("the drawing has " + _CLOSED.format("POLYLINE", layer_of(entity)))
     face = _face(entity)
     vertices = [v for v in entity.vertices if not v.dxf.get("flags", 0) & 16]  # 16: frame of a fitted curve, not on it
     corners = [
         (face * v.dxf.location.x * scale, v.dxf.location.y * scale, face * v.dxf.get("bulge", 0.0)) for v in vertices
     ]
-    return _of_edges(edges_between(corners), [face * v.dxf.location.z * scale for v in vertices])
+    return _of_corners(corners, [face * v.dxf.location.z * scale for v in vertices], closed=entity.is_closed)
+
+
+def _of_corners(corners: Sequence[Vertex], heights: Sequence[float], *, closed: bool) -> Drawn:
+    ring = corners[:1] if closed else corners[:0]
+    return replace(_of_edges(edges_between([*corners, *ring]), heights), closed=closed)
 
 
 def _ellipse(entity: Any, scale: float) -> Drawn:
@@ -192,7 +190,7 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
     begin = entity.dxf.start_param
     sweep = (entity.dxf.end_param - begin) % (2.0 * math.pi)
     if sweep < 1e-9 or sweep > 2.0 * math.pi - 1e-9:
-        raise CurveError("the drawing has " + _CLOSED.format("ELLIPSE", layer_of(entity)))
+        return _RING
 
     def point(u: Array) -> Array:
         return np.asarray(c + np.cos(u)[:, None] * m + np.sin(u)[:, None] * n)
@@ -206,7 +204,7 @@ def _ellipse(entity: Any, scale: float) -> Drawn:
 
 def _spline(entity: Any, scale: float) -> Drawn:
     if entity.closed:
-        raise CurveError("the drawing has " + _CLOSED.format("SPLINE", layer_of(entity)))
+        return _RING
     if max(len(entity.control_points), len(entity.fit_points)) > MOST_POLES:
         raise CurveError(
             f"the drawing has a SPLINE on layer {layer_of(entity)!r} of more than {MOST_POLES} points, expected one "
@@ -248,8 +246,12 @@ def _of_smooth(curves: Sequence[Smooth], heights: Sequence[float]) -> Drawn:
 _READERS: dict[str, Callable[[Any, float], Drawn]] = {
     "LINE": _line,
     "ARC": _arc,
+    "CIRCLE": lambda _, __: _RING,
     "LWPOLYLINE": _lwpolyline,
     "POLYLINE": _polyline,
     "ELLIPSE": _ellipse,
     "SPLINE": _spline,
 }
+
+#: Kinds of entity that can be a path or a piece of one.
+KINDS = frozenset(_READERS)

@@ -15,6 +15,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
+from formgen.answers import answers
 from formgen.curve.ordinates import ordinates
 from formgen.form.model import Form
 from formgen.holding.model import Holding
@@ -42,7 +43,7 @@ def job_record(form: Holding) -> dict[str, Any]:
         "format": FORMAT,
         "name": recipe.name,
         "asked": asked_record(recipe),
-        "found": {"verdict": plain(form.verdict)} | _found(form),
+        "found": {"verdict": plain(form.verdict), "answers": plain(answers(form))} | _found(form),
         "findings": [plain(finding) for finding in form.all_findings],
         "versions": versions_used(),
     }

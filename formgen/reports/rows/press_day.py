@@ -14,6 +14,7 @@ from formgen.amounts import (
     area_text,
     force_text,
     glue_text,
+    hours_text,
     pressure_text,
     spread_text,
     stress_text,
@@ -218,8 +219,3 @@ def _bag(pressing: Pressing, bag: Bag) -> Iterable[Row]:
 def _care(names: Sequence[str]) -> Iterable[Row]:
     for i, name in enumerate(dict.fromkeys(names)):
         yield "take care" if i == 0 else "", cautions()[name].line
-
-
-def hours_text(minutes: float) -> str:
-    """A time: minutes up to two hours, else hours."""
-    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"

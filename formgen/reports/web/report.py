@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from formgen.answers import answers
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.model import Holding
@@ -17,7 +18,6 @@ from formgen.outputs.record.job import versions_used
 from formgen.reports.rows.decisions import decisions
 from formgen.reports.rows.makes import code_text, is_shared
 from formgen.reports.web import tables
-from formgen.reports.web.answers import facts, grave, how, of_severity, verdict
 from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
 from formgen.reports.web.layer_drawing import layer_figures
@@ -31,6 +31,7 @@ _SECTIONS = {
 }  # fmt: skip
 #: The gravest first, and what several are called.
 _ORDER = ((Severity.PROBLEM, "Problems"), (Severity.WARNING, "Warnings"), (Severity.NOTE, "Notes"))
+GRAVE = (Severity.PROBLEM, Severity.WARNING)
 _ASKED = ("key", "value", "set by")
 
 
@@ -42,7 +43,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         files: SHA-256 and size of every other file, by name.
     """
     recipe = form.recipe
-    found = grave(form)
+    found = [finding for severity in GRAVE for finding in _of(form, severity)]
     curve, legend = curve_figure(form)
     report = page(
         "reports/web/report.html",
@@ -54,17 +55,15 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         note=recipe.asked.note if recipe.asked.note.strip() else "",
         title_block=_title_block(form),
         state=found[0].severity if found else "good",
-        verdict=verdict(form),
-        how=how(form),
+        answers=answers(form),
         grave=_with_numbers(form, found),
-        facts=facts(form),
         curve=curve,
         legend=legend,
         decided={part.title: rows_joined(part.rows) for part in decisions(form)},
         picture=svg(form),
         model=solid_model(form),
         layers=layer_figures(form),
-        findings=[(severity, title, _with_numbers(form, of_severity(form, severity))) for severity, title in _ORDER],
+        findings=[(severity, title, _with_numbers(form, _of(form, severity))) for severity, title in _ORDER],
         tables={
             "makes": tables.makes_table(form),
             "plies": tables.ply_table(form),
@@ -78,6 +77,11 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         versions=", ".join(f"{package} {version}" for package, version in versions_used().items()),
     )
     return (report,)
+
+
+def _of(form: Holding, severity: Severity) -> list[Finding]:
+    """The findings of one severity, in the order of the stages."""
+    return [finding for finding in form.all_findings if finding.severity is severity]
 
 
 def _with_numbers(form: Holding, found: Iterable[Finding]) -> list[tuple[Finding, str]]:
