@@ -23,6 +23,8 @@ from tests.here import opened_here
 PLACE = re.compile(r"[^:\s][^:]*:(?:\d+:\d+:)? ?\S")
 #: No line that a shop can read is longer.
 LONGEST_LINE = 900
+#: How a schedule was read is said in no more lines, and none is wider.
+LONGEST_READING, SCREEN = 60, 80
 #: Done, refused, differs, not written, agrees as far as compared.
 CODES = (0, 1, 3, 4, 5)
 
@@ -54,8 +56,20 @@ def ask(*words: str | Path) -> Answer:
     assert "Traceback" not in answer.out + answer.err
     assert answer.code in CODES, answer.err
     if answer.code:
-        _hold_lines(answer.lines)
+        _hold_lines(_without_reading(answer.lines))
     return answer
+
+
+def _without_reading(lines: list[str]) -> list[str]:
+    """The lines without how a batch says first that it read its schedule: on a screen, and ended by an empty line."""
+    if not lines or not lines[0].startswith("Read "):
+        return lines
+    end = len(lines) - 1 - lines[::-1].index("")  # an empty one stands before its table as well
+    assert end <= LONGEST_READING, lines[: end + 1]
+    for line in lines[:end]:
+        assert len(line) <= SCREEN, f"{len(line)} characters: {line}"
+        assert line.isprintable(), f"not printable: {line!r}"
+    return lines[end + 1 :]
 
 
 def _hold_lines(lines: list[str]) -> None:

@@ -141,7 +141,7 @@ def _schedules(folder: Path, chosen: random.Random) -> Iterator[str]:
         path = written(folder, _changed(SCHEDULE.encode(), chosen), "openings.csv")
         try:
             read = read_schedule(path, base)
-            lines = [line for row in read.refused for line in row.lines]
+            lines = [*read.faults, *(line for row in read.refused for line in row.lines)]
         except RecipeError as err:
             lines = str(err).split("\n")
         assert all(map(str.isprintable, lines)), lines

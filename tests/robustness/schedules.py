@@ -86,6 +86,7 @@ def _plan(chance: Chance, folder: Path) -> Building:
 
     read = read_schedule(chance.put(folder), folder / "base.yaml")
     assert not read.refused, read.refused
+    assert not read.faults, read.faults
     return plan_building(read.openings, chance.share, apart=chance.apart)
 
 

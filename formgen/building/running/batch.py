@@ -110,7 +110,7 @@ def run_building(
     sweep(output)
     key = key_of(schedule, options.share, apart=options.apart, anyway=options.anyway, nesting=options.nesting)
     before = read_record(output)
-    goes_on = not schedule.refused or options.keep_going
+    goes_on = not schedule.faults and (not schedule.refused or options.keep_going)
     if goes_on and not options.force and before and before["key"] == key and all_stands(output, before):
         count = len(before["found"]["forms"])
         tell(Event(what="stands", done=count, of=count))
@@ -189,8 +189,9 @@ class _Batch:
         )
         refused = sorted([*self.schedule.refused, *building.refused], key=lambda row: row.row)
         self.lost += dict.fromkeys(line for row in refused for line in row.lines)
-        if self.lost and not options.keep_going:
-            raise RecipeError(*self.lost)
+        faults = self.schedule.faults  # of the columns: no row can be sure of what it says
+        if faults or (self.lost and not options.keep_going):
+            raise RecipeError(*faults, *self.lost)
         for row in refused:
             self.tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
         _refuse_name(building)

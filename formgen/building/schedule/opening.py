@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
+from typing import TYPE_CHECKING
 
 from formgen.fixed import fixed
 from formgen.recipe.model import KEY_IN_TEXT, Recipe
+
+if TYPE_CHECKING:
+    from formgen.building.schedule.reading import Reading
 
 
 @fixed
@@ -18,12 +22,16 @@ class Opening:
         recipe: the base recipe with the row's values, and how many are wanted.
         file: the schedule's name.
         columns: the column that gave a key, by the key's dotted name.
+        typed: what stood in those cells, by the same names.
+        from_base: keys of the arch and part, and of the schedule's columns, whose value is the base recipe's.
     """
 
     row: int
     recipe: Recipe
     file: str
     columns: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
+    typed: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
+    from_base: tuple[str, ...] = field(default=(), compare=False, repr=False)
 
     @property
     def mark(self) -> str:
@@ -61,9 +69,13 @@ class Schedule:
         base: the base recipe's name.
         openings: rows that were understood, in order.
         refused: rows that were not.
+        faults: what is wrong with the schedule's columns; with any, nothing is made of it.
+        reading: how it was read.
     """
 
     file: str
     base: str
     openings: tuple[Opening, ...]
     refused: tuple[Refused, ...]
+    faults: tuple[str, ...] = ()
+    reading: Reading | None = field(default=None, compare=False, repr=False)

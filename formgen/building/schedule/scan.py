@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
+from formgen.building.schedule.cells import Merged
 from formgen.building.schedule.table import MOST_COLUMNS, MOST_ROWS
 from formgen.errors import RecipeError
 from formgen.quoted import escaped
@@ -29,6 +30,7 @@ MOST_ELEMENTS, MOST_OTHER_ELEMENTS = 400_000, 50_000
 
 _CHUNK_BYTES = 1_000_000
 _CELL = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
+_AREA = re.compile(rf"{_CELL.pattern}(?::{_CELL.pattern})?")
 
 
 class BrokenWorkbookError(ValueError):
@@ -43,13 +45,13 @@ class Sheet:
         rows: the last row with a value.
         columns: the last column with a value.
         formulas: cells with a formula and no value, as (row, `B2`).
-        merged: areas of merged cells, as (first row, `B2:B3`).
+        merged: areas of merged cells.
     """
 
     rows: int = 0
     columns: int = 0
     formulas: list[tuple[int, str]] = field(default_factory=list)
-    merged: list[tuple[int, str]] = field(default_factory=list)
+    merged: list[Merged] = field(default_factory=list)
 
 
 def scan(name: str, raw: bytes) -> dict[str, Sheet]:
@@ -247,10 +249,13 @@ class _Part:
         self._has_formula = True
 
     def _on_merged(self, attributes: dict[str, str]) -> None:
-        found = _CELL.match(attributes["ref"])
+        found = _AREA.fullmatch(attributes["ref"])
         if found is None:
             raise BrokenWorkbookError("merged cells")
-        self._sheet.merged.append((int(found[2]), escaped(attributes["ref"])))
+        left, top = _number(found[1]), int(found[2])
+        right, bottom = (_number(found[3]), int(found[4])) if found[3] else (left, top)
+        area = Merged(name=found[0], top=top, left=left, bottom=bottom, right=right)
+        self._sheet.merged.append(area)
 
     def _on_formats(self, _attributes: dict[str, str]) -> None:
         self._formats = 0

@@ -1,32 +1,30 @@
-"""Building: an opening schedule as rows of cells, before anybody asks what they mean.
+"""Building: an opening schedule as rows of cells under a header, without the rows that are no openings.
 
-In: cells with their row numbers, from a CSV file (`file`) or a workbook. Out: a header and rows, numbered as a
-spreadsheet numbers them (the header is row 1 where nothing stands above it). It knows nothing of what a recipe means.
+In: cells with their row numbers, from a CSV file or a sheet of a workbook (`file`). Out: a `Table`: columns, rows,
+numbered as a spreadsheet numbers them, and what was left out and why. What cells mean together is for `settle` and
+`read` to say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from formgen.building.schedule.asides import LeftOut, sort_out
+from formgen.building.schedule.cells import Cell, Merged, Row, Spoiled
+from formgen.building.schedule.columns import Column, read_columns
+from formgen.building.schedule.header import Header, find_header, names_sizes
+from formgen.building.schedule.merging import spread
+from formgen.building.schedule.words import is_one_of, plain, sheet_unit
 from formgen.errors import RecipeError
 from formgen.fixed import fixed
-from formgen.quoted import quoted, unseen
+from formgen.quoted import escaped, quoted, unseen
 
 _NO_CONTROL = "expected no control characters; delete them"
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
-#: The column that every schedule has; it settles which separator a CSV file uses.
-FIRST_COLUMN = "opening"
-
-#: What a cell holds: text as typed, a number as a workbook stores it, or nothing.
-CellValue = str | int | float | bool | None
-
-
-@fixed
-class Row:
-    """One row: its number in the spreadsheet, and a value for each column, None where the cell is blank."""
-
-    number: int
-    cells: tuple[CellValue, ...]
+_WANTED = (
+    "expected a row of column names with the opening's mark among them (opening, mark, ref or no.); "
+    "add it above the openings"
+)
 
 
 @fixed
@@ -35,102 +33,167 @@ class Table:
 
     Args:
         name: the file's name, for messages.
-        header_row: number of the row that the header stands in.
+        header_row: number of the (last) row that the header stands in.
         header: column names as typed, runs of blanks as one and none at the ends.
-        rows: rows that hold anything.
-        mistakes: rows or cells that cannot be read, as (row, line without the file's name).
+        columns: what each means, as far as its name says.
+        rows: the openings.
+        mistakes: rows that cannot be read, as (row, line without the file's name).
+        faults: what is wrong with the header, each with the file's name.
+        left_out: rows that are no openings.
+        unit: of all sizes, from a line such as `All dimensions in mm`; empty where there is none.
+        unit_row: number of that line's row.
+        sheet: the workbook's sheet; empty for a CSV file.
+        others: further sheets with anything on them.
     """
 
     name: str
     header_row: int
     header: tuple[str, ...]
+    columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     mistakes: tuple[tuple[int, str], ...] = ()
+    faults: tuple[str, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    unit: str = ""
+    unit_row: int = 0
+    sheet: str = ""
+    others: tuple[str, ...] = ()
 
 
-def tabled(
-    name: str, records: Sequence[tuple[int, Sequence[CellValue]]], spoiled: Sequence[tuple[int, str]] = ()
-) -> Table:
-    """Header and rows from numbered records; blank records are passed over.
+Records = Sequence[tuple[int, Sequence[Cell]]]
+
+
+def held(records: Records) -> list[tuple[int, list[Cell]]]:
+    """The records that hold anything, their ends of lines alike and blank texts None."""
+    made = ((number, [_blank_is_none(cell) for cell in cells]) for number, cells in records)
+    return [(number, cells) for number, cells in made if any(cell is not None for cell in cells)]
+
+
+def tabled(name: str, records: Records, merged: Sequence[Merged] = ()) -> Table:
+    """Header and openings from numbered records; blank records are passed over.
 
     Args:
         name: the file's name.
         records: (row number, cells), top to bottom.
-        spoiled: mistakes that are known already.
+        merged: areas of merged cells.
 
     Raises:
-        RecipeError: no header with a column `opening`, too many columns, one twice, or one without a name.
+        RecipeError: no header that names the opening's mark, too many columns, or control characters in it.
     """
-    held = [(number, [_blank_is_none(cell) for cell in cells]) for number, cells in records]
-    held = [(number, cells) for number, cells in held if any(cell is not None for cell in cells)]
-    if not held or not any(is_first(cell) for cell in held[0][1]):
+    filled = held(records)
+    header = find_header(filled[:MOST_ROWS], merged)
+    if header is None:
+        near = next((number for number, cells in filled if names_sizes(cells)), None)
+        found = f", got a row of columns without it in row {near}" if near is not None else ""
+        raise RecipeError(f"{name}: {_WANTED.replace(';', f'{found};')}")
+    if len(header.names) > MOST_COLUMNS:
         raise RecipeError(
-            f"{name}: expected a first row of column names with {FIRST_COLUMN} among them; add it above the openings"
+            f"{name}: row {header.row}: expected at most {MOST_COLUMNS} columns, got {len(header.names)}; delete what "
+            "lies outside the schedule"
         )
-    header_row, first = held[0]
-    while first and first[-1] is None:
-        first.pop()
-    if len(first) > MOST_COLUMNS:
-        raise RecipeError(
-            f"{name}: row {header_row}: expected at most {MOST_COLUMNS} columns, got {len(first)}; delete what lies "
-            "outside the schedule"
-        )
-    header = tuple(str(cell or "") if _hidden(cell) else " ".join(str(cell or "").split()) for cell in first)
-    _refuse_header(name, header_row, header)
-    rows, mistakes = [], list(spoiled)
-    bad = {number for number, _ in spoiled}
-    for number, cells in held[1:]:
-        while len(cells) > len(header) and cells[-1] is None:
-            cells.pop()
-        if len(cells) != len(header):
-            line = (
-                f"row {number} has {len(cells)} cells, expected {len(header)} as in row {header_row}; "
-                "look for a separator too many or too few, or quote the text that holds one"
-            )
-            mistakes.append((number, line))
-            continue
-        hidden = [(column, cell) for column, cell in zip(header, cells, strict=True) if _hidden(cell)]
-        mistakes += [
-            (number, f"row {number}, column {column} = {quoted(cell)}, {_NO_CONTROL}") for column, cell in hidden
-        ]
-        if number not in bad and not hidden:
-            rows.append(Row(number=number, cells=tuple(cells)))
-    return Table(name=name, header_row=header_row, header=header, rows=tuple(rows), mistakes=tuple(sorted(mistakes)))
+    _refuse_hidden(name, header)
+    above, below = filled[: header.first], filled[header.first + header.deep :]
+    columns, faults = read_columns(name, header.row, header.names)
+    openings, mistakes, left_out = sort_out(below, columns, header.names, header.row)
+    openings = spread(openings, columns, merged)
+    unnamed = [i for i, title in enumerate(header.names) if not title]
+    faults += _twice(name, header)
+    faults += [
+        f"{name}: row {header.row}, column {i + 1} has no name, expected one; name it or delete the column"
+        for i in unnamed
+        if any(row.cells[i] is not None for row in openings) or not openings
+    ]
+    kept = [i for i in range(len(header.names)) if i not in unnamed]
+    titles = tuple(LeftOut(row=number, why="title", text=_text(cells)) for number, cells in above)
+    unit, unit_row, torn = _unit_of_all(name, [*above, *[(out.row, [out.text]) for out in left_out]])
+    rows = [Row(number=row.number, cells=tuple(row.cells[i] for i in kept)) for row in openings]
+    rows, hidden = _without_hidden(rows, [header.names[i] for i in kept])
+    return Table(
+        name=name,
+        header_row=header.row,
+        header=tuple(header.names[i] for i in kept),
+        columns=tuple(columns[i] for i in kept),
+        rows=tuple(_as_above(rows, [columns[i] for i in kept])),
+        mistakes=tuple(sorted([*mistakes, *hidden])),
+        faults=(*faults, *torn),
+        left_out=(*titles, *left_out),
+        unit=unit,
+        unit_row=unit_row,
+    )
 
 
-def _refuse_header(name: str, row: int, header: Sequence[str]) -> None:
-    """Refuses columns without a name and columns that stand twice."""
+def _unit_of_all(name: str, asides: Sequence[tuple[int, Sequence[Cell]]]) -> tuple[str, int, list[str]]:
+    """The unit that a line beside the openings says of all sizes, its row, and what is wrong if two lines differ."""
+    said = [(sheet_unit(cell), number) for number, cells in asides for cell in cells if isinstance(cell, str)]
+    found = [(unit, number) for unit, number in said if unit is not None]
+    if not found:
+        return "", 0, []
+    (unit, row), *others = found
+    torn = [
+        f"{name}: row {number} says sizes in {other}, row {row} in {unit}, expected one unit; correct one of them"
+        for other, number in others
+        if other != unit
+    ]
+    return unit, row, torn
+
+
+def _refuse_hidden(name: str, header: Header) -> None:
+    """Refuse characters in column names on which a screen would act."""
     lines = [
-        f"{name}: row {row}, column {i} has no name, expected one; name it or delete the column"
-        for i, column in enumerate(header, 1)
-        if not column
-    ]
-    lines += [
-        f"{name}: row {row}, column {i}: {quoted(column)}, {_NO_CONTROL}"
-        for i, column in enumerate(header, 1)
+        f"{name}: row {header.row}, column {i}: {quoted(column)}, {_NO_CONTROL}"
+        for i, column in enumerate(header.names, 1)
         if _hidden(column)
-    ]
-    keys = [column.casefold() for column in header]
-    lines += [
-        f"{name}: row {row}, column {quoted(column)} stands twice; delete one"
-        for i, column in enumerate(header)
-        if column and keys[i] in keys[:i]
     ]
     if lines:
         raise RecipeError(*lines)
 
 
-def _hidden(cell: CellValue) -> bool:
+def _twice(name: str, header: Header) -> list[str]:
+    """A line for each column that stands twice."""
+    keys = [plain(column) for column in header.names]
+    return [
+        f"{name}: row {header.row}, column {quoted(column)} stands twice; delete one"
+        for i, column in enumerate(header.names)
+        if column and keys[i] in keys[:i]
+    ]
+
+
+def _without_hidden(rows: Sequence[Row], header: Sequence[str]) -> tuple[list[Row], list[tuple[int, str]]]:
+    """The rows in whose cells everything shows, and a line for each other cell."""
+    lines = [
+        (row.number, f"row {row.number}, column {escaped(column)} = {quoted(cell)}, {_NO_CONTROL}")
+        for row in rows
+        for column, cell in zip(header, row.cells, strict=True)
+        if _hidden(cell)
+    ]
+    bad = {number for number, _ in lines}
+    return [row for row in rows if row.number not in bad], lines
+
+
+def _as_above(rows: Sequence[Row], columns: Sequence[Column]) -> Iterator[Row]:
+    """The rows with what stands above in the place of `ditto` or two strokes."""
+    last: tuple[Cell, ...] = ()
+    for row in rows:
+        cells = list(row.cells)
+        for i, cell in enumerate(cells):
+            if not is_one_of(cell, "ditto") or columns[i].path == ("name",):
+                continue
+            nothing = Spoiled(line="expected a value, since no row above holds one; write it", got=str(cell))
+            cells[i] = last[i] if last and last[i] is not None else nothing
+        last = tuple(cells)
+        yield Row(number=row.number, cells=last)
+
+
+def _text(cells: Sequence[Cell]) -> str:
+    return " ".join(" ".join(str(cell).split()) for cell in cells if cell is not None)
+
+
+def _hidden(cell: Cell) -> bool:
     """Tell whether a cell holds a character on which a screen would act, or that shows nothing."""
     return isinstance(cell, str) and unseen(cell) is not None
 
 
-def is_first(cell: CellValue) -> bool:
-    """Return whether a cell is the name of the column that every schedule has."""
-    return isinstance(cell, str) and cell.strip().casefold() == FIRST_COLUMN
-
-
-def _blank_is_none(cell: CellValue) -> CellValue:
+def _blank_is_none(cell: Cell) -> Cell:
     """A cell with its lines ended alike; None where it is blank."""
     if not isinstance(cell, str):
         return cell

@@ -10,6 +10,7 @@ import click
 
 from formgen.cli import options
 from formgen.cli.batch.events import progress
+from formgen.cli.batch.preview import tell_reading, told_refused
 from formgen.cli.batch.summary import print_outcome, tell_end
 from formgen.cli.exit_codes import NOT_WRITTEN, REFUSED, guarded, tell_people
 from formgen.cli.streams import emit_json
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("schedule", type=options.FILE)
 @click.option("--base", type=options.FILE, required=True, help="Recipe that gives whatever a row leaves blank.")
+@click.option("--sheet", default="", metavar="NAME", help="Sheet of the workbook, where several read as a schedule.")
+@click.option("--preview", is_flag=True, help="Show how each row is read, and make nothing.")
 @options.shop("base recipe")
 @options.output("gets one folder for each form, and the summary")
 @click.option("--keep-going", is_flag=True, help="Go on with the good rows where others are refused.")
@@ -52,6 +55,7 @@ if TYPE_CHECKING:
 def batch(
     schedule: Path,
     base: Path,
+    sheet: str,
     shop: Path | None,
     output: Path,
     engine: str,
@@ -60,6 +64,7 @@ def batch(
     nesting: Choice,
     effort: Effort,
     *,
+    preview: bool,
     sheets: bool,
     keep_going: bool,
     anyway: bool,
@@ -69,6 +74,7 @@ def batch(
 ) -> int:
     """Make the forms of an opening schedule, CSV or XLSX.
 
+    It says first how each row was read; --preview says it of all rows and stops there.
     Openings that agree share a form, and the pieces of all forms are laid out on sheets.
     Openings that must not be pressed are refused, and nothing is written; with --keep-going they are left out.
     """
@@ -84,9 +90,14 @@ def batch(
 
     how = Nesting(engine=nesting, effort=effort) if sheets else None
     asked = Options(share=share, apart=apart, force=force, keep_going=keep_going, anyway=anyway, nesting=how)
-    with put_away_first(), progress(as_json=as_json) as tell:
-        read = read_schedule(schedule, base, shop, tell)
-        outcome = run_building(read, output, place, asked, tell)
+    with put_away_first():
+        with progress(as_json=as_json) as tell:
+            read = read_schedule(schedule, base, shop, tell, sheet=sheet)
+        tell_reading(read, whole=preview, as_json=as_json)
+        if preview:
+            return told_refused(read)
+        with progress(as_json=as_json) as tell:
+            outcome = run_building(read, output, place, asked, tell)
     if as_json:
         end = plain(outcome, ("record", "unwritten"))
         emit_json({"event": "done", **outcome.record["found"], **end}, indent=None)
