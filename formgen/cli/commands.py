@@ -33,7 +33,7 @@ FIRST = """\
 formgen turns a part recipe into the bending form that the router cuts.
   formgen new porch-door          writes a recipe: put your sizes in
   formgen check porch-door.yaml   answers on one screen and writes nothing
-  formgen build porch-door.yaml   writes drawings, pages and files for the router
+  formgen build porch-door.yaml   writes drawings, pages and the router's files
   formgen batch openings.csv --base porch-door.yaml   the same for a building
 formgen --help lists all commands, formgen COMMAND --help what each takes."""
 
