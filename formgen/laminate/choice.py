@@ -71,7 +71,7 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
     if not counts:
         raise LaminateError(_nothing_fits(thickness, arch.recipe.shop.ply_thicknesses_mm, units))
     weighed = [weigh(n, arch, glue_line_stiffness, relaxation) for n in counts]
-    good = [c for c in weighed if c.bends]
+    good = [c for c in weighed if c.bends and c.count >= arch.recipe.asked.laminate.least_plies]
     if not good:
         least = min(weighed, key=lambda c: c.strain_share)
         raise LaminateError(

@@ -6,6 +6,7 @@ with every default written out. All mistakes of both files are reported together
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TypeVar
@@ -19,12 +20,24 @@ from formgen.quoted import escaped, visible
 from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
-from formgen.recipe.schema import LaminateAsk, RecipeFile
+from formgen.recipe.schema import SHORT, LaminateAsk, PartAsk, RecipeFile
 from formgen.recipe.shop import Shop
+from formgen.recipe.short import filled, in_sections, with_name
 from formgen.recipe.source import Source, read_source
-from formgen.recipe.strict import Strict
+from formgen.recipe.strict import Strict, defaults_used, fields_of, key_of
 
 SHOP_FILE = "shop.yaml"
+#: What the program settles where nobody types it, as fields of the recipe.
+_SETTLED = (
+    ("part", "end_trim_mm"),
+    ("laminate", "allow_for_moisture"),
+    ("laminate", "least_plies"),
+    ("form", "sheet"),
+    ("form", "body"),
+    ("form", "backing_mm"),
+    ("form", "clamp_reliefs"),
+    ("form", "spreader_bar"),
+)
 #: Mistakes past these are counted, not told.
 MOST_MISTAKES = 50
 
@@ -45,12 +58,13 @@ def load_recipe(path: Path, shop_path: Path | None = None) -> Recipe:
     """
     if shop_path is None and (path.parent / SHOP_FILE).is_file():
         shop_path = path.parent / SHOP_FILE
-    recipe_source = read_source(path)
-    if _reads_as_shop(recipe_source):
+    typed = read_source(path)
+    if _reads_as_shop(typed):
         raise RecipeError(
-            f"{recipe_source.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
+            f"{typed.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
             "read by itself, any other with --shop"
         )
+    recipe_source = with_name(in_sections(typed))
     shop_source = read_source(shop_path) if shop_path is not None else None
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
@@ -71,6 +85,7 @@ def understood(
         shop_source: the shop's own plain data, whose names the recipe may use.
         folder: from where files that the recipe names are found.
     """
+    source = filled(source)
     asked, found = _understood(source, RecipeFile)
     found += rules.names(source, shop_source)
     laminate = asked.laminate if asked is not None else _laminate_alone(source)
@@ -101,7 +116,7 @@ def is_shop_file(path: Path) -> bool:
 
 def _reads_as_shop(source: Source) -> bool:
     keys = set(source.data) if isinstance(source.data, dict) else set()
-    return bool(keys & (_SHOP_KEYS - _RECIPE_KEYS)) and not keys & (_RECIPE_KEYS - _SHOP_KEYS)
+    return bool(keys & (_SHOP_KEYS - _RECIPE_KEYS)) and not keys & ((_RECIPE_KEYS | set(SHORT)) - _SHOP_KEYS)
 
 
 def each_named_once(paths: Iterable[Path]) -> None:
@@ -114,7 +129,7 @@ def each_named_once(paths: Iterable[Path]) -> None:
     twice = []
     for path in paths:
         try:
-            data = read_source(path).data
+            data = with_name(read_source(path)).data
         except RecipeError:
             continue
         name = data.get("name") if isinstance(data, dict) else None
@@ -169,7 +184,7 @@ def _laminate_alone(source: Source) -> LaminateAsk | None:
 
 def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Recipe:
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
-    name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
+    name = asked.form.sheet or shop.sheet or _of_stock(shop, asked.part) or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
     findings = list(rules.unlikely_units(asked, source.data))
     if name not in shop.sheets:
@@ -194,4 +209,40 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
         findings=tuple(findings),
         file=source.name,
         places=places,
+        free=_free(asked, shop, source),
+        taken=_taken(asked, source),
     )
+
+
+def _of_stock(shop: Shop, part: PartAsk) -> str | None:
+    """The shop's sheet whose layers go least past the part's depth, in the fewest of them; None where it has none."""
+
+    def stack(name: str) -> tuple[float, int]:
+        thickness = shop.sheets[name].thickness_mm
+        layers = max(1, math.ceil(part.pressed_depth_mm / thickness - 1e-9))
+        return round(layers * thickness, 3), layers
+
+    return min(shop.sheets, key=stack, default=None)
+
+
+def _free(asked: RecipeFile, shop: Shop, source: Source) -> frozenset[str]:
+    """The keys that the program may settle: what nobody typed, of what it knows to compute."""
+    free = {f"{section}.{key_of(field)}" for section, field in _SETTLED if _untyped(asked, section, field)}
+    if ("laminate", "plies") in source.places:
+        free.discard("laminate.least_plies")
+    if ("press", "side") not in source.places:
+        free.add("press.side")
+    if shop.sheet is not None or shop.sheets:
+        free.discard("form.sheet")
+    return frozenset(free)
+
+
+def _untyped(asked: RecipeFile, section: str, field: str) -> bool:
+    return field not in getattr(asked, section).model_fields_set
+
+
+def _taken(asked: RecipeFile, source: Source) -> tuple[str, ...]:
+    """Fields that nobody typed, those that were filled in included."""
+    filled_in = {f"{a}.{b}" for a, b in (("laminate", "plies"), ("press", "side")) if (a, b) not in source.places}
+    untyped = filled_in | set(defaults_used(asked))
+    return tuple(name for name in fields_of(asked) if name in untyped)

@@ -7,6 +7,7 @@ Nothing here computes: a recipe that is understood may still ask for the impossi
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
@@ -116,7 +117,7 @@ class LaminateAsk(Strict):
     """The plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
 
     `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
-    stand, which are 1 unless somebody measured. `sawn` says how the growth rings lie in a ply, which decides how its
+    stand, which are 1 unless somebody measured. `least_plies` is the fewest that `auto` may take. `sawn` says how the growth rings lie in a ply, which decides how its
     thickness swells: `flat` (rings along the face), `quarter` (rings upright), or `mixed`. `spares` are further plies
     to cut of each kind. `allow_for_moisture` builds the middle of what drying pulls in into the pressed curve.
     """
@@ -132,6 +133,7 @@ class LaminateAsk(Strict):
     sawn: Literal["flat", "quarter", "mixed"] = "mixed"
     allow_for_moisture: bool = False
     spares: Annotated[int, Field(ge=0, le=50)] = 1
+    least_plies: Annotated[int, Field(ge=1, le=MOST_PLIES)] = 1
 
 
 # --- the press
@@ -222,13 +224,28 @@ class FormAsk(Strict):
     """
 
     sheet: Line | None = None
-    body: Literal["block", "band"] = "block"
+    body: Literal["block", "band"] = "band"
     backing_mm: PositiveMm | None = None
     run_on_mm: NonNegativeMm = 25.0
     least_pieces: Annotated[int, Field(ge=1, le=50)] = 1
     clamp_reliefs: ReliefsAsk | None = None
     channel: ChannelsAsk | None = None
     spreader_bar: BarsAsk | None = None
+
+
+#: Keys that may stand at the top of a recipe, and where each belongs.
+SHORT: Mapping[str, tuple[str, str]] = {
+    "arch": ("part", "arch"),
+    "measured_on": ("part", "measured_on"),
+    "legs": ("part", "legs"),
+    "depth": ("part", "depth"),
+    "thickness": ("laminate", "thickness"),
+    "wood": ("laminate", "wood"),
+    "plies": ("laminate", "plies"),
+    "adhesive": ("laminate", "adhesive"),
+    "way": ("press", "way"),
+    "side": ("press", "side"),
+}
 
 
 class RecipeFile(Strict):

@@ -22,8 +22,9 @@ from formgen.errors import RecipeError
 from formgen.fixed import fixed
 from formgen.quoted import quoted
 from formgen.recipe.load import SHOP_FILE, load_shop, understood
-from formgen.recipe.mistakes import Mistake, dotted
+from formgen.recipe.mistakes import Mistake, dotted, shown
 from formgen.recipe.shop import Shop
+from formgen.recipe.short import in_sections
 from formgen.recipe.source import KeyPath, Place, Source, plain_scalar, read_source, read_value
 
 #: A cell with one of these says that the base recipe's value does not hold here.
@@ -49,7 +50,7 @@ def read_schedule(
     """
     if shop_path is None and (base_path.parent / SHOP_FILE).is_file():
         shop_path = base_path.parent / SHOP_FILE
-    base = read_source(base_path)
+    base = in_sections(read_source(base_path))
     if not isinstance(base.data, dict):
         raise RecipeError(f"{base.name}: expected keys with values, such as format: 1; see a recipe that works")
     shop, shop_source = (load_shop(shop_path), read_source(shop_path)) if shop_path is not None else (Shop(), None)
@@ -175,7 +176,7 @@ class _RowReader:
         for depth in range(len(path), 0, -1):
             column = given.get(path[:depth])
             if column is not None:
-                said = mistake.message.removeprefix(dotted(path[:depth]))
+                said = mistake.message.removeprefix(shown(source, path[:depth]))
                 said = said.removeprefix(".length") if path == (*LEGS, "length") else said
                 return f"{where}, column {column.name}{said if said.startswith((' ', ',', '[')) else ': ' + said}"
         empty = next((column for column in self.columns if column.path == path), None)
