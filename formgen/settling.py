@@ -9,8 +9,9 @@ what did not help is taken back: a warning that is left is about what was typed.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from formgen.errors import FormgenError
@@ -21,7 +22,7 @@ from formgen.holding.model import Holding
 from formgen.laminate.choice import possible_counts
 from formgen.recipe import catalogue
 from formgen.recipe.model import KEY_IN_TEXT, Recipe
-from formgen.recipe.schema import RecipeFile, ReliefAsk
+from formgen.recipe.schema import ReliefAsk
 
 #: No more trials than this. Most recipes take one, and a wide arch in a bag about eight.
 MOST_TRIALS = 24
@@ -100,7 +101,7 @@ def settled(recipe: Recipe, make: Callable[[Recipe], Holding]) -> Holding:
             tried[asked] = _tried(recipe, make)
         return tried[asked]
 
-    best = min(_trials(bare, free, attempt), key=lambda trial: trial.faults)
+    best = _cured(attempt(bare), free, attempt)
     for key in sorted(free):  # what did not help is taken back
         without = _with(best.recipe, key, _value(bare, key))
         if without.asked != best.recipe.asked:
@@ -117,20 +118,31 @@ def _tried(recipe: Recipe, make: Callable[[Recipe], Holding]) -> Trial:
         return Trial(recipe=recipe, made=None, refused=err)
 
 
-def _trials(recipe: Recipe, free: frozenset[str], attempt: Callable[[Recipe], Trial]) -> Iterator[Trial]:
-    """Each trial as the one before it asks, until none is left to make; of those alike the first is taken."""
-    seen: list[RecipeFile] = []
-    for _ in range(MOST_TRIALS):
-        seen.append(recipe.asked)
-        trial = attempt(recipe)
-        yield trial
-        cures = (cure for cure in CURES if cure.key in free and cure.asked_for(trial))
-        values = ((cure.key, cure.next(trial)) for cure in cures)
-        options = (_with(recipe, key, value) for key, value in values if value is not None)
-        following = next((held for held in options if held.asked not in seen), None)
-        if following is None:
-            return
-        recipe = following
+def _cured(best: Trial, free: frozenset[str], attempt: Callable[[Recipe], Trial]) -> Trial:
+    """The best trial that cure after cure leads to; a key that leads to nothing better is left at its usual value."""
+    keys = set(free)
+    while True:
+        key, trials = "", [best]
+        while len(trials) < MOST_TRIALS and (step := _next(trials, keys)) is not None:
+            key = key or step[0]
+            trials.append(attempt(step[1]))
+        better = min(trials, key=lambda trial: trial.faults)  # of those alike the first
+        if not key:
+            return best
+        if better is best:
+            keys.remove(key)
+        best = better
+
+
+def _next(trials: Sequence[Trial], keys: Collection[str]) -> tuple[str, Recipe] | None:
+    """The next recipe to try, by the first cure that leads to one that was not tried yet."""
+    trial, seen = trials[-1], [held.recipe.asked for held in trials]
+    for cure in CURES:
+        if cure.key in keys and cure.asked_for(trial) and (value := cure.next(trial)) is not None:
+            recipe = _with(trial.recipe, cure.key, value)
+            if recipe.asked not in seen:
+                return cure.key, recipe
+    return None
 
 
 def _value(recipe: Recipe, key: str) -> Any:
@@ -169,7 +181,10 @@ def _more_plies(trial: Trial) -> int | None:
     if made is None or laminate.thickness_mm is None:
         return None
     now = len(made.pressing.laminate.plies)
-    wanted = max(now + 1, math.floor(now * math.sqrt(_over(trial, {"press.closing-force"}) / 2.0)))
+    ends = made.bending.ends if any(f.code == "press.closing-force" for f in trial.found) else ()
+    pulls = [end.closing.least_n for end in ends if end.closing is not None]
+    clamp_n = next((f.limit for f in trial.found if f.code == "press.closing-force"), None) or 1.0
+    wanted = max(now + 1, math.ceil(now * math.sqrt(max(pulls, default=0.0) / clamp_n)))
     wanted = max(wanted, math.ceil(now * _over(trial, {"laminate.structural-radius"}) - 1e-6))
     counts = [n for n in possible_counts(laminate.thickness_mm, trial.recipe.shop.ply_thicknesses_mm) if n > now]
     return next((n for n in counts if n >= wanted), counts[-1] if counts else None)
@@ -208,7 +223,7 @@ def _closer(trial: Trial) -> ReliefAsk | None:
     asked = trial.recipe.asked.form.clamp_reliefs
     usual = asked if isinstance(asked, ReliefAsk) else ReliefAsk()
     stations = made.relief_stations_mm
-    widest = max(b - a for a, b in zip(stations, stations[1:], strict=False))
+    widest = max(b - a for a, b in pairwise(stations))
     spacing = CLOSER * min(usual.spacing_mm, widest)
     return usual.model_copy(update={"spacing_mm": spacing}) if spacing > trial.recipe.shop.clamp.jaw_mm else None
 
@@ -255,10 +270,13 @@ CURES: tuple[Cure, ...] = (
         keys=frozenset({"form.body", "form.backing"}),
         next=lambda trial: "block" if trial.recipe.asked.form.body == "band" else "band",
     ),
-    Cure(key="form.backing", codes=_GIVES | _RELIEFS, keys=frozenset({"form.backing", "form.body", "form.sheet"}), next=_wider),
     Cure(
-        key="form.spreader_bar", codes=frozenset(), keys=frozenset({"form.spreader_bar"}), next=lambda _trial: False
+        key="form.backing",
+        codes=_GIVES | _RELIEFS,
+        keys=frozenset({"form.backing", "form.body", "form.sheet"}),
+        next=_wider,
     ),
+    Cure(key="form.spreader_bar", codes=frozenset(), keys=frozenset({"form.spreader_bar"}), next=lambda _trial: False),
     Cure(key="press.side", codes=_RELIEFS, keys=frozenset({"form.backing", "form.body"}), next=_other_side),
 )
 #: Where each key stands.

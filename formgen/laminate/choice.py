@@ -74,8 +74,11 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
     good = [c for c in weighed if c.bends and c.count >= arch.recipe.asked.laminate.least_plies]
     if not good:
         least = min(weighed, key=lambda c: c.strain_share)
+        typed = "laminate.plies" not in arch.recipe.taken
+        wood = f"laminate.wood = {arch.recipe.asked.laminate.wood}, no ply of it bends this tight"
         raise LaminateError(
-            f"laminate.plies = auto, no ply bends: {least.count} of {write_fine(least.thickness_mm, units)} come to "
+            f"{'laminate.plies = auto, no ply bends' if typed else wood}: {least.count} of "
+            f"{write_fine(least.thickness_mm, units)} come to "
             f"{100.0 * least.strain_share:.0f} % of their breaking strain, expected at most "
             f"{100.0 * STRAIN_SHARE:.0f} %; list thinner plies under shop.ply_thicknesses (veneers of "
             f"{_veneers(units)} are sold), or take another wood"

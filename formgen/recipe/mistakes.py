@@ -205,8 +205,8 @@ def _unknown_key(source: Source, path: KeyPath, tables: list[type[BaseModel]]) -
     known, key = keys_of(tables), str(path[-1])[:100]
     near = get_close_matches(key, known, n=1)
     advice = f"did you mean {near[0]}?" if near else "correct or delete it"
-    for section, field in tables[0].model_fields.items() if len(path) == 1 else ():
-        if key in keys_of(list(models_in(field.annotation))):
+    for section, table in tables[0].model_fields.items() if len(path) == 1 else ():
+        if key in keys_of(list(models_in(table.annotation))):
             advice = f"write it under {section}"
     return at_key(source, path, f"{shown(source, path)} is not a key, expected {', '.join(known) or 'none'}; {advice}")
 

@@ -117,9 +117,10 @@ class LaminateAsk(Strict):
     """The plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
 
     `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
-    stand, which are 1 unless somebody measured. `least_plies` is the fewest that `auto` may take. `sawn` says how the growth rings lie in a ply, which decides how its
-    thickness swells: `flat` (rings along the face), `quarter` (rings upright), or `mixed`. `spares` are further plies
-    to cut of each kind. `allow_for_moisture` builds the middle of what drying pulls in into the pressed curve.
+    stand, which are 1 unless somebody measured. `least_plies` is the fewest that `auto` may take. `sawn` says how the
+    growth rings lie in a ply, which decides how its thickness swells: `flat` (rings along the face), `quarter` (rings
+    upright), or `mixed`. `spares` are further plies to cut of each kind. `allow_for_moisture` builds the middle of what
+    drying pulls in into the pressed curve.
     """
 
     wood: Line | None = None
@@ -217,7 +218,7 @@ class FormAsk(Strict):
     """The form: which sheet, how much of it stands behind the face, and which features it has.
 
     `backing` is the width of a band, or the least depth of a block behind the face; without it, what a clamp relief
-    and the walls beside it take. A feature is `true`
+    and the walls beside it take, or more where the form would give. A feature is `true`
     (with the shop's usual sizes), `false`, or a table of its sizes; without a key the program decides:
     reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs and the bag
     goes round the part alone.

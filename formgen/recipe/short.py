@@ -100,7 +100,7 @@ def _units(source: Source) -> tuple[Units, str]:
 def _lengths(path: KeyPath, data: Any) -> Iterator[tuple[KeyPath, Any]]:
     """Every length that was typed, in the order in which a recipe is read."""
     if isinstance(data, dict):
-        for key in sorted(data, key=lambda key: key != "part" and key != "arch"):
+        for key in sorted(data, key=lambda key: key not in {"part", "arch"}):
             yield from _lengths((*path, key), data[key])
     elif isinstance(data, tuple):
         for i, held in enumerate(data):
