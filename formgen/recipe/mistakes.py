@@ -95,7 +95,8 @@ def at_key(source: Source, path: KeyPath, message: str) -> Mistake:
 def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
     """A key that is not there, reported where its table begins."""
     place = source.places[path[:-1]]
-    line, column = (place.key_line, place.key_column) if len(path) > 1 else (1, 1)
+    in_a_table = len(path) > 1 and path not in source.short
+    line, column = (place.key_line, place.key_column) if in_a_table else (1, 1)
     message = f"{shown(source, path)} is missing, {expected}"
     return Mistake(file=source.name, line=line, column=column, message=message, path=path)
 

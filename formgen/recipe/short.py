@@ -22,7 +22,7 @@ from formgen.recipe.source import KeyPath, Place, Source
 from formgen.recipe.strict import key_of
 
 #: What stands for a key that nobody wrote.
-_UNSAID: Mapping[KeyPath, Any] = {("format",): 1, ("laminate", "plies"): "auto", ("press", "side"): "auto"}
+UNSAID: Mapping[KeyPath, Any] = {("format",): 1, ("laminate", "plies"): "auto", ("press", "side"): "auto"}
 _WHOLE_FILE = Place(1, 1, 1, 1, None)
 
 
@@ -61,7 +61,7 @@ def filled(source: Source) -> Source:
     for section in ("part", "laminate", "press"):
         data.setdefault(section, {})
         places.setdefault((section,), _WHOLE_FILE)
-    for (*above, key), value in _UNSAID.items():
+    for (*above, key), value in UNSAID.items():
         table = data
         for step in above:
             table = data[step] = dict(data[step]) if isinstance(data[step], dict) else data[step]
