@@ -21,6 +21,7 @@ from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import SHORT, LaminateAsk, PartAsk, RecipeFile
+from formgen.recipe.sense import unlikely
 from formgen.recipe.shop import Shop
 from formgen.recipe.short import filled, in_sections, with_name
 from formgen.recipe.source import Source, read_source
@@ -162,14 +163,14 @@ def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[
         return None, [*found, at_value(source, (), expected)]
     found += left_empty(source)
     try:
-        return model.model_validate(source.data, context={"units": _units(source)}), found
+        return model.model_validate(source.data, context={"units": _units(source, model)}), found
     except ValidationError as error:
         return None, found + from_validation(error, source, model)
 
 
-def _units(source: Source) -> Units:
-    """The file's units; inches while they are themselves a mistake, since those read every text."""
-    return "mm" if source.data.get("units") == "mm" else "in"
+def _units(source: Source, model: type[Strict]) -> Units:
+    """The file's units, else the model's; inches while they are themselves a mistake, since those read every text."""
+    return "mm" if source.data.get("units", model.model_fields["units"].default) == "mm" else "in"
 
 
 def _laminate_alone(source: Source) -> LaminateAsk | None:
@@ -177,7 +178,7 @@ def _laminate_alone(source: Source) -> LaminateAsk | None:
     if not isinstance(source.data, dict):
         return None
     try:
-        return LaminateAsk.model_validate(source.data.get("laminate"), context={"units": _units(source)})
+        return LaminateAsk.model_validate(source.data.get("laminate"), context={"units": _units(source, RecipeFile)})
     except ValidationError:
         return None
 
@@ -186,7 +187,7 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
     name = asked.form.sheet or shop.sheet or _of_stock(shop, asked.part) or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
-    findings = list(rules.unlikely_units(asked, source.data))
+    findings = list(unlikely(asked, source.data, sheet, own_sheet=name in shop.sheets))
     if name not in shop.sheets:
         said = catalogue.sheets()[name].source
         findings.append(

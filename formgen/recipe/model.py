@@ -96,7 +96,8 @@ class Recipe:
         """A stage's message with the file in front, and line and column where it begins with a key or names one."""
         if not self.file:
             return message
-        told = KEY_IN_TEXT.sub(self._as_typed, message)
+        slip = next((f"; likely cause: {found.message}" for found in self.findings if found.code in SLIPS), "")
+        told = KEY_IN_TEXT.sub(self._as_typed, message) + slip
         for key in KEY_IN_TEXT.findall(message):
             steps = key.split(".")
             for n in range(len(steps), 0, -1):
@@ -112,5 +113,7 @@ class Recipe:
         return ".".join((name, *below)) if short else key[0]
 
 
+#: Findings of numbers that are more likely a slip than meant: a refusal is most likely for that.
+SLIPS = ("recipe.units-unlikely", "recipe.sizes-swapped", "recipe.size-unlikely", "recipe.sheet-unlikely")
 #: A key of a recipe in a message: `part.arch.rise`.
 KEY_IN_TEXT = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")

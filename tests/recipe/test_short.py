@@ -91,8 +91,8 @@ def test_the_file_names_the_recipe(tmp_path: Path, file: str, name: str) -> None
         (
             changed("depth: 4 9/16 in", "depth: 5"),
             (
-                "door.yaml:1:1: units is missing, expected it, since depth = 5 says none; add units: mm or units: in, or "
-                "write the unit beside every length"
+                "door.yaml:1:1: units is missing, expected it, since depth = 5 says none; add units: mm or units: in, "
+                "or write the unit beside every length"
             ),
         ),
         (changed("depth:", "dpeth:"), "door.yaml:3:1: dpeth is not a key, expected format, name, units, note, part,"),
