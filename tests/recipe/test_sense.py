@@ -100,7 +100,7 @@ def test_what_may_be_meant_is_let_be(tmp_path: Path, arch: str, depth: str, thic
 
 
 def test_a_sheet_too_small_for_the_part(tmp_path: Path) -> None:
-    """97 × 49 typed without their inches in a shop file, which is in mm; and a board that a typed width is too big for."""
+    """97 × 49 typed without their inches in a shop file of mm; and a board that is too narrow for any ring."""
     arch = ("kind: segmental, span: 915, rise: 152", "100", "18", "mm")
     inches = "sheets: {a: {thickness: 18, length: 97, width: 49}}\n"
     told, refused = said(tmp_path, *arch, inches)
@@ -109,6 +109,6 @@ def test_a_sheet_too_small_for_the_part(tmp_path: Path) -> None:
     (tmp_path / "shop.yaml").write_text("sheets: {a: {thickness: 18, length: 400, width: 100}}\n", encoding="utf-8")
     path = tmp_path / "slip.yaml"
     assert run(load_recipe(path)).recipe.backing_mm < 100.0  # a narrower ring goes on it, where nobody typed a width
-    path.write_text(path.read_text(encoding="utf-8") + "form: {backing: 150}\n", encoding="utf-8")
-    with pytest.raises(FormgenError, match=r"for the sheet, 400 × 100 mm .* use a larger sheet or less backing"):
+    (tmp_path / "shop.yaml").write_text("sheets: {a: {thickness: 18, length: 400, width: 60}}\n", encoding="utf-8")
+    with pytest.raises(FormgenError, match=r"for the sheet, 400 × 60 mm .* use a larger sheet or less backing"):
         run(load_recipe(path))
