@@ -51,7 +51,7 @@ def _of_shop(form: Holding) -> Rows:
         if "bag" not in shop.model_fields_set:
             yield "bag", f"{shop.bag.sheeting}, {write_fine(shop.bag.thickness_mm, units)}"
         if "vacuum_kpa" not in shop.pump.model_fields_set and asked.press.vacuum_kpa is None:
-            yield "pump.vacuum", pressure_text(shop.pump.vacuum_kpa, units)
+            yield "pump.vacuum", pressure_text(form.pressing.vacuum.pump_kpa, units)
         if "altitude_mm" not in shop.model_fields_set:
             yield "altitude", altitude_text(shop.altitude_mm, units)
     if "clamp" not in shop.model_fields_set:
