@@ -44,7 +44,7 @@ class Trial:
 
     @property
     def found(self) -> tuple[Finding, ...]:
-        """What is a problem or a warning in it."""
+        """Problems and warnings in it."""
         every = () if self.made is None else self.made.all_findings
         return tuple(f for f in every if f.severity is not Severity.NOTE)
 
@@ -170,7 +170,7 @@ def _up(mm: float, recipe: Recipe) -> float:
 
 
 def _over(trial: Trial, codes: frozenset[str] | set[str]) -> float:
-    """How many times over its limit the worst of some findings is, 1 at the least."""
+    """Times that the worst of some findings is over its limit, 1 at the least."""
     found = (f for f in trial.found if f.code in codes and f.value is not None and f.limit)
     return max((abs(f.value / f.limit) for f in found if f.value and f.limit), default=1.0)
 

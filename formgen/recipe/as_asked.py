@@ -73,7 +73,7 @@ def drawings_asked(recipe: Recipe) -> tuple[str, ...]:
 
 
 def _said(asked: RecipeFile) -> dict[str, Any]:
-    """Gather what is not as usual of a recipe; a block, which once stood where nothing was said, is left out as ever."""
+    """Gather what is not as usual of a recipe; a block, which once stood where nothing was said, is left out."""
     said = _unusual(asked)
     form = {key: value for key, value in said.pop("form", {}).items() if key != "body"}
     form |= {} if asked.form.body == "block" else {"body": asked.form.body}
