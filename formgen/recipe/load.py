@@ -86,8 +86,9 @@ def understood(
         shop_source: the shop's own plain data, whose names the recipe may use.
         folder: from where files that the recipe names are found.
     """
-    source = filled(source)
+    source, unsaid = filled(source)
     asked, found = _understood(source, RecipeFile)
+    found += unsaid
     found += rules.names(source, shop_source)
     laminate = asked.laminate if asked is not None else _laminate_alone(source)
     if laminate is not None:

@@ -16,7 +16,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from formgen.lengths import Units, units_of
-from formgen.recipe.mistakes import models_in, shown
+from formgen.quoted import quoted
+from formgen.recipe.mistakes import Mistake, models_in, shown
 from formgen.recipe.schema import SHORT, RecipeFile
 from formgen.recipe.source import KeyPath, Place, Source
 from formgen.recipe.strict import key_of
@@ -53,11 +54,15 @@ def in_sections(source: Source) -> Source:
     return replace(source, data=data, places=places, mistakes=tuple(mistakes), short=frozenset(short))
 
 
-def filled(source: Source) -> Source:
-    """The recipe with what goes without saying: format, units as its lengths are written, side and plies `auto`."""
+def filled(source: Source) -> tuple[Source, list[Mistake]]:
+    """The recipe with what goes without saying: format, units as its lengths are written, side and plies `auto`.
+
+    Returns:
+        It, and the question for its units where the lengths do not settle them.
+    """
     if not isinstance(source.data, dict):
-        return source
-    data, places, mistakes = dict(source.data), dict(source.places), list(source.mistakes)
+        return source, []
+    data, places, asked = dict(source.data), dict(source.places), list[Mistake]()
     for section in ("part", "laminate", "press"):
         data.setdefault(section, {})
         places.setdefault((section,), _WHOLE_FILE)
@@ -69,8 +74,7 @@ def filled(source: Source) -> Source:
             table.setdefault(key, value)
     if "units" not in data:
         data["units"], asked = _units(source)
-        mistakes += [(1, 1, asked)] if asked else []
-    return replace(source, data=data, places=places, mistakes=tuple(mistakes))
+    return replace(source, data=data, places=places), asked
 
 
 def with_name(source: Source) -> Source:
@@ -81,20 +85,26 @@ def with_name(source: Source) -> Source:
     return replace(source, data={**source.data, "name": name}) if name else source
 
 
-def _units(source: Source) -> tuple[Units, str]:
+def _units(source: Source) -> tuple[Units, list[Mistake]]:
     """The units that all lengths are written in, and the question where they are not in one."""
     said: dict[Units, str] = {}
     for path, value in _lengths((), source.data):
-        unit = units_of(str(value))
+        unit, this = units_of(str(value)), f"{shown(source, path)} = {quoted(value)}"
         if unit is None and value != 0:
-            bare = f"units is missing, expected it, since {shown(source, path)} = {value} says none; "
-            return "in", bare + "add units: mm or units: in, or write the unit beside every length"
-        if unit is not None:
-            said.setdefault(unit, f"{shown(source, path)} = {value}")
-    if len(said) > 1:
-        both = " and ".join(said.values())
-        return "in", f"units is missing, expected it, since {both} are of two systems; add units: mm or units: in"
-    return next(iter(said), "mm"), ""
+            return "in", [
+                _asked(
+                    source, path, f"{this} says none", "units: mm or units: in, or write the unit beside every length"
+                )
+            ]
+        if unit is not None and said.setdefault(unit, this) == this and len(said) > 1:
+            both = f"{' and '.join(said.values())} are of two systems"
+            return "in", [_asked(source, path, both, "units: mm or units: in")]
+    return next(iter(said), "mm"), []
+
+
+def _asked(source: Source, path: KeyPath, since: str, add: str) -> Mistake:
+    message = f"units is missing, expected it, since {since}; add {add}"
+    return Mistake(file=source.name, line=1, column=1, message=message, path=path)
 
 
 def _lengths(path: KeyPath, data: Any) -> Iterator[tuple[KeyPath, Any]]:

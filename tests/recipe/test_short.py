@@ -84,15 +84,15 @@ def test_the_file_names_the_recipe(tmp_path: Path, file: str, name: str) -> None
         (
             changed("depth: 4 9/16 in", "depth: 116 mm"),
             (
-                "door.yaml:1:1: units is missing, expected it, since arch.span = 36 in and depth = 116 mm are of two "
-                "systems; add units: mm or units: in"
+                'door.yaml:1:1: units is missing, expected it, since arch.span = "36 in" and depth = "116 mm" are of '
+                "two systems; add units: mm or units: in"
             ),
         ),
         (
             changed("depth: 4 9/16 in", "depth: 5"),
             (
-                "door.yaml:1:1: units is missing, expected it, since depth = 5 says none; add units: mm or units: in, "
-                "or write the unit beside every length"
+                'door.yaml:1:1: units is missing, expected it, since depth = "5" says none; add units: mm or units: '
+                "in, or write the unit beside every length"
             ),
         ),
         (changed("depth:", "dpeth:"), "door.yaml:3:1: dpeth is not a key, expected format, name, units, note, part,"),
