@@ -5,6 +5,7 @@ What is left is about what was typed: each code that may stand has its reason he
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from fractions import Fraction
@@ -15,8 +16,11 @@ import pytest
 from formgen.errors import FormgenError
 from formgen.findings import Finding, Severity
 from formgen.holding.model import Holding
+from formgen.outputs.record.asked import recipe_from_job
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
+from formgen.reports.rows.decisions import decisions
 
 #: Arches by kind, sizes as shares of the span.
 KINDS = {
@@ -134,3 +138,36 @@ def test_the_shop_s_own_sheets_are_taken_before_the_catalogue_s(tmp_path: Path) 
     path.write_text(recipe_text("segmental", 900, "mm", "clamped"), encoding="utf-8")
     form = run(load_recipe(path))
     assert (form.recipe.sheet_name, len(form.layers)) == ("b", 8)
+
+
+def test_what_nobody_typed_is_listed_once(tmp_path: Path) -> None:
+    """With the key to type, and no longer once it was typed, in the recipe or in the shop file."""
+    path = tmp_path / "six.yaml"
+    path.write_text(recipe_text("segmental", 900, "in", "part-bagged"), encoding="utf-8")
+    rows = _usual(run(load_recipe(path)))
+    assert {"laminate.plies", "press.side", "form.body", "form.backing", "part.end_trim", "bag", "clamp.jaw"} <= set(
+        rows
+    )
+    assert (rows["part.tolerance"], rows["form.sheet"]) == ("0.031 in", "MDF 3/4 in, 0.750 in")
+    path.write_text(path.read_text(encoding="utf-8") + "side: female\npart: {tolerance: 1/32 in}\n", encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text("bag: {thickness: 0.4 mm}\naltitude: 300 m\n", encoding="utf-8")
+    assert set(rows) - set(_usual(run(load_recipe(path)))) == {"press.side", "part.tolerance", "bag", "altitude"}
+
+
+def _usual(form: Holding) -> dict[str, str]:
+    (listed,) = (section for section in decisions(form) if section.title == "Taken as usual")
+    assert len({key for key, _ in listed.rows}) == len(listed.rows)
+    return dict(listed.rows)
+
+
+def test_a_record_makes_the_same_form_without_a_trial(tmp_path: Path) -> None:
+    """What was settled stands in the record, with what nobody typed, of recipe and shop."""
+    path = tmp_path / "six.yaml"
+    path.write_text(recipe_text("ellipse", 900, "mm", "form-bagged"), encoding="utf-8")
+    form = run(load_recipe(path))
+    record = json.loads(json.dumps(job_record(form), allow_nan=False))
+    again = recipe_from_job(record, tmp_path)
+    assert not again.free
+    assert again.part.end_trim_mm == form.recipe.part.end_trim_mm > 25.0
+    assert json.loads(json.dumps(job_record(run(again)), allow_nan=False)) == record
+    assert decisions(run(again)) == decisions(form)

@@ -48,17 +48,17 @@ def _of_shop(form: Holding) -> Rows:
     """Sizes of the shop that its file does not give, where this form needs them."""
     shop, units, asked = form.recipe.shop, form.recipe.units, form.recipe.asked
     if form.pressing.vacuum is not None:
-        if "bag" not in shop.model_fields_set:
+        if "thickness_mm" not in shop.bag.model_fields_set:
             yield "bag", f"{shop.bag.sheeting}, {write_fine(shop.bag.thickness_mm, units)}"
         if "vacuum_kpa" not in shop.pump.model_fields_set and asked.press.vacuum_kpa is None:
             yield "pump.vacuum", pressure_text(form.pressing.vacuum.pump_kpa, units)
         if "altitude_mm" not in shop.model_fields_set:
             yield "altitude", altitude_text(shop.altitude_mm, units)
-    if "clamp" not in shop.model_fields_set:
+    if "jaw_mm" not in shop.clamp.model_fields_set:
         yield "clamp.jaw", f"{write_length(shop.clamp.jaw_mm, units)}, play {write_length(shop.clamp.play_mm, units)}"
-    if form.bar is not None and "bar" not in shop.model_fields_set:
+    if form.bar is not None and "height_mm" not in shop.bar.model_fields_set:
         yield "bar", f"{write_length(shop.bar.height_mm, units)} × {write_length(shop.bar.width_mm, units)}"
-    if "dowel" not in shop.model_fields_set:
+    if "diameter_mm" not in shop.dowel.model_fields_set:
         yield "dowel", write_length(shop.dowel.diameter_mm, units)
-    if "cutter" not in shop.model_fields_set:
+    if "diameter_mm" not in shop.cutter.model_fields_set:
         yield "cutter", write_length(shop.cutter.diameter_mm, units)
