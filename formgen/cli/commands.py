@@ -140,10 +140,11 @@ def check(
     from formgen.outputs.table import made_names
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
+    from formgen.recipe.schema import SHORT
     from formgen.recipe.settings import read_settings
     from formgen.reports.pages import PAGES
 
-    tried = read_settings(settings)
+    tried = read_settings(settings, SHORT)
     recipes = _without_shop_files(recipes)
     refused = 0
     records = []

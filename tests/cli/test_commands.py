@@ -71,7 +71,7 @@ def test_several_recipes_give_a_list_and_go_on_past_a_refusal(tmp_path: Path) ->
 
 def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
     text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("rise: 9 1/2", "rise: 40")
-    (tmp_path / "tall.yaml").write_text(text.replace("sheet: mdf-3-4", "body: block"), encoding="utf-8")
+    (tmp_path / "tall.yaml").write_text(text.replace("  sheet: mdf-3-4\n", ""), encoding="utf-8")
     code, out, err = _run("build", str(tmp_path / "tall.yaml"), "--output", str(tmp_path / "out"))
     assert (code, out) == (1, "")
     assert len(err.splitlines()) == 1
@@ -81,7 +81,7 @@ def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["reading-room-head", "Reading-Room-HEAD"])
 def test_two_recipes_of_one_name_are_refused_before_anything_is_written(tmp_path: Path, name: str) -> None:
-    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("sheet: mdf-3-4", "body: block")
+    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("  sheet: mdf-3-4\n", "")
     first, second, third = (tmp_path / f"{stem}.yaml" for stem in ("first", "second", "third"))
     first.write_text(text, encoding="utf-8")
     second.write_text(text.replace("name: reading-room-head", f"name: {name}"), encoding="utf-8")
