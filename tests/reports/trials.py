@@ -16,7 +16,7 @@ units: mm
 part: {arch: {kind: semicircle, span: 200}, measured_on: inside, depth: 40}
 laminate: {wood: white ash, thickness: 6, plies: 6}
 press: {side: male}
-form: {backing: 80}
+form: {body: block, backing: 80}
 """,
     "large-mm": """\
 units: mm
