@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from formgen.curve.measured import READING_ERROR_MM, measured_points
+from formgen.curve.measured.fair import READING_ERROR_MM
+from formgen.curve.measured.points import measured_points
 from formgen.errors import CurveError
 from formgen.recipe.arch_kinds import Points
 
