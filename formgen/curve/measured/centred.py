@@ -23,6 +23,8 @@ from formgen.geometry.arcspline import ArcSpline, Array
 #: What is fitted, as shares: rise of half the span, springing radius of the lesser of both, flatness of the upper arcs.
 _LEAST_SHARE, _MOST_SHARE = 0.02, 0.9999
 _MOST_RISE = 4.0
+#: When SciPy has found the least, so that two processors find the same arch.
+_EXACT = 1e-13
 #: What is held fast may move by this share of the width, since nothing may be fitted between two like bounds.
 _FAST = 1e-6
 #: An end within this share of half the span of the springing line, as the readings lie, springs there.
@@ -183,10 +185,11 @@ def _least(
     def distances(unknown: Array) -> Array:
         return arch(unknown).off(points)
 
-    found = [
-        least_squares(distances, np.clip(start, *inside), bounds=bounds, x_scale="jac", **loss) for start in starts
-    ]
-    return min(found, key=lambda each: float(each.cost))
+    def least(start: Any, exact: float = 1e-8) -> Any:
+        return least_squares(distances, start, bounds=bounds, x_scale="jac", xtol=exact, ftol=exact, gtol=exact, **loss)
+
+    best = min((least(np.clip(start, *inside)) for start in starts), key=lambda found: float(found.cost))
+    return best if loss or best.active_mask.any() else least(best.x, _EXACT)
 
 
 def _none(kind: str) -> CurveError:

@@ -7,6 +7,7 @@ that the part is made by. A reading in doubt has its say in the curve, but not i
 from __future__ import annotations
 
 import math
+import re
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -22,6 +23,10 @@ from formgen.recipe.arch_kinds import Points, Within
 
 #: More radii than the four-centred arch has are said as a range.
 _MOST_RADII = 3
+#: Decimals of mm in the table: what two processors agree on however badly a curve suits the readings.
+_MISS_PLACES, _RADIUS_PLACES = 3, 2
+#: A curvature under this is straight (1/mm).
+_STRAIGHT = 1e-9
 #: What is allowed is rounded up to this in a message (mm), by the recipe's units: what a tape shows.
 _STEP_MM = {"in": 25.4 / 64.0, "mm": 0.1}
 
@@ -100,15 +105,15 @@ def table(tries: tuple[Tried, ...], given: Readings) -> tuple[Compared, ...]:
 
 def _compared(tried: Tried, given: Readings) -> Compared:
     if tried.curve is None:
-        reason = str(tried.error).partition(", expected")[0].removeprefix("part.arch = ")
+        reason = re.split("[,;] expected", str(tried.error))[0].removeprefix("part.arch = ")
         return Compared(what=tried.shape.what, why_not=reason)
     curves = whole(tried.shape, tried.curve)
-    radii = sorted({round(1.0 / abs(k), 6): 1.0 / abs(k) for _, k in tried.curve.pieces if abs(k) > 1e-9}.values())
+    radii = sorted({round(1.0 / abs(k), _RADIUS_PLACES) for _, k in tried.curve.pieces if abs(k) > _STRAIGHT})
     return Compared(
         what=tried.shape.what,
-        worst_mm=tried.worst_mm,
+        worst_mm=round(tried.worst_mm, _MISS_PLACES),
         worst_reading=given.numbers[int(np.argmax(tried.off_mm))],
-        mean_mm=float(tried.off_mm.mean()),
+        mean_mm=round(float(tried.off_mm.mean()), _MISS_PLACES),
         radii_mm=tuple(radii if len(radii) <= _MOST_RADII else (radii[0], radii[-1])),
         arcs=sum(len(curve.pieces) for curve in curves),
     )

@@ -102,10 +102,16 @@ def doubtful(points: Array, least_mm: float) -> Doubt | None:
     """
     count = len(points)
     kinds = [k for k in (*_SHAPES, *_LINES) if count - k.unknowns > (0 if k.is_shape else LEAST_FREE)]
-    whole = [(kind, fit.off(points)) for kind in kinds if (fit := _settled(kind, points)) is not None]
-    agree = any(np.abs(off).max() <= least_mm for kind, off in whole if kind.is_shape)
-    if agree or not whole or not any(count - 1 - k.unknowns >= LEAST_FREE for k in kinds):
+    if not any(count - 1 - k.unknowns >= LEAST_FREE for k in kinds):
         return None
+    whole = []
+    for kind in kinds:
+        fit = _settled(kind, points)
+        if fit is not None:
+            off = fit.off(points)
+            if kind.is_shape and np.abs(off).max() <= least_mm:
+                return None
+            whole.append(float(off @ off))
     best: tuple[float, float, int, Doubt] | None = None
     for index in _suspects(points):
         others = np.delete(points, index, axis=0)
@@ -119,10 +125,10 @@ def doubtful(points: Array, least_mm: float) -> Doubt | None:
             scatter = max(squares / free, READING_ERROR_MM**2)
             if best is None or scatter < best[0]:
                 best = scatter, squares, free, Doubt(index, fit, float(np.abs(off).max()))
-    if best is None:
+    if best is None or not whole:
         return None
     scatter, squares, free, doubt = best
-    added = min(float(off @ off) for _, off in whole) - squares
+    added = min(whole) - squares
     misses = abs(float(doubt.others.off(points[[doubt.at]])[0]))
     return doubt if misses > least_mm and added > _most_by_chance(free, count) ** 2 * scatter else None
 

@@ -7,6 +7,7 @@ its centre lies and its half axes, and the curve between the feet of the first a
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -24,16 +25,15 @@ class Oval(NamedTuple):
     a: float
     b: float
 
-    def off(self, points: Array) -> Array:
-        """Distance of each point, (n, 2), from the ellipse, positive outside: (n,)."""
+    def off(self, points: Array, feet: Array | None = None) -> Array:
+        """Distance of each point, (n, 2), from the ellipse, positive outside: (n,). Its feet, where they are known."""
         x0, a, b = self
-        feet = self.feet(points)
+        feet = self.feet(points) if feet is None else feet
         off = points - np.column_stack([x0 + a * np.cos(feet), b * np.sin(feet)])
         return np.asarray(np.sum(off * self._outward(feet), axis=1))
 
-    def slopes(self, points: Array) -> Array:
-        """How those distances change with centre, half width and height: (n, 3)."""
-        feet = self.feet(points)
+    def slopes(self, feet: Array) -> Array:
+        """How the distances of points with these feet change with centre, half width and height: (n, 3)."""
         out = self._outward(feet)
         return -np.column_stack([out[:, 0], out[:, 0] * np.cos(feet), out[:, 1] * np.sin(feet)])
 
@@ -86,11 +86,15 @@ def ellipse(points: Array, **loss: Any) -> Oval:
             "part.arch = points on a straight line, expected heights above the springing line; check the readings"
         )
 
+    feet_on = lru_cache(maxsize=2)(lambda oval: oval.feet(points))  # the feet are what takes the time
+
     def distances(unknown: Array) -> Array:
-        return Oval(*(unknown * size)).off(points)
+        oval = Oval(*(unknown * size))
+        return oval.off(points, feet_on(oval))
 
     def slopes(unknown: Array) -> Array:
-        return Oval(*(unknown * size)).slopes(points) * size
+        oval = Oval(*(unknown * size))
+        return oval.slopes(feet_on(oval)) * size
 
     first = np.array([(points[0, 0] + points[-1, 0]) / 2.0, 0.51 * size, float(np.max(points[:, 1]))]) / size
     bounds = ([-np.inf, 0.05, 0.001], [np.inf, 20.0, 20.0])
