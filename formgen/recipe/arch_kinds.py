@@ -151,8 +151,9 @@ ReadingNumber = Annotated[int, Field(ge=1, le=MOST_READINGS)]
 class Points(Strict):
     """A curve measured at the opening, by ordinates or by x, y pairs, to which a curve is fitted.
 
-    `fit` names it, or says how far the readings may miss it; without it the simplest within the part's tolerance is
-    taken, or else the nearest. `leave_out` are numbers of readings that are not to be trusted, none of them an end.
+    `fit` names it, or says how far the readings may miss it; without it the simplest within 3 mm (or the part's
+    tolerance, if that is more) is taken, or else the nearest. `leave_out` holds the numbers of readings that are not to
+    be trusted, none of them an end.
     """
 
     kind: Literal["points"]

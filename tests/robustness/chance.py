@@ -27,6 +27,8 @@ def chance_recipe(seed: int) -> dict[str, Any]:
     kind = r.choice(KINDS)
     thickness, plies = _plies(r, span)
     arch = _arch(r, kind, span, units)
+    if kind == "points":
+        arch |= _other_fit(seed)
     part: dict[str, Any] = {
         "arch": arch,
         "measured_on": r.choice(("inside", "outside", "centre")),
@@ -167,6 +169,15 @@ def _arch(r: random.Random, kind: str, span: float, units: str) -> dict[str, Any
         "drawing": lambda: {"file": DRAWING, "layer": "PATH"},
     }
     return {"kind": kind, **made[kind]()}
+
+
+def _other_fit(seed: int) -> dict[str, Any]:
+    """A fit that came to the recipe later, for one in three; now and then a reading is left out."""
+    r = random.Random(f"fit {seed}")  # noqa: S311 -- the same fits on every run
+    if r.random() > 0.33:
+        return {}
+    left_out = {"leave_out": [r.randint(2, 4)]} if r.random() < 0.3 else {}
+    return {"fit": r.choice(("three-centred", "four-centred", {"within": "3 mm"}, {"within": "30 mm"}))} | left_out
 
 
 def _chain(r: random.Random, span: float, units: str) -> list[dict[str, Any]]:

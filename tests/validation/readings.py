@@ -15,25 +15,25 @@ def heights(kind: str, x: Any, a: float, h: float) -> Any:
 
     The four-centred arch is struck on the span in four, whatever h; `settled` is an ellipse that has sunk unevenly.
     """
-    X = np.abs(x)
+    out = np.abs(x)
     if kind == "circle":
         R = (a * a + h * h) / (2.0 * h)
-        return np.sqrt(np.maximum(R * R - X * X, 0.0)) - (R - h)
+        return np.sqrt(np.maximum(R * R - out * out, 0.0)) - (R - h)
     if kind == "ellipse":
-        return h * np.sqrt(np.maximum(1.0 - (X / a) ** 2, 0.0))
+        return h * np.sqrt(np.maximum(1.0 - (out / a) ** 2, 0.0))
     if kind == "three-centred":
         d = math.hypot(a, h)
         r, R = d * (d - a + h) / (2.0 * a), d * (d + a - h) / (2.0 * h)
         joint = R * (a - r) / (R - r)
-        crown = np.sqrt(np.maximum(R * R - X * X, 0.0)) - (R - h)
-        return np.where(X < joint, crown, np.sqrt(np.maximum(r * r - (X - a + r) ** 2, 0.0)))
+        crown = np.sqrt(np.maximum(R * R - out * out, 0.0)) - (R - h)
+        return np.where(out < joint, crown, np.sqrt(np.maximum(r * r - (out - a + r) ** 2, 0.0)))
     if kind == "four-centred":
         r, R = a / 2.0, a / 2.0 + math.sqrt(2.0) * a
         joint = -a / 2.0 + R / math.sqrt(2.0)  # on the line of both centres, which leans 45°
-        upper = np.sqrt(np.maximum(R * R - (X + a / 2.0) ** 2, 0.0)) - a
-        return np.where(X < joint, upper, np.sqrt(np.maximum(r * r - (X - a + r) ** 2, 0.0)))
+        upper = np.sqrt(np.maximum(R * R - (out + a / 2.0) ** 2, 0.0)) - a
+        return np.where(out < joint, upper, np.sqrt(np.maximum(r * r - (out - a + r) ** 2, 0.0)))
     sunk = sum(s * np.sin(math.pi * n * (x / a + 1.0) / 2.0 + n) for n, s in ((1, 6.0), (2, 4.0), (3, 2.0)))
-    return h * np.sqrt(np.maximum(1.0 - (X / (1.02 * a)) ** 2, 0.0)) + sunk
+    return h * np.sqrt(np.maximum(1.0 - (out / (1.02 * a)) ** 2, 0.0)) + sunk
 
 
 def site_set(rng: np.random.Generator, kind: str, count: int) -> tuple[float, np.ndarray]:

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from formgen.curve.arch import Fit
+from formgen.curve.measured.compare import off_mm, whole
 from formgen.curve.measured.points import measured_points
+from formgen.curve.measured.shapes import SHAPES
 from formgen.geometry.arcspline import ArcSpline
 from formgen.recipe.arch_kinds import Points
 from tests.validation.readings import heights
@@ -26,10 +28,10 @@ def radii(curve: ArcSpline) -> list[float]:
 
 
 def test_circle_by_three_points() -> None:
-    # The circle about a triangle: R = abc/(4F); 3-4-5 times 100 → 250.
-    curve, fit = fitted("circle", [0, 144, 400], [0, 192, 0])
-    assert radii(curve) == pytest.approx([math.dist((0, 0), (144, 192)) * 320.0 * 400.0 / (2.0 * 400.0 * 192.0)])
-    assert radii(curve) == pytest.approx([200.0])  # 240 · 320 · 400 / (4 · 38 400): a right angle, half of 400
+    # The circle about a triangle: R = abc/(4F); base 600, height 90 over 200 from its left end.
+    curve, fit = fitted("circle", [0, 200, 600], [0, 90, 0])
+    sides = math.dist((0, 0), (200, 90)) * math.dist((200, 90), (600, 0)) * 600.0
+    assert radii(curve) == pytest.approx([sides / (4.0 * 0.5 * 600.0 * 90.0)])
     assert fit.worst_mm == pytest.approx(0.0, abs=1e-6)
 
 
@@ -85,12 +87,9 @@ def test_a_pointed_arch_is_a_four_centred_one_without_its_lower_arcs() -> None:
 
 def test_distances_are_exact_to_both_halves_of_a_pointed_arch() -> None:
     # A reading 7 mm off along the radius of either side, and one straight over the point.
-    x = np.concatenate([np.linspace(-600.0, 600.0, 21)])
+    x = np.linspace(-600.0, 600.0, 21)
     y = heights("four-centred", x, 600.0, 0.0)
-    curve, fit = fitted("four-centred", x, y)
-    from formgen.curve.measured.compare import off_mm, whole
-    from formgen.curve.measured.shapes import SHAPES
-
+    curve, _ = fitted("four-centred", x, y)
     both = whole(next(s for s in SHAPES if s.name == "four-centred"), curve)
     centre, R = np.array([-300.0, -600.0]), 1148.5281
     for angle in (0.9, 1.1):

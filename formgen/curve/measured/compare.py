@@ -120,7 +120,7 @@ def _compared(tried: Tried, given: Readings) -> Compared:
 
 
 def take(
-    ask: Points, tries: tuple[Tried, ...], given: Readings, doubted: int | None, tolerance_mm: float, units: Units
+    ask: Points, tries: tuple[Tried, ...], given: Readings, doubted: int | None, usual_mm: float, units: Units
 ) -> Taken:
     """The fit that the recipe asks for.
 
@@ -129,7 +129,7 @@ def take(
         tries: every fit.
         given: the readings.
         doubted: index of the point that is in doubt.
-        tolerance_mm: what is allowed where nothing was said.
+        usual_mm: what is allowed where nothing was said.
         units: the recipe's.
 
     Raises:
@@ -138,7 +138,7 @@ def take(
     if isinstance(ask.fit, str):
         named = next(tried for tried in tries if tried.shape.name == ask.fit)
         return Taken(named, _curve(named), "as asked", None)
-    within = ask.fit.within_mm if isinstance(ask.fit, Within) else tolerance_mm
+    within = ask.fit.within_mm if isinstance(ask.fit, Within) else usual_mm
     judged = tries if doubted is None else every_fit(np.delete(given.points, doubted, axis=0))
     simplest = next((i for i, tried in enumerate(judged) if tried.worst_mm <= within), None)
     if simplest is not None:

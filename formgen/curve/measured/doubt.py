@@ -17,7 +17,7 @@ Reference:
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -32,6 +32,8 @@ from formgen.geometry.arcspline import Array
 FALSE_ALARMS = 0.001
 #: The others must outnumber what is fitted to them by this many, or nothing says that they agree.
 LEAST_FREE = 2
+#: Heights read on a steep stretch hide their error, so that the scatter of all looks less than it is by up to this.
+_HIDDEN = 1.3
 #: Robust fits weigh a reading down from this many reading errors on.
 _ROBUST = 3.0
 #: Highest powers of the freehand lines.
@@ -104,20 +106,17 @@ def doubtful(points: Array, least_mm: float) -> Doubt | None:
     kinds = [k for k in (*_SHAPES, *_LINES) if count - k.unknowns > (0 if k.is_shape else LEAST_FREE)]
     if not any(count - 1 - k.unknowns >= LEAST_FREE for k in kinds):
         return None
-    whole = []
-    for kind in kinds:
-        fit = _settled(kind, points)
-        if fit is not None:
-            off = fit.off(points)
-            if kind.is_shape and np.abs(off).max() <= least_mm:
-                return None
-            whole.append(float(off @ off))
+    whole = _least_squares(kinds, points, least_mm)
+    if whole is None:
+        return None
     best: tuple[float, float, int, Doubt] | None = None
     for index in _suspects(points):
         others = np.delete(points, index, axis=0)
         for kind in kinds:
             free = len(others) - kind.unknowns
-            fit = _settled(kind, others) if free >= LEAST_FREE else None
+            if free < LEAST_FREE or not (kind.is_shape or 0 < index < count - 1):  # a freehand line ends where it ends
+                continue
+            fit = _settled(kind, others)
             if fit is None:
                 continue
             off = fit.off(others)
@@ -125,19 +124,32 @@ def doubtful(points: Array, least_mm: float) -> Doubt | None:
             scatter = max(squares / free, READING_ERROR_MM**2)
             if best is None or scatter < best[0]:
                 best = scatter, squares, free, Doubt(index, fit, float(np.abs(off).max()))
-    if best is None or not whole:
+    if best is None:
         return None
     scatter, squares, free, doubt = best
-    added = min(whole) - squares
+    added = whole - squares
     misses = abs(float(doubt.others.off(points[[doubt.at]])[0]))
     return doubt if misses > least_mm and added > _most_by_chance(free, count) ** 2 * scatter else None
+
+
+def _least_squares(kinds: Sequence[_Kind], points: Array, least_mm: float) -> float | None:
+    """The least sum of squared distances of all points; None where a shape has all of them as near as is asked."""
+    least = None
+    for kind in kinds:
+        fit = _settled(kind, points)
+        if fit is not None:
+            off = fit.off(points)
+            if kind.is_shape and np.abs(off).max() <= least_mm:
+                return None
+            least = min(float(off @ off), math.inf if least is None else least)
+    return least
 
 
 def _most_by_chance(free: int, count: int) -> float:
     """Student's t that the greatest of `count` readings passes in a share of `FALSE_ALARMS` of all fair sets."""
     from scipy.special import stdtrit
 
-    return float(stdtrit(free, 1.0 - FALSE_ALARMS / (2.0 * count)))
+    return _HIDDEN * float(stdtrit(free, 1.0 - FALSE_ALARMS / (2.0 * count)))
 
 
 def _suspects(points: Array) -> Iterable[int]:

@@ -20,6 +20,10 @@ from formgen.geometry.arcspline import ArcSpline
 from formgen.lengths import Units, write_length
 from formgen.recipe.arch_kinds import Points
 
+#: What readings may miss where the recipe says nothing, if that is more than the part's tolerance (mm): what an old
+#: opening wanders under a tape; common practice, no source.
+USUAL_WITHIN_MM = 3.0
+
 
 def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[ArcSpline, Fit, tuple[Finding, ...]]:
     """The curve fitted to readings, from the foot of the rightmost reading to that of the leftmost.
@@ -43,8 +47,9 @@ def measured_points(ask: Points, tolerance_mm: float, units: Units) -> tuple[Arc
     if muddle is not None and doubt is None:
         raise muddle
     tries = every_fit(given.points)
+    usual_mm = max(tolerance_mm, USUAL_WITHIN_MM)
     try:
-        taken = take(ask, tries, given, None if doubt is None else doubt.at, tolerance_mm, units)
+        taken = take(ask, tries, given, None if doubt is None else doubt.at, usual_mm, units)
     except CurveError as err:
         if doubt is None:
             raise
