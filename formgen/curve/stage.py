@@ -61,7 +61,11 @@ def make_arch(recipe: Recipe) -> Arch:
         before = measured.start
         measured = levelled(measured, springing, two_legged)
         fit = fit and replace(fit, at_mm=carried(fit.at_mm, before, measured.start))
-    _refuse_impossible(part, springs, measured, thickness)
+    try:
+        _refuse_impossible(part, springs, measured, thickness)
+    except CurveError as err:
+        slip = next((found for found in given.findings if found.code == "curve.bad-reading"), None)
+        raise err if slip is None else CurveError(f"{err}. First look at this: {slip.message}") from err
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
     findings, mitre = (*given.findings, *in_a_corner), 0.0
     if springs is Springs.HALF:

@@ -186,6 +186,13 @@ def test_readings_under_a_point_make_two_halves(recipe_of: RecipeOf) -> None:
     assert read.fit is not None
 
 
+def test_a_refusal_that_a_slip_may_have_caused_says_so(recipe_of: RecipeOf) -> None:
+    xy = [[100.0 * x, math.sqrt(1000.0**2 - (100.0 * (x - 6)) ** 2) - 750.0] for x in range(13)]
+    xy[6][1] += 500.0
+    with pytest.raises(CurveError, match=r"First look at this: Point 7 \(x 600.0 mm, y 750.0 mm\)"):
+        make_arch(recipe_of({"kind": "points", "fit": "circle", "xy": xy}, "outside", thickness=700.0))
+
+
 def test_readings_on_a_slope_are_not_two_legged(recipe_of: RecipeOf) -> None:
     xy = [[x, 0.1 * x + 0.0002 * x * (1000 - x)] for x in range(0, 1001, 100)]
     assert not make_arch(
