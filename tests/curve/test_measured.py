@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from formgen.curve.measured.fair import READING_ERROR_MM
+from formgen.curve.measured.given import out_of_order, readings_of
 from formgen.curve.measured.points import measured_points
 from formgen.errors import CurveError
 from formgen.recipe.arch_kinds import Points
@@ -221,6 +222,21 @@ def test_what_the_refusal_allows_is_enough() -> None:
         measured(points, {"within": 0.1})
     _, fit, _ = measured(points, {"within": str(refused.value).rpartition("within: ")[2]})
     assert fit.taken == "within"
+
+
+def test_what_is_allowed_is_a_limit() -> None:
+    points = on_circle(1000.0, 1.2, 15) + np.random.default_rng(6).normal(0.0, 1.0, (15, 2))
+    worst = measured(points)[1].worst_mm
+    assert measured(points, {"within": 1.01 * worst})[1].what == "circle"
+    assert measured(points, {"within": 0.99 * worst})[1].what != "circle"
+
+
+def test_ordinates_up_to_a_sharp_point_are_in_order() -> None:
+    heights = [0.0, 90.0, 200.0, 330.0, 200.0, 90.0, 0.0]
+    by_steps = {"kind": "points", "ordinates": {"spacing": 30.0, "heights": heights}}
+    assert out_of_order(readings_of(Points.model_validate(by_steps))) is None
+    pairs = {"kind": "points", "xy": [[30.0 * i, h] for i, h in enumerate(heights)]}
+    assert out_of_order(readings_of(Points.model_validate(pairs))) is not None
 
 
 def test_without_a_fit_the_simplest_within_the_tolerance_or_the_nearest_is_taken() -> None:

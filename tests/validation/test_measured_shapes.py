@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from formgen.curve.arch import Fit
+from formgen.curve.measured.centred import FourArcs, ThreeArcs
 from formgen.curve.measured.compare import off_mm, whole
 from formgen.curve.measured.points import measured_points
 from formgen.curve.measured.shapes import SHAPES
@@ -96,6 +97,27 @@ def test_distances_are_exact_to_both_halves_of_a_pointed_arch() -> None:
         out = centre + (R + 7.0) * np.array([math.cos(angle), math.sin(angle)])
         assert off_mm(both, np.array([out, out * [-1.0, 1.0]])) == pytest.approx([7.0, 7.0], abs=5e-3)
     assert off_mm(both, np.array([[0.0, 0.423880 * 1200.0 + 9.0]])) == pytest.approx([9.0], abs=5e-3)
+
+
+@pytest.mark.parametrize(
+    "arch",
+    [
+        ThreeArcs(30.0, 600.0, 400.0, 313.1483),
+        FourArcs(30.0, 600.0, 508.656, 300.0, 1148.5281),
+        FourArcs(30.0, 180.0, 240.0, 250.0, 250.0),
+    ],
+    ids=["three-centred", "four-centred", "pointed"],
+)
+def test_distances_in_closed_form_are_those_to_points_close_together(arch: ThreeArcs | FourArcs) -> None:
+    ends = np.array([[30.0 + arch.a, 0.0], [30.0 - arch.a, 0.0]])
+    curve = arch.along(ends)
+    right = curve.points(np.linspace(0.0, curve.length_mm, 40001))
+    both = np.vstack([right, np.column_stack([60.0 - right[:, 0], right[:, 1]])])
+    rng = np.random.default_rng(9)
+    points = both[rng.integers(0, len(right), 60)] + rng.uniform(-40.0, 40.0, (60, 2))
+    points = np.vstack([points[points[:, 1] > 1.0], [[30.0, arch.h + 25.0], [33.0, arch.h + 25.0]]])
+    near = [float(np.hypot(*(both - point).T).min()) for point in points]
+    assert np.abs(arch.off(points)) == pytest.approx(near, abs=0.02)
 
 
 @pytest.mark.parametrize("kind", ["circle", "three-centred", "ellipse", "four-centred"])
