@@ -68,7 +68,7 @@ class Freehand(NamedTuple):
         return np.asarray(self.base.off(points) - bow)
 
     def share(self, points: Array) -> Array:
-        """Where the points lie round the centre, −1 to 1 for those it was fitted to."""
+        """Places of points round the centre, −1 to 1 for those it was fitted to."""
         off = points - self.base.centre
         angles = np.arctan2(off[:, 1], off[:, 0]) - self.middle_rad
         return np.asarray(np.clip(((angles + math.pi) % (2.0 * math.pi) - math.pi) / self.half_rad, -1.2, 1.2))

@@ -33,7 +33,7 @@ class Oval(NamedTuple):
         return np.asarray(np.sum(off * self._outward(feet), axis=1))
 
     def slopes(self, feet: Array) -> Array:
-        """How the distances of points with these feet change with centre, half width and height: (n, 3)."""
+        """Change of the distances of points with these feet with centre, half width and height: (n, 3)."""
         out = self._outward(feet)
         return -np.column_stack([out[:, 0], out[:, 0] * np.cos(feet), out[:, 1] * np.sin(feet)])
 

@@ -25,7 +25,7 @@ _SAME_MM = 0.01
 
 @fixed
 class Readings:
-    """What was measured.
+    """The points that were measured.
 
     Args:
         typed: all points, (n, 2), in the order typed; of ordinates x counts from the first.
@@ -49,18 +49,18 @@ class Readings:
         return np.asarray(self.typed[[n - 1 for n in self.numbers]])
 
     def at(self, number: int) -> tuple[float, float]:
-        """Where a point lies as it was typed, (x, y)."""
+        """Place of a point as it was typed, (x, y)."""
         x, y = self.typed[number - 1]
         return float(x), float(y)
 
     @property
     def word(self) -> str:
-        """What one is called, by the way it was typed: the key of its wordings in the registry."""
+        """Key of the wordings of one in the registry, by the way it was typed."""
         return "ordinate" if self.by_ordinates else "pair"
 
     @property
     def noun(self) -> str:
-        """What one is called."""
+        """Name for one: a reading or a point."""
         return "reading" if self.by_ordinates else "point"
 
     def name(self, number: int, units: Units) -> str:

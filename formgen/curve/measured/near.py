@@ -18,7 +18,7 @@ _PLACES = 400
 
 
 class Near(NamedTuple):
-    """What a reading should be.
+    """The value that a reading should have.
 
     Args:
         along: which of the numbers typed this is; `none` where the others' curve does not pass there.
