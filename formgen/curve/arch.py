@@ -7,6 +7,7 @@ arch cannot be, in both units of the trade.
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import numpy as np
 
@@ -23,20 +24,62 @@ LONGEST_MM = 30_000
 
 
 @fixed
+class Compared:
+    """One of the curves that were fitted to readings.
+
+    Args:
+        what: as people say it.
+        worst_mm: greatest distance of a reading from it; None where no such curve comes near them.
+        worst_reading: number of that reading.
+        mean_mm: mean distance of the readings.
+        radii_mm: its radii, tightest first; of more than three the least and the greatest.
+        arcs: how many arcs it is made of, over the whole opening.
+        why_not: why there is none.
+    """
+
+    what: str
+    worst_mm: float | None = None
+    worst_reading: int | None = None
+    mean_mm: float | None = None
+    radii_mm: tuple[float, ...] = ()
+    arcs: int = 0
+    why_not: str = ""
+
+
+@fixed
+class LeftOut:
+    """A reading that the recipe leaves out: its number, and how far it lies off the curve."""
+
+    number: int
+    off_mm: float
+
+
+@fixed
 class Fit:
     """The fit of a curve to the points or the drawing that it was made from.
 
     Args:
         worst_mm: greatest distance of a given point from the measured line.
         at_mm: (x, y) of that point, in the arch's axes.
-        count: how many points were given.
-        what: `circle`, `ellipse`, `fair curve` or `drawing`.
+        count: how many points it was fitted to.
+        what: `circle`, `three-centred arch`, `ellipse`, `four-centred arch`, `fair curve` or `drawing`.
+        worst_reading: number of that point among the readings as typed; None for a drawing.
+        compared: every curve that was fitted to the readings, the simplest first.
+        taken: why this one: the recipe names it, it is the simplest `within` what is allowed, or none is and it is the
+            `nearest`.
+        within_mm: what is allowed where it was not named.
+        left_out: readings that it was not fitted to.
     """
 
     worst_mm: float
     at_mm: tuple[float, float]
     count: int
     what: str
+    worst_reading: int | None = None
+    compared: tuple[Compared, ...] = ()
+    taken: Literal["as asked", "within", "nearest"] = "as asked"
+    within_mm: float | None = None
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def worst_fit(curve: ArcSpline, given: Array, count: int, what: str) -> tuple[Fit, int]:

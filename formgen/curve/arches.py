@@ -13,9 +13,10 @@ from collections.abc import Callable
 from enum import StrEnum
 from typing import Any, NamedTuple
 
+from formgen.curve import struck
 from formgen.curve.arch import Fit, impossible, size
 from formgen.curve.drawn.path import read_drawing
-from formgen.curve.measured import measured_points
+from formgen.curve.measured.points import measured_points
 from formgen.errors import CurveError
 from formgen.findings import Finding
 from formgen.fixed import fixed
@@ -80,19 +81,16 @@ def four_centred(ask: FourCentred) -> ArcSpline:
         CurveError: sizes between which no such pair of arcs runs.
 
     Reference:
-        Textbook construction: r₁ = s/4, R₂ = s/4 + s/√2. In general the upper centre is where the circle of
-        radius R₂ about the point crosses the circle of radius R₂ − r₁ about the lower centre.
+        Textbook construction: r₁ = s/4, R₂ = s/4 + s/√2.
     """
     s, a = ask.span_mm, ask.span_mm / 2.0
     if ask.rise_mm is None or ask.springing_radius_mm is None or ask.crown_radius_mm is None:
         r, R = s / 4.0, s / 4.0 + s / math.sqrt(2.0)
-        cx, cy = -s / 4.0, -s / 2.0
+        upper = (-s / 4.0, -s / 2.0)
     else:
         r, R = ask.springing_radius_mm, ask.crown_radius_mm
-        cx, cy = _upper_centre(a, ask.rise_mm, r, R)
-    lower = math.atan2(-cy, a - r - cx)  # the lower arc turns from level to the line of both centres
-    upper = math.acos(-cx / R) - lower
-    return ArcSpline(Pose(a, 0.0, _UP), ((r * lower, 1.0 / r), (R * upper, 1.0 / R)))
+        upper = _upper_centre(a, ask.rise_mm, r, R)
+    return struck.four_centred(a, r, R, upper)
 
 
 def _upper_centre(a: float, h: float, r: float, R: float) -> tuple[float, float]:
@@ -104,7 +102,7 @@ def _upper_centre(a: float, h: float, r: float, R: float) -> tuple[float, float]
             f"under half the span and under the rise ({size(min(a, h))})",
             "use a smaller springing radius",
         )
-    least = max((a * a + h * h - 2.0 * a * r) / (2.0 * (h - r)), (a * a + h * h) / (2.0 * a), r)
+    least = struck.least_crown_radius_mm(a, h, r)
     if not least < R:
         raise impossible(
             "crown_radius",
@@ -112,12 +110,7 @@ def _upper_centre(a: float, h: float, r: float, R: float) -> tuple[float, float]
             f"above {size(least)} for this span, rise and springing radius",
             "below that the arcs make no point; use a larger crown radius",
         )
-    # From the lower centre (a − r, 0) to the point (0, h), and the crossing of the two circles to its left.
-    px, py = r - a, h
-    apart = math.hypot(px, py)
-    along = (apart * apart + (R - r) ** 2 - R * R) / (2.0 * apart)
-    across = math.sqrt(max((R - r) ** 2 - along * along, 0.0))
-    return a - r + (along * px - across * py) / apart, (along * py + across * px) / apart
+    return struck.upper_centre(a, h, r, R)
 
 
 def ogee(ask: Ogee) -> ArcSpline:
@@ -236,10 +229,8 @@ def three_centred(ask: ThreeCentred) -> ArcSpline:
             r = d * (d - a + h) / (2.0 * a)
         elif r >= h:
             raise impossible("springing_radius", r, f"under the rise ({size(h)})", "use a smaller springing radius")
-        R = (a * a + h * h - 2.0 * a * r) / (2.0 * (h - r))
-        lean = math.atan2(a - r, R - h)
-    haunch = (r * (_UP - lean), 1.0 / r)
-    return ArcSpline(Pose(a, 0.0, _UP), (haunch, (2.0 * R * lean, 1.0 / R), haunch))
+        R, lean = struck.crown(a, h, r)
+    return struck.three_centred(a, r, R, lean)
 
 
 def ellipse(ask: Ellipse) -> ArcSpline:
@@ -266,14 +257,6 @@ def _curvature(index: int, radius_mm: float) -> float:
     return 1.0 / radius_mm
 
 
-class Given(NamedTuple):
-    """A measured curve as built, fitted or read, how well it fits, and what was found on the way."""
-
-    curve: ArcSpline
-    fit: Fit | None = None
-    findings: tuple[Finding, ...] = ()
-
-
 class Springs(StrEnum):
     """The springings of an arch before the recipe gives it legs."""
 
@@ -283,6 +266,27 @@ class Springs(StrEnum):
     NONE = "two ends that stand on nothing"
     AS_ENDS_LIE = "whatever its two ends are found to be, which settle where it is level too"
     AS_LEGS_LEAN = "whatever straight runs it ends in, which settle where it is level too"
+
+    @property
+    def to_level(self) -> bool:
+        """Its place in the plane is settled by where its ends lie."""
+        return self in {Springs.AS_ENDS_LIE, Springs.AS_LEGS_LEAN}
+
+
+class Given(NamedTuple):
+    """A measured curve as built, fitted or read, how well it fits, and what was found on the way.
+
+    Args:
+        curve: from the right end to the left.
+        fit: how well it fits; None for an arch by sizes.
+        findings: what was found on the way.
+        springs: what it stands on, where that follows from what was fitted; None: as its kind does.
+    """
+
+    curve: ArcSpline
+    fit: Fit | None = None
+    findings: tuple[Finding, ...] = ()
+    springs: Springs | None = None
 
 
 @fixed
@@ -299,10 +303,11 @@ class ArchKind:
     make: Callable[[Any, Recipe], Given]
     springs: Springs
 
-    @property
-    def to_level(self) -> bool:
-        """Its place in the plane is settled by where its ends lie."""
-        return self.springs in {Springs.AS_ENDS_LIE, Springs.AS_LEGS_LEAN}
+
+def _measured(ask: Points, recipe: Recipe) -> Given:
+    """A curve fitted to readings; an arch with a point is a half, whatever its readings cover."""
+    curve, fit, findings = measured_points(ask, recipe.part.tolerance_mm, recipe.units)
+    return Given(curve, fit, findings, Springs.HALF if fit.what == "four-centred arch" else None)
 
 
 def _by_sizes(model: type[Strict], build: Callable[[Any], ArcSpline], springs: Springs) -> ArchKind:
@@ -323,7 +328,7 @@ ARCHES: tuple[ArchKind, ...] = (
     _by_sizes(Chain, chain, Springs.AS_LEGS_LEAN),
     ArchKind(
         model=Points,
-        make=lambda ask, recipe: Given(*measured_points(ask, recipe.part.tolerance_mm, recipe.units)),
+        make=_measured,
         springs=Springs.AS_ENDS_LIE,
     ),
     ArchKind(

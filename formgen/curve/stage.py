@@ -50,20 +50,25 @@ def make_arch(recipe: Recipe) -> Arch:
     thickness = thickness_mm(recipe)
     kind = kind_of(part.arch)
     given = kind.make(part.arch, recipe)
-    leans = off_plumb_rad(given.curve, to_level=kind.to_level)
-    right_mm, left_mm, in_a_corner = standing_legs(part, kind.springs, leans, recipe.units)
+    springs = given.springs or kind.springs
+    leans = off_plumb_rad(given.curve, to_level=springs.to_level)
+    right_mm, left_mm, in_a_corner = standing_legs(part, springs, leans, recipe.units)
     measured = given.curve.with_legs(right_mm, left_mm)
     springing = _springing(measured)
-    two_legged = _two_legged(kind.springs, measured, springing)
+    two_legged = _two_legged(springs, measured, springing)
     fit = given.fit
-    if kind.to_level:
+    if springs.to_level:
         before = measured.start
         measured = levelled(measured, springing, two_legged)
         fit = fit and replace(fit, at_mm=carried(fit.at_mm, before, measured.start))
-    _refuse_impossible(part, kind.springs, measured, thickness)
+    try:
+        _refuse_impossible(part, springs, measured, thickness)
+    except CurveError as err:
+        slip = next((found for found in given.findings if found.code == "curve.bad-reading"), None)
+        raise err if slip is None else CurveError(f"{err}. First look at this: {slip.message}") from err
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
     findings, mitre = (*given.findings, *in_a_corner), 0.0
-    if kind.springs is Springs.HALF:
+    if springs is Springs.HALF:
         target, mitre, more = to_the_plane(target, thickness, part.end_trim_mm, recipe.units)
         findings = (*findings, *more)
     return Arch(
@@ -74,7 +79,7 @@ def make_arch(recipe: Recipe) -> Arch:
         # legs are straight, so that the centre line has them at their full length; without a leg the end itself springs
         springing_mm=(springing[0], target.length_mm - (measured.length_mm - springing[1])),
         two_legged=two_legged,
-        copies=2 if kind.springs is Springs.HALF else 1,
+        copies=2 if springs is Springs.HALF else 1,
         mitre_rad=(0.0, mitre),
         fit=fit,
         findings=findings,

@@ -5,12 +5,12 @@ The sizes that settle each arch, in mm and rad. Whether such an arch exists is f
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, Field, Tag, WithJsonSchema, model_validator
 
 from formgen.recipe.quantities import AngleRad, LengthMm, PositiveMm
-from formgen.recipe.strict import FileBeside, Line, Strict, exactly
+from formgen.recipe.strict import TABLE, VALUE, FileBeside, Line, Strict, by_shape, exactly
 
 #: Nobody measures more points at an opening, or sets out a curve in more pieces, by hand.
 MOST_READINGS, MOST_PIECES = 200, 200
@@ -157,17 +157,53 @@ class Ordinates(Strict):
     heights_mm: Annotated[tuple[LengthMm, ...], Field(min_length=3, max_length=MOST_READINGS)]
 
 
+#: The curves that are fitted to readings.
+FitName = Literal["circle", "ellipse", "three-centred", "four-centred", "fair"]
+
+
+class Within(Strict):
+    """The simplest curve that no reading misses by more than this."""
+
+    within_mm: PositiveMm
+
+
+FitAsk = Annotated[
+    Annotated[FitName, Tag(VALUE)] | Annotated[Within, Tag(TABLE)],
+    by_shape(f"expected {', '.join(get_args(FitName))}, or {{within: 3 mm}} for the simplest that keeps it"),
+]
+#: Readings are numbered from 1, in the order in which they were typed.
+ReadingNumber = Annotated[int, Field(ge=1, le=MOST_READINGS)]
+
+
 class Points(Strict):
-    """A curve measured at the opening, by ordinates or by x, y pairs; a circle, ellipse or fair curve is fitted."""
+    """A curve measured at the opening, by ordinates or by x, y pairs, to which a curve is fitted.
+
+    `fit` names it, or says how far the readings may miss it; without it the simplest within 3 mm (or the part's
+    tolerance, if that is more) is taken, or else the nearest. `leave_out` holds the numbers of readings that are not to
+    be trusted, none of them an end.
+    """
 
     kind: Literal["points"]
-    fit: Literal["circle", "ellipse", "fair"]
+    fit: FitAsk | None = None
     ordinates: Ordinates | None = None
     xy_mm: Annotated[tuple[tuple[LengthMm, LengthMm], ...], Field(min_length=3, max_length=MOST_READINGS)] | None = None
+    leave_out: Annotated[tuple[ReadingNumber, ...], Field(max_length=MOST_READINGS)] = ()
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Points:
-        return exactly(self, {"fit", "ordinates"}, {"fit", "xy_mm"})
+        if (self.ordinates is None) == (self.xy_mm is None):
+            got = "neither" if self.xy_mm is None else "both"
+            raise ValueError(f"expected ordinates or xy, got {got}; give the readings one way")
+        return self
+
+    @model_validator(mode="after")
+    def _left_out_between_the_ends(self) -> Points:
+        count = len(self.xy_mm if self.xy_mm is not None else self.ordinates.heights_mm if self.ordinates else ())
+        for number in self.leave_out:
+            if not 1 < number < count:
+                what = "the curve ends there: measure it again" if number in {1, count} else "correct the number"
+                raise ValueError(f"got reading {number} left out, expected a number from 2 to {count - 1}; {what}")
+        return self
 
 
 class Drawing(Strict):

@@ -171,7 +171,26 @@ def test_readings_come_out_on_the_axes_of_the_arch(recipe_of: RecipeOf) -> None:
     x, y = made.fit.at_mm
     assert abs(made.measured.nearest(x, y)[1]) == pytest.approx(made.fit.worst_mm)
     assert x == pytest.approx(-200.0, abs=3.0)
-    assert [f.code for f in made.findings] == ["curve.fit-residual"]
+    assert [f.code for f in made.findings] == ["curve.bad-reading"]
+
+
+def test_readings_under_a_point_make_two_halves(recipe_of: RecipeOf) -> None:
+    # Pointed: R = (s²/4 + h²)/s, 360/240 → 250; readings count from the left springing.
+    xy = [[x + 500.0, math.sqrt(250.0**2 - (abs(x) + 70.0) ** 2)] for x in range(-180, 181, 30)]
+    read = make_arch(recipe_of({"kind": "points", "fit": "four-centred", "xy": xy}, legs=50.0))
+    named = make_arch(recipe_of({"kind": "pointed", "span": 360, "rise": 240}, legs=50.0))
+    assert (read.copies, read.two_legged) == (named.copies, named.two_legged) == (2, False)
+    assert read.mitre_rad == pytest.approx(named.mitre_rad, abs=1e-5)
+    assert read.target.length_mm == pytest.approx(named.target.length_mm, abs=1e-3)
+    assert read.target.end.x_mm == pytest.approx(0.0, abs=1e-9)
+    assert read.fit is not None
+
+
+def test_a_refusal_that_a_slip_may_have_caused_says_so(recipe_of: RecipeOf) -> None:
+    xy = [[100.0 * x, math.sqrt(1000.0**2 - (100.0 * (x - 6)) ** 2) - 750.0] for x in range(13)]
+    xy[6][1] += 500.0
+    with pytest.raises(CurveError, match=r"First look at this: Point 7 \(x 600.0 mm, y 750.0 mm\)"):
+        make_arch(recipe_of({"kind": "points", "fit": "circle", "xy": xy}, "outside", thickness=700.0))
 
 
 def test_readings_on_a_slope_are_not_two_legged(recipe_of: RecipeOf) -> None:

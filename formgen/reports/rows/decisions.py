@@ -13,6 +13,7 @@ from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_fine, write_length
+from formgen.reports.rows.fit import fit_rows
 from formgen.reports.rows.holding import holding_rows
 from formgen.reports.rows.plies import ply_rows
 from formgen.reports.rows.press_day import burden_rows, lying_rows, press_rows
@@ -44,13 +45,7 @@ def _part(form: Holding) -> Iterable[tuple[str, str]]:
     asked, units = arch.recipe.asked, arch.recipe.units
     on = "its centre line" if asked.part.measured_on == "centre" else f"the {asked.part.measured_on} face"
     yield "arch", f"{asked.part.arch.kind}, measured on {on}"
-    if arch.fit is not None:
-        x, y = arch.fit.at_mm
-        fit = (
-            f"{arch.fit.what} through {arch.fit.count} points, worst {write_length(arch.fit.worst_mm, units)} "
-            f"at x {write_length(x, units)}, y {write_length(y, units)}"
-        )
-        yield "fit", fit
+    yield from fit_rows(arch)
     yield "measured radius", radius_text(arch.measured, units)
     yield "centre-line radius", radius_text(arch.target, units)
     yield "sweep", f"{math.degrees(arch.target.sweep_rad):.2f}°"
