@@ -86,7 +86,9 @@ def test_a_second_run_builds_nothing_and_loads_no_kernel(
         [sys.executable, "-c", code, "batch", "openings.csv", "--base", "base.yaml", "--output", "out", *EFFORT],
         cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
     )  # fmt: skip
-    caution, *said = done.stderr.splitlines()
+    reading, _, ended = done.stderr.split("\n\n", 2)
+    assert reading.startswith("Read openings.csv: 4 openings, 5 parts; header in row 1.\n")
+    caution, *said = ended.splitlines()
     assert caution.startswith("In 3 nights a bag is on the pump with nobody there.")
     assert said == ["0 built, 3 stood already; see out", ""]
     assert contents(standing) == whole
@@ -213,15 +215,16 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     words += EFFORT
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
-    assert refused.stdout == ""
+    (event,) = map(json.loads, refused.stdout.splitlines())
+    assert (event["event"], len(event["openings"])) == ("read", 5)  # what the row asks for no curve has
     assert refused.stderr.startswith("openings.csv: row 6, opening F, column rise: part.arch.rise = 900.00 mm")
     done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
     assert done.exit_code == 1
     events = [json.loads(line) for line in done.stdout.splitlines()]
     assert [event["event"] for event in events] == [
-        "refused", "nesting", "divided", "planned", "built", "nesting", "written", "done"
+        "read", "refused", "nesting", "divided", "planned", "built", "nesting", "written", "done"
     ]  # fmt: skip
-    assert events[4] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
+    assert events[5] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
     assert events[-1]["built"] == ["E"]
     assert events[-1]["left_over"] == ["D"]
     assert len(events[-1]["not_made"]) == 1
