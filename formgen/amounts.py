@@ -40,6 +40,8 @@ _INCH: Mapping[str, tuple[str, Callable[[float], float]]] = {
 
 def amount_text(value: float, unit: str, units: Units) -> str:
     """A number that is no length, in the unit that the shop reads: four digits of it, all of a large one."""
+    if unit == "min" and value >= 120.0:
+        return time_text(value)
     if units == "in" and unit in _INCH:
         unit, convert = _INCH[unit]
         value = convert(value)
@@ -119,15 +121,21 @@ def altitude_text(mm: float, units: Units) -> str:
     return f"{mm / FT_MM:.0f} ft" if units == "in" else f"{mm / 1000.0:.0f} m"
 
 
-def hours_text(minutes: float) -> str:
-    """A time: minutes up to two hours, else hours to a tenth, whole ones without it."""
-    return f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f}".removesuffix(".0") + " h"
-
-
 def angle_text(rad: float) -> str:
     """Whole degrees; tenths under 10."""
     degrees = math.degrees(rad)
     return f"{degrees:.0f}°" if degrees >= 10.0 else f"{degrees:.1f}°"
+
+
+def time_text(minutes: float) -> str:
+    """A stretch of time as people say it: minutes up to two hours, then `3 h 20 min`; whole hours from two days on."""
+    whole = round(minutes)
+    if whole < 120:
+        return f"{whole} min"
+    if whole >= 48 * 60:
+        return f"{round(minutes / 60.0)} h"
+    hours, rest = divmod(whole, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def tied(text: str) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 from typing import Any
 
-from formgen.amounts import glue_text, hours_text, pressure_text, stress_text, weight_text
+from formgen.amounts import glue_text, pressure_text, stress_text, time_text, weight_text
 from formgen.findings import Severity
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
@@ -277,7 +277,7 @@ def _press(form: Holding) -> Answer:
     )
     glue = pressing.glue
     named = () if glue.chosen else ("no glue named",)
-    text = _line(f"{by}; {hours_text(glue.press_min)} in the press", *named)
+    text = _line(f"{by}; {time_text(glue.press_min)} in the press", *named)
     return Answer(text=text, value=glue.press_min, unit="min")
 
 

@@ -80,6 +80,16 @@ def read_length(text: str, units: Units, *, limit_mm: int = LIMIT_MM) -> float:
     return float(value)
 
 
+def units_of(text: str) -> Units | None:
+    """The system that a length is written in, by the unit beside it; None where it has none, or is no length."""
+    plain = text.translate(_PLAIN).strip(" ")
+    match = _PLAIN_LENGTH.fullmatch(plain)
+    unit = _UNIT_NAMES.get((match["unit"] or "").lower()) if match else None
+    if unit is None:
+        return "in" if _FEET_AND_INCHES.fullmatch(plain) else None
+    return "in" if unit in ("in", "ft") else "mm"
+
+
 def _one_number(plain: str, units: Units, got: str) -> Fraction:
     """A length with at most one unit, in mm."""
     match = _PLAIN_LENGTH.fullmatch(plain)

@@ -2,7 +2,8 @@
 
     YAML ─► Recipe ─► Arch ─► Laminate ─► Pressing ─► Form ─► Holding ─► files
 
-Each stage is one function from the result before it to a new one; nothing is filled in later.
+Each stage is one function from the result before it to a new one; nothing is filled in later. What nobody typed is
+settled first, by trials.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from formgen.laminate.stage import make_laminate
 from formgen.mending.stage import with_settings
 from formgen.press.stage import make_pressing
 from formgen.recipe.model import Recipe
+from formgen.settling import settled
 
 #: What each stage is called, and what it does.
 STAGES: tuple[tuple[str, Callable[[Any], Any]], ...] = (
@@ -41,12 +43,16 @@ def run(recipe: Recipe, progress: Callable[[str], None] | None = None) -> Holdin
     Raises:
         FormgenError: a stage that cannot go on, in one line.
     """
-    result: object = recipe
-    for name, stage in STAGES:
-        if progress is not None:
-            progress(name)
-        result = _placed(recipe, stage, result)
-    return with_settings(cast("Holding", _placed(recipe, with_mark, result)))
+
+    def through(recipe: Recipe) -> Holding:
+        result: object = recipe
+        for name, stage in STAGES:
+            if progress is not None:
+                progress(name)
+            result = _placed(recipe, stage, result)
+        return cast("Holding", result)
+
+    return with_settings(cast("Holding", _placed(recipe, with_mark, settled(recipe, through))))
 
 
 def refuse_problems(form: Holding) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from formgen.findings import Severity
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 
@@ -164,15 +165,17 @@ def test_every_path_that_the_papers_name_exists(paper: str) -> None:
 
 def test_the_recipe_in_the_readme_works_alone_and_is_the_shipped_one(tmp_path: Path) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
-    block = re.search(r"```yaml\n(.*?)```", text, re.DOTALL)
-    assert block is not None
-    (tmp_path / "porch-door-jamb.yaml").write_text(block[1], encoding="utf-8")
+    six, block = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
+    (tmp_path / "porch-door-jamb.yaml").write_text(block, encoding="utf-8")
     assert run(load_recipe(tmp_path / "porch-door-jamb.yaml")).verdict.may
     shown = load_recipe(tmp_path / "porch-door-jamb.yaml")
     shipped = load_recipe(ROOT / "recipes" / "porch-door-jamb.yaml")
     dumps = [recipe.asked.model_dump() for recipe in (shown, shipped)]
     assert [dump["form"].pop("sheet") for dump in dumps] == ["MDF 3/4 in", "mdf-3-4"]
     assert dumps[0] == dumps[1]
+    (tmp_path / "six.yaml").write_text(six, encoding="utf-8")
+    assert len(six.splitlines()) == 6
+    assert {found.severity for found in run(load_recipe(tmp_path / "six.yaml")).all_findings} == {Severity.NOTE}
 
 
 def test_the_first_afternoon_of_the_readme(tmp_path: Path) -> None:

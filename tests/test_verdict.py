@@ -74,7 +74,10 @@ def test_wherever_a_label_fits_the_mark_does(
 
 
 @pytest.mark.parametrize(("backing", "pieces", "letters"), [(45, 1, 16), (55, 3, 10), (70, 1, 24), (70, 1, 28)])
-def test_the_mark_fits_where_the_label_barely_does(tmp_path: Path, backing: int, pieces: int, letters: int) -> None:
+@pytest.mark.parametrize("labels", ["short", "long"])
+def test_the_mark_fits_where_the_label_barely_does(
+    tmp_path: Path, backing: int, pieces: int, letters: int, labels: str
+) -> None:
     """Letters a step larger find no room at all on these bands: they shrink, lines are joined, or the radius goes."""
     (tmp_path / "band.yaml").write_text(
         "format: 1\nname: reading-room-band\nunits: mm\n"
@@ -84,13 +87,13 @@ def test_the_mark_fits_where_the_label_barely_does(tmp_path: Path, backing: int,
         encoding="utf-8",
     )
     (tmp_path / "shop.yaml").write_text(
-        f"format: 1\nname: own\nunits: mm\nrouter: {{label_height: {letters}}}\n", encoding="utf-8"
+        f"format: 1\nname: own\nunits: mm\nrouter: {{label_height: {letters}, labels: {labels}}}\n", encoding="utf-8"
     )
     form = run(load_recipe(tmp_path / "band.yaml"))
     for _, piece in make_form(form.pressing, do_not_press=True).pieces:
         (mark,) = [label for label in piece.labels if MARK in label.text]
         texts = " ".join(label.text for label in piece.labels)
-        assert "LAYER" in texts
+        assert ("LAYER 0" if labels == "long" else "↑ L0") in texts
         assert "THIS SIDE UP" in texts
         assert mark.strokes
         for stroke in mark.strokes:

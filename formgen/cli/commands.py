@@ -33,7 +33,7 @@ FIRST = """\
 formgen turns a part recipe into the bending form that the router cuts.
   formgen new porch-door          writes a recipe: put your sizes in
   formgen check porch-door.yaml   answers on one screen and writes nothing
-  formgen build porch-door.yaml   writes drawings, pages and files for the router
+  formgen build porch-door.yaml   writes drawings, pages and the router's files
   formgen batch openings.csv --base porch-door.yaml   the same for a building
 formgen --help lists all commands, formgen COMMAND --help what each takes."""
 
@@ -140,10 +140,11 @@ def check(
     from formgen.outputs.table import made_names
     from formgen.pipeline import run
     from formgen.recipe.load import load_recipe
+    from formgen.recipe.schema import SHORT
     from formgen.recipe.settings import read_settings
     from formgen.reports.pages import PAGES
 
-    tried = read_settings(settings)
+    tried = read_settings(settings, SHORT)
     recipes = _without_shop_files(recipes)
     refused = 0
     records = []
@@ -162,10 +163,10 @@ def check(
             records.append(job_record(form))
             _tell_findings(form)
         else:
-            from formgen.cli.tables import print_answers, print_decisions
+            from formgen.cli.tables import check_command, print_answers, print_decisions
 
             if everything:
-                print_decisions(form)
+                print_decisions(form, check_command(path, settings))
             else:
                 print_answers(form, str(path))
         if tried:

@@ -16,6 +16,7 @@ from formgen.findings.wording import numbers_text
 from formgen.holding.do_not_press import reasons
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.mending.trial import pasted
 from formgen.reports.rows.decisions import decisions
 from formgen.verdict import MARK
 
@@ -30,8 +31,13 @@ def print_answers(form: Holding, file: str) -> None:
     _print(answer_lines(form, file))
 
 
-def print_decisions(form: Holding) -> None:
-    """All tables of `formgen check --all`, on stdout; above them DO NOT PRESS and why, where it must not be pressed."""
+def print_decisions(form: Holding, command: str) -> None:
+    """All tables of `formgen check --all`, on stdout; above them DO NOT PRESS and why, where it must not be pressed.
+
+    Args:
+        form: the answers.
+        command: what was typed to get them, to which a setting is added that would cure a finding.
+    """
     units, wide = form.recipe.units, min(_width(), WIDEST)
     lines: list[Line] = [(f"{MARK}: {said}", STYLE[Severity.PROBLEM]) for said in reasons(form.all_findings, units)]
     lines.append((form.recipe.name, "bold"))
@@ -45,7 +51,8 @@ def print_decisions(form: Holding) -> None:
         for finding in alike:
             lines.append((f"  {finding.code}", STYLE[severity]))
             lines += [(line, "") for line in wrapped(_sentence(finding, units), wide, "    ")]
-            lines += [(f"    {line}", "") for line in (_try(finding, form),) if line]
+            whole, short = _try(finding, command), _try(finding, "")
+            lines += [(f"    {whole if len(whole) + 4 <= wide else short}", "")] if short else []
     _print(lines)
 
 
@@ -67,10 +74,10 @@ def _plain(text: str, _style: str) -> str:
 
 def findings_text(form: Holding) -> Iterable[str]:
     """One line for each finding, the gravest first; notes are left to the table and the record."""
-    units = form.recipe.units
+    units, command = form.recipe.units, check_command(form.recipe.file or form.recipe.name)
     for severity, alike in _by_severity(form.all_findings):
         if severity is not Severity.NOTE:
-            yield from (f"{severity}: {f.code}: {_sentence(f, units)} {_try(f, form)}".rstrip() for f in alike)
+            yield from (f"{severity}: {f.code}: {_sentence(f, units)} {_try(f, command)}".rstrip() for f in alike)
 
 
 def new_table(title: str | None, columns: Iterable[str], **how: Any) -> Any:
@@ -94,11 +101,14 @@ def _sentence(finding: Finding, units: Units) -> str:
     return " ".join(parts)
 
 
-def _try(finding: Finding, form: Holding) -> str:
-    """The command that tries what would cure it, where one value does."""
-    if not finding.setting:
-        return ""
-    return f"Try: formgen check {form.recipe.file or form.recipe.name} --set {finding.setting}"
+def check_command(recipe: object, settings: Iterable[str] = ()) -> str:
+    """Return the command that answers for a recipe, with the values that are tried already."""
+    return " ".join(["formgen check", pasted(str(recipe)), *(f"--set {pasted(setting)}" for setting in settings)])
+
+
+def _try(finding: Finding, command: str) -> str:
+    """The command that tries what would cure it, where one value does; without a command what is added to it."""
+    return f"Try: {command} --set {finding.setting}".replace("  ", " ") if finding.setting else ""
 
 
 def _by_severity(findings: Sequence[Finding]) -> list[tuple[Severity, list[Finding]]]:

@@ -22,6 +22,7 @@ from formgen.amounts import (
     small_reading,
     stress_text,
     temperature_text,
+    time_text,
     weight_text,
 )
 from formgen.findings.registry import Finding, FindingError, Row, any_case, row
@@ -86,8 +87,7 @@ WRITERS: Mapping[str, Callable[[Any, Units], str]] = {
     "angle": lambda rad, _: angle_text(rad),
     "degree": lambda rad, _: f"{math.degrees(rad):.1f}°",
     "sharp": lambda rad, _: f"{math.degrees(rad):.3f}°",
-    "minutes": lambda minutes, _: f"{minutes:.0f} min",
-    "hours": lambda minutes, _: f"{minutes / 60.0:.0f} h",
+    "minutes": lambda minutes, _: time_text(minutes),
     "friction": lambda number, _: f"{number:.2f}",
     "tenth": lambda number, _: f"{number:.1f}",
     "whole": lambda number, _: f"{number:.0f}",

@@ -215,7 +215,10 @@ def _layers(pressing: Pressing, count: int, sheet_mm: float, bar: Bar) -> tuple[
         raise _NoBarError("layer")
     if wanted < count:
         return tuple(range(count - wanted + 1, count + 1)), ()
-    shallow = finding("form.bar-off-middle", pressing.recipe.units, value=sheet_mm + half, limit=middle)
+    recipe = pressing.recipe
+    usual = "form.spreader_bar" in recipe.taken and not recipe.shop.bar.model_fields_set
+    case = "usual" if usual else "asked"
+    shallow = finding("form.bar-off-middle", recipe.units, case, value=sheet_mm + half, limit=middle)
     return tuple(range(2, count + 1)), (shallow,)
 
 

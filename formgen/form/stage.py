@@ -24,6 +24,7 @@ from formgen.form.free_space import Capsule, Room
 from formgen.form.joints import Joints, plan_joints
 from formgen.form.marking.lines import guides
 from formgen.form.marking.pieces import Writer
+from formgen.form.marking.words import Words
 from formgen.form.model import Form
 from formgen.form.reliefs import Relief, place_reliefs
 from formgen.form.stack import Groove, Hole, Layer, Piece
@@ -112,7 +113,8 @@ def make_form(pressing: Pressing, *, do_not_press: bool = False) -> Form:
     ports, port_findings = _ports(plan, outlines, room)
     features = Features(reliefs=reliefs, dowels=dowels, dowel_mm=dowel)
     lines = guides(pressing, plan.body, plan.bar.seat, trim_lines(makes))
-    writer = Writer(pressing=pressing, body=plan.body, count=plan.count, guides=lines, do_not_press=do_not_press)
+    words = Words(pressing=pressing, count=plan.count, do_not_press=do_not_press)
+    writer = Writer(words=words, guides=lines, letters_mm=pressing.recipe.shop.router.label_height_mm)
     layers = tuple(
         Layer(
             number=number,

@@ -188,9 +188,11 @@ def _flat_findings(laminate: Laminate, places: Sequence[ClampPlace], jaw_mm: flo
     if not flat:
         return
     worst = max(flat, key=lambda p: p.flat_mm)
+    asked = "jaw_mm" in laminate.recipe.shop.clamp.model_fields_set
     yield finding(
         "press.flat-spot",
         units,
+        "asked" if asked else "usual",
         value=worst.flat_mm,
         limit=part.tolerance_mm,
         jaw=jaw_mm,

@@ -123,7 +123,8 @@ def tape_findings(setting: BarSetting, laminate: Laminate) -> list[Finding]:
     moved = abs(setting.tape_error_mm * setting.span_per_bar)
     if moved <= part.tolerance_mm:
         return []
-    return [finding("press.bar-tape", units, value=moved, limit=part.tolerance_mm, mark=setting.jaw_to_jaw_mm)]
+    case = "usual" if {"part.tolerance_mm", "form.spreader_bar"} <= set(laminate.recipe.taken) else "asked"
+    return [finding("press.bar-tape", units, case, value=moved, limit=part.tolerance_mm, mark=setting.jaw_to_jaw_mm)]
 
 
 def lying_on(pressing: Pressing, faces: Faces) -> tuple[tuple[str, float], ...]:

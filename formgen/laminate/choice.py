@@ -17,6 +17,7 @@ from formgen.laminate.springback import adjusted_ratio, pressed_curvature_factor
 from formgen.laminate.stock import asked_stocks
 from formgen.lengths import Units, write_fine, write_length
 from formgen.recipe.catalogue import veneers
+from formgen.recipe.model import Recipe
 
 #: Share of the breaking strain that a ply may be bent to. Two standard deviations below the mean of a strength that
 #: scatters by 16 % leave 0.68 of it (Wood Handbook, Table 5-6, from memory); two thirds is common practice, no source.
@@ -70,17 +71,27 @@ def choose(arch: Arch, glue_line_stiffness: float, relaxation: float) -> tuple[i
     counts = list(possible_counts(thickness, arch.recipe.shop.ply_thicknesses_mm))
     if not counts:
         raise LaminateError(_nothing_fits(thickness, arch.recipe.shop.ply_thicknesses_mm, units))
+    least_count = arch.recipe.asked.laminate.least_plies
+    if counts[-1] < least_count:
+        raise LaminateError(
+            f"laminate.least_plies = {least_count}, expected at most {counts[-1]}: more plies in "
+            f"{write_fine(thickness, units)} are thinner than can be had; lower it, or list veneers under "
+            "shop.ply_thicknesses"
+        )
     weighed = [weigh(n, arch, glue_line_stiffness, relaxation) for n in counts]
-    good = [c for c in weighed if c.bends]
+    good = [c for c in weighed if c.bends and c.count >= least_count]
     if not good:
         least = min(weighed, key=lambda c: c.strain_share)
+        typed = "laminate.plies" not in arch.recipe.taken
+        wood = f"laminate.wood = {arch.recipe.asked.laminate.wood}, no ply of it bends this tight"
         raise LaminateError(
-            f"laminate.plies = auto, no ply bends: {least.count} of {write_fine(least.thickness_mm, units)} come to "
+            f"{'laminate.plies = auto, no ply bends' if typed else wood}: {least.count} of "
+            f"{write_fine(least.thickness_mm, units)} come to "
             f"{100.0 * least.strain_share:.0f} % of their breaking strain, expected at most "
             f"{100.0 * STRAIN_SHARE:.0f} %; list thinner plies under shop.ply_thicknesses (veneers of "
             f"{_veneers(units)} are sold), or take another wood"
         )
-    return good[0].count, _why(good[0], weighed, units)
+    return good[0].count, _why(good[0], weighed, arch.recipe)
 
 
 def possible_counts(thickness_mm: float, choices_mm: tuple[float, ...] | None) -> Iterable[int]:
@@ -120,9 +131,14 @@ def weigh(count: int, arch: Arch, glue_line_stiffness: float, relaxation: float)
     return Candidate(count=count, thickness_mm=t, strain_share=share, spring_back=s, doubt_mm=doubt)
 
 
-def _why(chosen: Candidate, weighed: list[Candidate], units: Units) -> Finding:
-    place = weighed.index(chosen)
-    fewer = {"fewer": "none"} if not place else {"fewer": "weaker", "before": _said(weighed[place - 1], units)}
+def _why(chosen: Candidate, weighed: list[Candidate], recipe: Recipe) -> Finding:
+    place, units = weighed.index(chosen), recipe.units
+    reason, fewer = "bend", {"fewer": "none"}
+    if place:
+        before = weighed[place - 1]
+        fewer = {"fewer": "least" if before.bends else "weaker", "before": _said(before, units)}
+        if before.bends:
+            reason = "settled" if "laminate.least_plies" in recipe.taken else "asked"
     last = place + 1 == len(weighed)
     more = {"more": "none"} if last else {"more": "next", "after": _said(weighed[place + 1], units)}
     return finding(
@@ -131,6 +147,7 @@ def _why(chosen: Candidate, weighed: list[Candidate], units: Units) -> Finding:
         value=chosen.strain_share,
         limit=STRAIN_SHARE,
         chosen=_said(chosen, units),
+        reason=reason,
         **fewer,
         **more,
     )

@@ -59,13 +59,17 @@ class Try:
     @property
     def setting(self) -> str:
         """The text to paste after `--set`, in quotes where a shell would take it apart."""
-        said = f"{self.key}={self.text}"
-        return said if set(said) <= _PLAIN else f'"{said}"'
+        return pasted(f"{self.key}={self.text}")
 
     @property
     def to_the_form(self) -> bool:
         """True if only the form can tell whether it works."""
         return self.section == "form" or self.field == "way"
+
+
+def pasted(setting: str) -> str:
+    """Return a setting as it is typed in a shell: in quotes where that would take it apart."""
+    return setting if set(setting) <= _PLAIN else f'"{setting}"'
 
 
 def length(key: str, mm: float, units: Units, *, up: bool = True, marks: int = 1) -> Try:
@@ -138,7 +142,7 @@ class Trials:
         return self._pressed[one.setting]
 
     def _with(self, code: str, one: Try, pressing: Pressing) -> dict[str, int] | None:
-        """What is found with a value, as far as it reaches; None where it is refused or no more forms are made."""
+        """Find what there is with a value, as far as it reaches; None where it is refused or no more forms are made."""
         what = f"{one.setting} {code in CLAMPS}"
         if what not in self._found:
             if one.to_the_form:

@@ -103,5 +103,6 @@ def fold_findings(
         this=side,
         gathered=folds.gathered_mm,
         covered=folds.covered_share,
+        bends="both" if other.most_mm >= folds.most_mm else "one",
         other=turned if other.most_mm < folds.most_mm else "neither",
     )

@@ -114,7 +114,7 @@ class Vacuum:
         asked_in_recipe: whether the recipe asked.
         atmosphere_kpa: the local air pressure, which no gauge vacuum exceeds.
         practical_kpa: the practical part of it.
-        pump_kpa: what the pump usually holds.
+        pump_kpa: what the pump usually holds; where the shop does not say, what is asked of it.
         balance_kpa: where the bags leak as fast as the pump draws: deeper it cannot bring them.
         held_kpa: the least of these: what all other sums count on.
         bags: how many hang on the pump.
@@ -176,8 +176,11 @@ def plan_vacuum(
         )
     practical = share.value * atmosphere
     pump = shop.pump
-    asked = pump.vacuum_kpa if asked_kpa is None else asked_kpa
-    wanted = min(asked, practical, pump.vacuum_kpa)
+    pump_kpa = pump.vacuum_kpa
+    if "vacuum_kpa" not in pump.model_fields_set:  # nobody said what it holds: what is asked, else as usual
+        pump_kpa = min(pump_kpa, practical) if asked_kpa is None else asked_kpa
+    asked = pump_kpa if asked_kpa is None else asked_kpa
+    wanted = min(asked, practical, pump_kpa)
     loss = figure("bag_loss_most_kpa_per_min", shop).value
     tested = pump.lost_in_a_minute_kpa
     rate = loss if tested is None else tested
@@ -196,7 +199,7 @@ def plan_vacuum(
         asked_in_recipe=asked_kpa is not None,
         atmosphere_kpa=atmosphere,
         practical_kpa=practical,
-        pump_kpa=pump.vacuum_kpa,
+        pump_kpa=pump_kpa,
         balance_kpa=balance,
         held_kpa=held,
         bags=bags,

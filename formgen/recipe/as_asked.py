@@ -7,7 +7,6 @@ that are made from them.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel
@@ -15,6 +14,8 @@ from pydantic import BaseModel
 from formgen.identity import code_of
 from formgen.recipe.arch_kinds import Drawing
 from formgen.recipe.model import Recipe
+from formgen.recipe.schema import RecipeFile
+from formgen.recipe.strict import defaults_used
 
 
 def asked_record(recipe: Recipe) -> dict[str, Any]:
@@ -31,6 +32,7 @@ def asked_record(recipe: Recipe) -> dict[str, Any]:
         "sheet_name": recipe.sheet_name,
         "sheet": recipe.sheet.model_dump(mode="json"),
         "shop": recipe.shop.model_dump(mode="json"),
+        "recipe_defaults_used": list(recipe.taken),
         "shop_defaults_used": list(defaults_used(recipe.shop)),
     }
 
@@ -42,11 +44,11 @@ def what_was_asked(recipe: Recipe) -> dict[str, Any]:
     what nobody had set, and a key that a later program adds changes no code of a part that does not ask for it.
     """
     return {
-        "recipe": _unusual(recipe.asked),
+        "recipe": _said(recipe.asked),
         "sheet_name": recipe.sheet_name,
         "sheet": _unusual(recipe.sheet),
         "shop": _unusual(recipe.shop),
-        "makes": [_unusual(opening.asked) for opening in recipe.makes],
+        "makes": [_said(opening.asked) for opening in recipe.makes],
         "drawings": {
             name: hashlib.sha256((recipe.folder / name).read_bytes()).hexdigest() for name in drawings_asked(recipe)
         },
@@ -70,14 +72,12 @@ def drawings_asked(recipe: Recipe) -> tuple[str, ...]:
     return tuple(dict.fromkeys(arch.file for arch in arches if isinstance(arch, Drawing)))
 
 
-def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
-    """Fields that nobody set, as `cutter.diameter_mm`, at every depth."""
-    for name in type(model).model_fields:
-        value = getattr(model, name)
-        if isinstance(value, BaseModel):
-            yield from defaults_used(value, f"{within}{name}.")
-        elif name not in model.model_fields_set:
-            yield f"{within}{name}"
+def _said(asked: RecipeFile) -> dict[str, Any]:
+    """Gather what is not as usual of a recipe; a block, which once stood where nothing was said, is left out."""
+    said = _unusual(asked)
+    form = {key: value for key, value in said.pop("form", {}).items() if key != "body"}
+    form |= {} if asked.form.body == "block" else {"body": asked.form.body}
+    return said | ({"form": form} if form else {})
 
 
 def _unusual(asked: BaseModel) -> dict[str, Any]:

@@ -6,6 +6,7 @@ with every default written out. All mistakes of both files are reported together
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
@@ -20,13 +21,26 @@ from formgen.recipe import catalogue, rules
 from formgen.recipe.mistakes import Mistake, at_value, dotted, from_validation, left_empty
 from formgen.recipe.model import Recipe
 from formgen.recipe.named import names, with_proper_names
-from formgen.recipe.schema import LaminateAsk, RecipeFile
+from formgen.recipe.schema import SHORT, LaminateAsk, PartAsk, RecipeFile
+from formgen.recipe.sense import unlikely
 from formgen.recipe.settings import Setting, with_settings
 from formgen.recipe.shop import Shop
+from formgen.recipe.short import filled, in_sections, with_name
 from formgen.recipe.source import Source, read_source
-from formgen.recipe.strict import Strict
+from formgen.recipe.strict import Strict, defaults_used, fields_of, key_of
 
 SHOP_FILE = "shop.yaml"
+#: What the program settles where nobody types it, as fields of the recipe.
+_SETTLED = (
+    ("part", "end_trim_mm"),
+    ("laminate", "allow_for_moisture"),
+    ("laminate", "least_plies"),
+    ("form", "sheet"),
+    ("form", "body"),
+    ("form", "backing_mm"),
+    ("form", "clamp_reliefs"),
+    ("form", "spreader_bar"),
+)
 #: Mistakes past these are counted, not told.
 MOST_MISTAKES = 50
 
@@ -48,14 +62,14 @@ def load_recipe(path: Path, shop_path: Path | None = None, settings: Sequence[Se
     """
     if shop_path is None and (path.parent / SHOP_FILE).is_file():
         shop_path = path.parent / SHOP_FILE
-    recipe_source = read_source(path)
-    if _reads_as_shop(recipe_source):
+    typed = read_source(path)
+    if _reads_as_shop(typed):
         raise RecipeError(
-            f"{recipe_source.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
+            f"{typed.name}: this is a shop file, expected a recipe; name a recipe: {SHOP_FILE} beside it is "
             "read by itself, any other with --shop"
         )
+    recipe_source = with_name(with_settings(in_sections(typed), settings))
     shop_source = _shop_source(shop_path) if shop_path is not None else None
-    recipe_source = with_settings(recipe_source, settings)
     shop, shop_found = _understood(shop_source, Shop) if shop_source is not None else (Shop(), [])
     recipe, found = understood(recipe_source, shop, shop_source, path.parent)
     found += shop_found
@@ -75,8 +89,9 @@ def understood(
         shop_source: the shop's own plain data, whose names the recipe may use.
         folder: from where files that the recipe names are found.
     """
-    source = with_proper_names(source, shop_source)
+    source, unsaid = filled(with_proper_names(source, shop_source))
     asked, found = _understood(source, RecipeFile)
+    found += unsaid
     found += names(source, shop_source)
     laminate = asked.laminate if asked is not None else _laminate_alone(source)
     if laminate is not None:
@@ -111,7 +126,7 @@ def is_shop_file(path: Path) -> bool:
 
 def _reads_as_shop(source: Source) -> bool:
     keys = set(source.data) if isinstance(source.data, dict) else set()
-    return bool(keys & (_SHOP_KEYS - _RECIPE_KEYS)) and not keys & (_RECIPE_KEYS - _SHOP_KEYS)
+    return bool(keys & (_SHOP_KEYS - _RECIPE_KEYS)) and not keys & ((_RECIPE_KEYS | set(SHORT)) - _SHOP_KEYS)
 
 
 def each_named_once(paths: Iterable[Path]) -> None:
@@ -124,7 +139,7 @@ def each_named_once(paths: Iterable[Path]) -> None:
     twice = []
     for path in paths:
         try:
-            data = read_source(path).data
+            data = with_name(read_source(path)).data
         except RecipeError:
             continue
         name = data.get("name") if isinstance(data, dict) else None
@@ -158,14 +173,14 @@ def _understood(source: Source, model: type[Model]) -> tuple[Model | None, list[
         return None, [*found, at_value(source, (), expected)]
     found += left_empty(source)
     try:
-        return model.model_validate(source.data, context={"units": _units(source)}), found
+        return model.model_validate(source.data, context={"units": _units(source, model)}), found
     except ValidationError as error:
         return None, found + from_validation(error, source, model)
 
 
-def _units(source: Source) -> Units:
-    """The file's units; inches while they are themselves a mistake, since those read every text."""
-    return "mm" if source.data.get("units") == "mm" else "in"
+def _units(source: Source, model: type[Strict]) -> Units:
+    """The file's units, else the model's; inches while they are themselves a mistake, since those read every text."""
+    return "mm" if source.data.get("units", model.model_fields["units"].default) == "mm" else "in"
 
 
 def _laminate_alone(source: Source) -> LaminateAsk | None:
@@ -173,16 +188,16 @@ def _laminate_alone(source: Source) -> LaminateAsk | None:
     if not isinstance(source.data, dict):
         return None
     try:
-        return LaminateAsk.model_validate(source.data.get("laminate"), context={"units": _units(source)})
+        return LaminateAsk.model_validate(source.data.get("laminate"), context={"units": _units(source, RecipeFile)})
     except ValidationError:
         return None
 
 
 def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Recipe:
     """The recipe with its sheet: the form's, else the shop's, else the catalogue's for the recipe's units."""
-    name = asked.form.sheet or shop.sheet or catalogue.DEFAULT_SHEET[asked.units]
+    name = asked.form.sheet or shop.sheet or _of_stock(shop, asked.part) or catalogue.DEFAULT_SHEET[asked.units]
     sheet = catalogue.sheet(name, shop)
-    findings = list(rules.unlikely_units(asked, source.data))
+    findings = list(unlikely(asked, source.data, sheet, own_sheet=name in shop.sheets))
     if name not in shop.sheets:
         said = catalogue.sheets()[name].source
         findings.append(
@@ -205,4 +220,40 @@ def _resolved(asked: RecipeFile, shop: Shop, folder: Path, source: Source) -> Re
         findings=tuple(findings),
         file=source.name,
         places=places,
+        free=_free(asked, shop, source),
+        taken=_taken(asked, source),
     )
+
+
+def _of_stock(shop: Shop, part: PartAsk) -> str | None:
+    """The shop's sheet whose layers go least past the part's depth, in the fewest of them; None where it has none."""
+
+    def stack(name: str) -> tuple[float, int]:
+        thickness = shop.sheets[name].thickness_mm
+        layers = max(1, math.ceil(part.pressed_depth_mm / thickness - 1e-9))
+        return round(layers * thickness, 3), layers
+
+    return min(shop.sheets, key=stack, default=None)
+
+
+def _free(asked: RecipeFile, shop: Shop, source: Source) -> frozenset[str]:
+    """The keys that the program may settle: what nobody typed, of what it knows to compute."""
+    free = {f"{section}.{key_of(field)}" for section, field in _SETTLED if _untyped(asked, section, field)}
+    if ("laminate", "plies") in source.places:
+        free.discard("laminate.least_plies")
+    if ("press", "side") not in source.places:
+        free.add("press.side")
+    if shop.sheet is not None or shop.sheets:
+        free.discard("form.sheet")
+    return frozenset(free)
+
+
+def _untyped(asked: RecipeFile, section: str, field: str) -> bool:
+    return field not in getattr(asked, section).model_fields_set
+
+
+def _taken(asked: RecipeFile, source: Source) -> tuple[str, ...]:
+    """Fields that nobody typed, those that were filled in included."""
+    filled_in = {f"{a}.{b}" for a, b in (("laminate", "plies"), ("press", "side")) if (a, b) not in source.places}
+    untyped = filled_in | set(defaults_used(asked))
+    return tuple(name for name in fields_of(asked) if name in untyped)

@@ -17,6 +17,7 @@ from pydantic_core import ErrorDetails
 
 from formgen.errors import LengthError
 from formgen.quoted import escaped, quoted
+from formgen.recipe.schema import SHORT, RecipeFile
 from formgen.recipe.source import KeyPath, Source
 from formgen.recipe.strict import LIST, TABLE, VALUE, Strict
 
@@ -95,7 +96,7 @@ def at_value(source: Source, path: KeyPath, expected: str) -> Mistake:
     """A value that is not what was expected: `key = "typed", expected …`."""
     place = source.places[path]
     typed = f" = {quoted(place.typed)}" if place.typed is not None else ""
-    named = f"{dotted(path)}{typed}, " if path else ""
+    named = f"{shown(source, path)}{typed}, " if path else ""
     message = named + expected
     return Mistake(file=place.said or source.name, line=place.line, column=place.column, message=message, path=path)
 
@@ -110,9 +111,15 @@ def at_key(source: Source, path: KeyPath, message: str) -> Mistake:
 def at_missing(source: Source, path: KeyPath, expected: str) -> Mistake:
     """A key that is not there, reported where its table begins."""
     place = source.places[path[:-1]]
-    line, column = (place.key_line, place.key_column) if len(path) > 1 else (1, 1)
-    message = f"{dotted(path)} is missing, {expected}"
+    in_a_table = len(path) > 1 and path not in source.short
+    line, column = (place.key_line, place.key_column) if in_a_table else (1, 1)
+    message = f"{shown(source, path)} is missing, {expected}"
     return Mistake(file=place.said or source.name, line=line, column=column, message=message, path=path)
+
+
+def shown(source: Source, path: KeyPath) -> str:
+    """The key as it was typed, or would be: `depth` where that stands at the recipe's top, else `part.depth`."""
+    return dotted(path[1:] if path[:2] in source.short else path)
 
 
 def dotted(path: KeyPath) -> str:
@@ -139,7 +146,7 @@ def left_empty(source: Source) -> list[Mistake]:
     found = []
     for path in _empty_paths((), source.data):
         if source.places[path].typed is not None:  # an alias is a mistake of its own
-            message = f"{dotted(path)} has no value, expected one; write it or delete the line"
+            message = f"{shown(source, path)} has no value, expected one; write it or delete the line"
             found.append(at_key(source, path, message))
     return found
 
@@ -171,8 +178,9 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
 ) -> Mistake | None:
     kind, context = details["type"], details.get("ctx", {})
     if kind == "missing":
+        under = shown(source, path[:-1]) if len(path) > 1 and path not in source.short else ""
         why = _WHY.get((str(path[0]), str(path[-1])))
-        added = f"and must be given; add {path[-1]}:{_under(path[:-1])}"
+        added = f"and must be given; add {path[-1]}:{f' under {under}' if under else ''}"
         return at_missing(source, path, f"{added}; {why}" if why else added)
     if path not in source.places or (path and details["input"] is None):
         return None  # it was left empty or read past, which is a mistake of its own
@@ -180,7 +188,7 @@ def _mistake(  # noqa: PLR0911 -- one answer for each kind of mistake
         instead = line_instead(path, source.places[path].typed)
         if instead is not None:
             return at_value(source, path, instead)
-        return _unknown_key(source, path, keys_of(models_at(model, details["loc"][:-1])))
+        return _unknown_key(source, path, models_at(model, details["loc"][:-1]))
     if kind == "union_tag_not_found":
         kinds = ", ".join(k for table in models_at(model, details["loc"]) for k in _kinds(table))
         return at_missing(source, (*path, "kind"), f"expected one of {kinds}; add kind: with one of them")
@@ -206,35 +214,36 @@ def _expected(details: ErrorDetails) -> str:
     return text
 
 
-def _under(path: KeyPath) -> str:
-    return f" under {dotted(path)}" if path else ""
-
-
 def _one_of(choices: list[str], got: Any) -> str:
     listed = f"{', '.join(choices[:-1])} or {choices[-1]}" if len(choices) > 1 else choices[0]
     near = get_close_matches(str(got)[:100], choices, n=1)
     return f"expected {listed}; {f'did you mean {near[0]}?' if near else 'write one of them'}"
 
 
-def _unknown_key(source: Source, path: KeyPath, known: list[str]) -> Mistake:
-    near = get_close_matches(str(path[-1])[:100], known, n=1)
+def _unknown_key(source: Source, path: KeyPath, tables: list[type[BaseModel]]) -> Mistake:
+    known, key = keys_of(tables), str(path[-1])[:100]
+    near = get_close_matches(key, known, n=1)
     advice = f"did you mean {near[0]}?" if near else "correct or delete it"
-    return at_key(source, path, f"{dotted(path)} is not a key, expected {', '.join(known) or 'none'}; {advice}")
+    for section, table in tables[0].model_fields.items() if len(path) == 1 else ():
+        if key in keys_of(list(models_in(table.annotation))):
+            advice = f"write it under {section}"
+    return at_key(source, path, f"{shown(source, path)} is not a key, expected {', '.join(known) or 'none'}; {advice}")
 
 
 def models_at(model: type[BaseModel], location: tuple[str | int, ...]) -> list[type[BaseModel]]:
     """The models that may stand at a location of pydantic's, tags of unions included."""
     tables = [model]
     for step in location:
-        inner = [a for t in tables for f in t.model_fields.values() if f.alias == step for a in _tables(f.annotation)]
+        inner = [a for t in tables for f in t.model_fields.values() if f.alias == step for a in models_in(f.annotation)]
         kinds = [t for t in tables if step in _kinds(t)]
         tables = inner or kinds or tables
     return tables
 
 
 def keys_of(tables: list[type[BaseModel]]) -> list[str]:
-    """The keys that any of the models knows."""
-    return [field.alias or name for table in tables for name, field in table.model_fields.items()]
+    """The keys that any of the models knows; at the top of a recipe the short ones too."""
+    keys = [field.alias or name for table in tables for name, field in table.model_fields.items()]
+    return [*keys, *SHORT] if RecipeFile in tables else keys
 
 
 def _kinds(table: type[BaseModel]) -> tuple[Any, ...]:
@@ -242,12 +251,12 @@ def _kinds(table: type[BaseModel]) -> tuple[Any, ...]:
     return get_args(field.annotation) if field is not None else ()
 
 
-def _tables(annotation: Any) -> Iterator[type[BaseModel]]:
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
     """The models that a type may hold: through unions, lists, tables by name and annotations."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     elif get_origin(annotation) is Annotated:
-        yield from _tables(get_args(annotation)[0])
+        yield from models_in(get_args(annotation)[0])
     elif get_origin(annotation) in (Union, types.UnionType, tuple, dict):
         for inner in get_args(annotation):
-            yield from _tables(inner)
+            yield from models_in(inner)

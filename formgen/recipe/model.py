@@ -11,7 +11,8 @@ from pathlib import Path
 from formgen.findings import Finding
 from formgen.fixed import fixed
 from formgen.lengths import Units
-from formgen.recipe.schema import WALL_MM, PartAsk, RecipeFile, ReliefAsk
+from formgen.recipe.catalogue import DEFAULT_SHEET
+from formgen.recipe.schema import SHORT, WALL_MM, PartAsk, RecipeFile, ReliefAsk
 from formgen.recipe.shop import Sheet, Shop
 
 
@@ -29,6 +30,8 @@ class Recipe:
         file: the recipe file's name, empty where the recipe was made from a job record.
         places: where each key stands, by its dotted name: `porch.yaml:14:7`, or `--set form.backing`.
         quantity: how many parts are wanted of it (pairs of halves, where a point splits the arch); a schedule says it.
+        free: keys that nobody typed and the program may settle (`form.backing`); none once they are settled.
+        taken: fields of the recipe whose values nobody typed (`part.tolerance_mm`).
         makes: the openings that come off its form, where it is the recipe of a form for several; else none.
     """
 
@@ -41,6 +44,8 @@ class Recipe:
     file: str = ""
     places: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
     quantity: int = 1
+    free: frozenset[str] = frozenset()
+    taken: tuple[str, ...] = ()
     makes: tuple[Recipe, ...] = ()
 
     @property
@@ -57,6 +62,11 @@ class Recipe:
     def part(self) -> PartAsk:
         """The asking for the finished part."""
         return self.asked.part
+
+    @property
+    def usual_sheet(self) -> str:
+        """The sheet where the recipe names none: the shop's, else the catalogue's for the recipe's units."""
+        return self.shop.sheet or DEFAULT_SHEET[self.asked.units]
 
     @property
     def openings(self) -> tuple[Recipe, ...]:
@@ -86,13 +96,23 @@ class Recipe:
         """A stage's message with the file in front, and line and column where it begins with a key or names one."""
         if not self.file:
             return message
+        slip = next((f"; likely cause: {found.message}" for found in self.findings if found.code in SLIPS), "")
+        told = KEY_IN_TEXT.sub(self._as_typed, message) + slip
         for key in KEY_IN_TEXT.findall(message):
             steps = key.split(".")
             for n in range(len(steps), 0, -1):
                 if ".".join(steps[:n]) in self.places:
-                    return f"{self.places['.'.join(steps[:n])]}: {message}"
-        return f"{self.file}: {message}"
+                    return f"{self.places['.'.join(steps[:n])]}: {told}"
+        return f"{self.file}: {told}"
+
+    def _as_typed(self, key: re.Match[str]) -> str:
+        """The key as it stands in the file: `depth` for `part.depth` where that was written at the top."""
+        section, name, *below = key[0].split(".")
+        short = name in self.places and SHORT.get(name) == (section, name)
+        return ".".join((name, *below)) if short else key[0]
 
 
+#: Findings of numbers that are more likely a slip than meant: a refusal is most likely for that.
+SLIPS = ("recipe.units-unlikely", "recipe.sizes-swapped", "recipe.size-unlikely", "recipe.sheet-unlikely")
 #: A key of a recipe in a message: `part.arch.rise`.
 KEY_IN_TEXT = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")

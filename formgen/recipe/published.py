@@ -8,16 +8,34 @@ from __future__ import annotations
 from typing import Any
 
 from formgen.recipe.quantities import BARE_NUMBER
-from formgen.recipe.schema import RecipeFile
+from formgen.recipe.schema import SHORT, RecipeFile
 from formgen.recipe.shop import Shop
+from formgen.recipe.short import UNSAID
 from formgen.recipe.strict import Strict
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def recipe_schema() -> dict[str, Any]:
-    """The JSON Schema of a recipe file."""
-    return _schema(RecipeFile, "Part recipe", "What a curved, laminated part is and how it is to be pressed.")
+    """The JSON Schema of a recipe file, which may be written with its sections, with short keys at its top, or both."""
+    schema = _schema(RecipeFile, "Part recipe", "What a curved, laminated part is and how it is to be pressed.")
+    sections = {name: schema["properties"][name]["$ref"].rsplit("/", 1)[-1] for name in ("part", "laminate", "press")}
+    needed = [(section, key) for section, table in sections.items() for key in schema["$defs"][table].pop("required")]
+    del schema["required"]
+    for key, (section, name) in SHORT.items():
+        schema["properties"][key] = {"$ref": f"#/$defs/{sections[section]}/properties/{name}"}
+    ways = {path: _either_way(key, path) for key, path in SHORT.items()}
+    schema["allOf"] = [
+        {"oneOf": both} if path in needed and path not in UNSAID else {"not": {"allOf": both}}
+        for path, both in ways.items()
+    ]
+    return schema
+
+
+def _either_way(key: str, path: tuple[str, str]) -> list[dict[str, Any]]:
+    """A key at the top of a recipe, and the same in its section."""
+    section, name = path
+    return [{"required": [key]}, {"required": [section], "properties": {section: {"required": [name]}}}]
 
 
 def shop_schema() -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Stage `recipe`: the types of every number with a unit. Text or number in, mm, rad, kPa or MPa out.
+"""Stage `recipe`: the types of every number with a unit. Text or number in, mm, rad, kPa, MPa or min out.
 
 A number without a unit is a length in the recipe's own units; a pressure, stress or angle without one is refused.
 """
@@ -30,6 +30,9 @@ LEAST_MM = 0.001
 LEAST_SPACING_MM = 10.0
 #: No shop is colder or hotter than this while somebody works in it (°C).
 TEMPERATURE_LIMITS_C = (-20.0, 60.0)
+
+#: Nothing that a shop does with one piece or sheet takes longer (min).
+LONGEST_MIN = 6000.0
 
 _DECIMAL = r"[0-9]*\.?[0-9]+"
 
@@ -203,3 +206,12 @@ TemperatureC = Annotated[
     BeforeValidator(_temperature),
     _text_schema("A temperature.", rf"^ *[-−+]?{_DECIMAL} *°? *(deg ?)?[CFcf] *$", "21 C", "70 F"),
 ]
+DurationMin = Annotated[
+    float,
+    _with_unit(
+        "a time", "6 min", {"min": 1.0, "h": 60.0, "s": 1.0 / 60.0},
+        {"minute": "min", "minutes": "min", "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "sec": "s"},
+        LONGEST_MIN, " and at most 100 h",
+    ),
+    _unit_schema("A time that something takes.", "min|minutes?|h|hrs?|hours?|s|sec", "6 min"),
+]  # fmt: skip

@@ -7,6 +7,7 @@ Nothing here computes: a recipe that is understood may still ask for the impossi
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
@@ -116,9 +117,10 @@ class LaminateAsk(Strict):
     """The plies: a number of equal ones with the part's thickness, `auto`, or groups from the inside face outward.
 
     `glue_line_stiffness` and `relaxation` are measured factors of spring-back; without them those of the adhesive
-    stand, which are 1 unless somebody measured. `sawn` says how the growth rings lie in a ply, which decides how its
-    thickness swells: `flat` (rings along the face), `quarter` (rings upright), or `mixed`. `spares` are further plies
-    to cut of each kind. `allow_for_moisture` builds the middle of what drying pulls in into the pressed curve.
+    stand, which are 1 unless somebody measured. `least_plies` is the fewest that `auto` may take. `sawn` says how the
+    growth rings lie in a ply, which decides how its thickness swells: `flat` (rings along the face), `quarter` (rings
+    upright), or `mixed`. `spares` are further plies to cut of each kind. `allow_for_moisture` builds the middle of what
+    drying pulls in into the pressed curve.
     """
 
     wood: Line | None = None
@@ -132,6 +134,7 @@ class LaminateAsk(Strict):
     sawn: Literal["flat", "quarter", "mixed"] = "mixed"
     allow_for_moisture: bool = False
     spares: Annotated[int, Field(ge=0, le=50)] = 1
+    least_plies: Annotated[int, Field(ge=1, le=MOST_PLIES)] = 1
 
 
 # --- the press
@@ -215,20 +218,35 @@ class FormAsk(Strict):
     """The form: which sheet, how much of it stands behind the face, and which features it has.
 
     `backing` is the width of a band, or the least depth of a block behind the face; without it, what a clamp relief
-    and the walls beside it take. A feature is `true`
+    and the walls beside it take, or more where the form would give. A feature is `true`
     (with the shop's usual sizes), `false`, or a table of its sizes; without a key the program decides:
     reliefs where the form is not in the bag, a channel where it is, a bar seat where there are two legs and the bag
     goes round the part alone.
     """
 
     sheet: Line | None = None
-    body: Literal["block", "band"] = "block"
+    body: Literal["block", "band"] = "band"
     backing_mm: PositiveMm | None = None
     run_on_mm: NonNegativeMm = 25.0
     least_pieces: Annotated[int, Field(ge=1, le=50)] = 1
     clamp_reliefs: ReliefsAsk | None = None
     channel: ChannelsAsk | None = None
     spreader_bar: BarsAsk | None = None
+
+
+#: Keys that may stand at the top of a recipe, and where each belongs.
+SHORT: Mapping[str, tuple[str, str]] = {
+    "arch": ("part", "arch"),
+    "measured_on": ("part", "measured_on"),
+    "legs": ("part", "legs"),
+    "depth": ("part", "depth"),
+    "thickness": ("laminate", "thickness"),
+    "wood": ("laminate", "wood"),
+    "plies": ("laminate", "plies"),
+    "adhesive": ("laminate", "adhesive"),
+    "way": ("press", "way"),
+    "side": ("press", "side"),
+}
 
 
 class RecipeFile(Strict):

@@ -120,7 +120,7 @@ def lines_to_keep(source: Source, settings: Sequence[Setting]) -> Iterator[str]:
 
 
 def _at(held: Any, path: KeyPath) -> Any:
-    """What stands at a path, None where there is nothing."""
+    """Find what stands at a path, None where there is nothing."""
     for step in path:
         if isinstance(held, dict):
             held = held.get(step)
@@ -193,7 +193,7 @@ def _put(held: Any, path: KeyPath, value: Any, above: KeyPath) -> tuple[Any, lis
 
 
 def _table(held: Any, above: KeyPath, key: str) -> tuple[dict[str, Any], list[KeyPath]]:
-    """What stands at a place as a table, and its path if it is made here: of nothing, of true or of false."""
+    """Find what stands at a place as a table, and its path if it is made here: of nothing, of true or of false."""
     if isinstance(held, dict):
         return held, []
     if held is None or isinstance(held, bool):

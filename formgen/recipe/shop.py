@@ -13,7 +13,15 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, Tag, WithJsonSchema, model_validator
 
 from formgen.lengths import Units
-from formgen.recipe.quantities import AltitudeMm, NonNegativeMm, PositiveMm, PressureKpa, StressMpa, TemperatureC
+from formgen.recipe.quantities import (
+    AltitudeMm,
+    DurationMin,
+    NonNegativeMm,
+    PositiveMm,
+    PressureKpa,
+    StressMpa,
+    TemperatureC,
+)
 from formgen.recipe.strict import LIST, TABLE, VALUE, Format, Line, Name, Strict, by_shape
 
 
@@ -183,12 +191,27 @@ class DxfLayers(Strict):
 
 
 class Router(Strict):
-    """The drawings that the router's control reads: version, layer names, letters."""
+    """The drawings that the router's control reads: version, layer names, letters.
+
+    `labels: short` writes name, layer, arrow and which side is up on a piece; `long` radius and name of each line too.
+    """
 
     dxf_version: Literal["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"] = "R2010"
     units: Literal["in", "mm"] | None = None
     layers: DxfLayers = Field(default_factory=DxfLayers)
     label_height_mm: PositiveMm = 10.0
+    labels: Literal["short", "long"] = "short"
+
+
+class Times(Strict):
+    """Time that handling takes: one more piece of a layer (drilled, labelled, glued in), one more sheet at the router.
+
+    With `sheet_is_worth`, work for which the shop would rather use another sheet, they decide into how many pieces a
+    batch cuts a ring. Without them usual values are taken (figures `piece_min`, `sheet_min`, `sheet_worth_min`).
+    """
+
+    piece_minutes: DurationMin | None = None
+    sheet_minutes: DurationMin | None = None
 
 
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
@@ -310,3 +333,5 @@ class Shop(Strict):
     altitude_mm: AltitudeMm = 0.0
     router: Router = Field(default_factory=Router)
     paper: Paper = Field(default_factory=Paper)
+    times: Times = Field(default_factory=Times)
+    sheet_is_worth_minutes: DurationMin | None = None

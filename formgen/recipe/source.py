@@ -81,12 +81,14 @@ class Source:
         data: tables as dict, lists as tuple, texts, numbers, true, false and None.
         places: where each key path stands; the empty path is the whole file. List items count from 0.
         mistakes: (line, column, message) of what was read past: duplicate keys, anchors, tags and the like.
+        short: paths of a recipe's keys that are told by their last step, since they stand at its top.
     """
 
     name: str
     data: Any
     places: Mapping[KeyPath, Place]
     mistakes: tuple[tuple[int, int, str], ...]
+    short: frozenset[KeyPath] = frozenset()
 
 
 def read_source(path: Path) -> Source:

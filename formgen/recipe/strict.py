@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import (
@@ -15,7 +16,7 @@ from pydantic import (
     model_validator,
 )
 
-_UNIT_SUFFIX = re.compile(r"_(mm|rad|kpa|mpa|celsius)$")
+_UNIT_SUFFIX = re.compile(r"_(mm|rad|kpa|mpa|celsius|minutes)$")
 
 #: Tags of unions that are told apart by the shape of what was written; none can be mistaken for a key.
 VALUE, LIST, TABLE = "<value>", "<list>", "<table>"
@@ -145,3 +146,22 @@ def exactly(model: Model, *allowed: set[str]) -> Model:
 def _keys(model: Strict, fields: set[str]) -> str:
     keys = [key_of(name) for name in type(model).model_fields if name in fields]
     return " and ".join(filter(None, [", ".join(keys[:-1]), *keys[-1:]]))
+
+
+def defaults_used(model: BaseModel, within: str = "") -> Iterable[str]:
+    """Fields that nobody set, as `cutter.diameter_mm`, at every depth."""
+    for name in type(model).model_fields:
+        value = getattr(model, name)
+        if isinstance(value, BaseModel):
+            yield from defaults_used(value, f"{within}{name}.")
+        elif name not in model.model_fields_set:
+            yield f"{within}{name}"
+
+
+def fields_of(model: BaseModel, within: str = "") -> Iterable[str]:
+    """All fields, as `cutter` and `cutter.diameter_mm`, at every depth."""
+    for name in type(model).model_fields:
+        yield f"{within}{name}"
+        value = getattr(model, name)
+        if isinstance(value, BaseModel):
+            yield from fields_of(value, f"{within}{name}.")

@@ -1,8 +1,8 @@
 """Stage `sheets`: into how many pieces each layer is cut, with the sheets in mind.
 
 In: recipes, from which forms can be made with more pieces a layer. Out: what each number of pieces takes, and the one
-that takes the least new board. Short arcs slip inside one another where a long one keeps its hollow to itself. Every
-division is laid out, so the choice is what the sheets say, not a rule of thumb.
+that costs the shop least, its minutes for a piece set against what a sheet is worth. Short arcs slip inside one another
+where a long one keeps its hollow to itself. Every division is laid out: the choice is what the sheets say.
 """
 
 from __future__ import annotations
@@ -18,10 +18,11 @@ from formgen.form.stage import make_form
 from formgen.press.stage import pressing_of
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
+from formgen.sheets.handling import Handling
 from formgen.sheets.layout import Choice, sheet_forms
 from formgen.sheets.model import Effort, Sheets
 
-#: Pieces a layer that are tried. More gained nothing where it was measured (the shipped schedule of 40 openings takes
+#: Pieces a layer that are tried. More saved no sheet where it was measured (the shipped schedule of 40 openings takes
 #: 21, 15, 14, 14 and 14 sheets with 1 to 5), and each piece more is a joint more to glue.
 COUNTS = (1, 2, 3)
 
@@ -46,6 +47,15 @@ class Trial:
     pieces: int
     pieces_mm2: float
     board_mm2: float
+
+    @property
+    def goes(self) -> bool:
+        """True if all pieces lie on sheets that there are."""
+        return math.isfinite(self.board_mm2)
+
+    def minutes(self, handling: Handling) -> float:
+        """Return what it costs a shop; infinite where it does not go."""
+        return handling.minutes(self.pieces, self.sheets, self.offcuts) if self.goes else math.inf
 
 
 def divided(recipe: Recipe, count: int) -> Form:
@@ -108,9 +118,23 @@ def try_pieces(
     )
 
 
-def fewest(trials: Sequence[Trial]) -> Trial:
-    """The trial that takes the least new board; where several do, the one with the fewest pieces."""
-    return min(trials, key=lambda trial: (trial.board_mm2, trial.pieces, trial.least_pieces))
+def cheapest(trials: Sequence[Trial], handling: Handling) -> Trial:
+    """The trial that costs the shop least; of like ones that with the least new board, then with the fewest pieces."""
+    return min(trials, key=lambda trial: (trial.minutes(handling), trial.board_mm2, trial.pieces, trial.least_pieces))
+
+
+def division_text(trials: Sequence[Trial], kept: Trial, handling: Handling) -> str:
+    """Say how many pieces a layer were chosen, the sum that decided, and what the other numbers would cost."""
+    chosen = f"{kept.least_pieces} {'piece' if kept.least_pieces == 1 else 'pieces'} a layer"
+    others = [
+        f"{trial.least_pieces} a layer: "
+        + (handling.sum_text(trial.pieces, trial.sheets, trial.offcuts) if trial.goes else "not enough sheets")
+        for trial in trials
+        if trial is not kept
+    ]
+    own = handling.sum_text(kept.pieces, kept.sheets, kept.offcuts)
+    usual = f" ({handling.usual_text})" if handling.usual else ""
+    return "; ".join([f"{chosen}: {own}", *others]) + usual
 
 
 def _made(recipe: Recipe) -> Form:

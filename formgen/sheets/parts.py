@@ -6,11 +6,13 @@ In: forms and the shop. Out: parts, stock, rules.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Protocol
 
 from formgen.errors import SheetError
 from formgen.form.model import Form
 from formgen.holding.do_not_press import reasons
 from formgen.lengths import Units
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Offcut, Sheet, Shop, StockSize
 from formgen.sheets.model import Part, Rules, Stock
 
@@ -45,7 +47,15 @@ def parts_of(forms: Sequence[Form], openings: Mapping[str, tuple[str, ...]]) -> 
     return tuple(parts)
 
 
-def stock_of(forms: Sequence[Form], shop: Shop) -> tuple[Stock, ...]:
+class Asked(Protocol):
+    """Whatever was made, or is to be made, of a recipe."""
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe."""
+
+
+def stock_of(forms: Sequence[Asked], shop: Shop) -> tuple[Stock, ...]:
     """Offcuts, the usual sizes and other sizes of every board that the forms are cut from.
 
     Raises:

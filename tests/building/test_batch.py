@@ -215,16 +215,22 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     words += EFFORT
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
-    (event,) = map(json.loads, refused.stdout.splitlines())
-    assert (event["event"], len(event["openings"])) == ("read", 5)  # what the row asks for no curve has
+    assert [json.loads(line)["event"] for line in refused.stdout.splitlines()] == ["read", "phase"]
     assert refused.stderr.startswith("openings.csv: row 6, opening F, column rise: part.arch.rise = 900.00 mm")
     done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
     assert done.exit_code == 1
     events = [json.loads(line) for line in done.stdout.splitlines()]
-    assert [event["event"] for event in events] == [
-        "read", "refused", "nesting", "divided", "planned", "built", "nesting", "written", "done"
+    phases = [(event["done"], event["of"]) for event in events if event["event"] == "phase"]
+    assert phases == [(number, 7) for number in range(1, 8)]
+    told = [event for event in events if event["event"] not in ("read", "phase", "nesting")]
+    assert (events[0]["event"], len(events[0]["openings"])) == ("read", 5)  # a row whose curve cannot be is read
+    assert [event["event"] for event in told] == [
+        "refused", "estimated", "divided", "planned", "built", "written", "done"
     ]  # fmt: skip
-    assert events[5] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
+    assert told[4] | {"seconds": 0} == {"event": "built", "form": "E", "done": 3, "of": 3, "seconds": 0}
+    assert (told[1]["openings"], told[1]["forms"]) == (4, 3)
+    assert told[1]["sheets_full"] <= told[-1]["sheets"]["new"]
+    assert told[1]["press_days_at_least"] <= told[-1]["press_days"]["days_at_least"]
     assert events[-1]["built"] == ["E"]
     assert events[-1]["left_over"] == ["D"]
     assert len(events[-1]["not_made"]) == 1

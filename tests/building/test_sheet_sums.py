@@ -20,6 +20,7 @@ from formgen.cli.batch.summary import print_outcome
 from formgen.outputs.sheets.folder import write_sheets
 from formgen.pipeline import run
 from formgen.sheets.division import divided
+from formgen.sheets.handling import handling_of
 from formgen.sheets.layout import sheet_forms
 
 ROWS = "opening,quantity,span,rise,depth\nA,2,900,180,\nB,,900.5,180,80\nC,,700,120,\nD,,500,90,\nE,,902,180.5,\n"
@@ -46,7 +47,10 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     assert kept is not None
     assert (len(building.forms), building.openings) == (3, 5)
     sheets, measures = lay_out(building, [form.name for form in building.forms], kept, nesting)
-    sums = sheet_sums(sheets, trials, kept, measures)
+    sums = sheet_sums(sheets, trials, kept, measures, handling_of(schedule.openings[0].recipe.shop))
+    by_hand = {trial.least_pieces: 6 * trial.pieces + (15 + 60) * trial.sheets for trial in trials}
+    assert {tried["least_pieces"]: tried["minutes"] for tried in sums["tried"]} == by_hand
+    assert by_hand[sums["least_pieces"]] == min(by_hand.values())
     write_sheets(sheets, tmp_path / "shared")
     files, pieces, area = counted(tmp_path / "shared" / "sheets")
     # every layer of every form as it is built, in its pieces
@@ -73,6 +77,8 @@ def test_what_is_saved_is_what_is_counted_on_the_files(
     said = capsys.readouterr().out
     assert f"{apart_files - files} sheets and {apart_area - area:.1f}"[:-1] in said
     assert f"mdf 18 mm: {files} sheets".casefold() in said.casefold()
+    word = "sheet" if files == 1 else "sheets"
+    assert f"{kept.least_pieces} piece a layer: {pieces} pieces × 6 min + {files} {word} × (15 + 60) min" in said
     assert f"in boxes around the pieces they take {sums['new_in_boxes']}" in said
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -70,7 +71,7 @@ def test_several_recipes_give_a_list_and_go_on_past_a_refusal(tmp_path: Path) ->
 
 def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
     text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("rise: 9 1/2", "rise: 40")
-    (tmp_path / "tall.yaml").write_text(text.replace("sheet: mdf-3-4", "body: block"), encoding="utf-8")
+    (tmp_path / "tall.yaml").write_text(text.replace("  sheet: mdf-3-4\n", ""), encoding="utf-8")
     code, out, err = _run("build", str(tmp_path / "tall.yaml"), "--output", str(tmp_path / "out"))
     assert (code, out) == (1, "")
     assert len(err.splitlines()) == 1
@@ -80,7 +81,7 @@ def test_a_refused_recipe_leaves_nothing_behind(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["reading-room-head", "Reading-Room-HEAD"])
 def test_two_recipes_of_one_name_are_refused_before_anything_is_written(tmp_path: Path, name: str) -> None:
-    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("sheet: mdf-3-4", "body: block")
+    text = (RECIPES / "reading-room-head.yaml").read_text(encoding="utf-8").replace("  sheet: mdf-3-4\n", "")
     first, second, third = (tmp_path / f"{stem}.yaml" for stem in ("first", "second", "third"))
     first.write_text(text, encoding="utf-8")
     second.write_text(text.replace("name: reading-room-head", f"name: {name}"), encoding="utf-8")
@@ -226,6 +227,41 @@ def test_help_lines_are_whole() -> None:
     assert code == 0
     assert "\\b" not in out
     assert not [line for line in out.split("Commands:")[1].splitlines() if line.endswith("...")]
+
+
+def test_what_to_try_is_pasted_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The line after `Try:` runs from the same folder, keeps what is tried already, and cures what it stands under."""
+    monkeypatch.chdir(tmp_path)
+    text = Path(JAMB).read_text(encoding="utf-8").replace("mdf-3-4", "MDF 3/4 in")
+    Path("p d.yaml").write_text(text, encoding="utf-8")
+    code, out, err = _run("check", "p d.yaml", "--all", "--set", "note=a b")
+    assert code == 0
+    assert err.splitlines() == [
+        "Tried, and written nowhere. To keep it, type:",
+        "  p d.yaml: note: a b",
+    ]
+    command = next(said.partition("Try: ")[2] for said in out.splitlines() if "press.side=female" in said)
+    words = shlex.split(command)
+    assert words[:3] == ["formgen", "check", "p d.yaml"]
+    assert words.count("--set") == 2
+    assert "press.film-folds" in out
+    assert "press.film-folds" not in _run(*words[1:], "--all")[1]
+
+
+def test_a_value_that_is_tried_stands_in_the_record_and_in_no_file(tmp_path: Path) -> None:
+    recipe = tmp_path / "jamb.yaml"
+    recipe.write_bytes(Path(JAMB).read_bytes().replace(b"mdf-3-4", b"MDF 3/4 in"))
+    before = recipe.read_bytes()
+    code, out, err = _run("check", str(recipe), "--set", "form.backing=7", "--json")
+    assert code == 0
+    assert json.loads(out)["asked"]["recipe"]["form"]["backing_mm"] == pytest.approx(177.8)
+    assert all("setting" in finding for finding in json.loads(out)["findings"])
+    assert "backing: 7 (now 6)" in err
+    assert [path.name for path in tmp_path.iterdir()] == ["jamb.yaml"]
+    assert recipe.read_bytes() == before
+    code, _, err = _run("check", str(recipe), "--set", "form.backing=wide")
+    assert code == 1
+    assert err.startswith('--set form.backing = "wide", expected a length')
 
 
 def test_the_name_alone_says_what_to_do_first_in_six_lines() -> None:

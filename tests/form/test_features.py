@@ -141,17 +141,6 @@ def test_labels_lie_on_their_piece_clear_of_everything_cut(shipped: Form, polygo
             assert a.intersection(b).area < 1e-6
 
 
-def test_every_piece_says_which_it_is(shipped: Form) -> None:
-    name = shipped.recipe.name.upper()
-    for layer, piece in shipped.pieces:
-        text = "  ".join(label.text for label in piece.labels)
-        assert name in text
-        assert f"LAYER {layer.number:02d} OF {len(shipped.layers):02d}" in text
-        assert "THIS SIDE UP" in text
-        assert "FACE R" in text
-        assert ("PIECE" in text) == (len(layer.pieces) > 1)
-
-
 def test_marks_are_named_and_lie_on_the_piece(shipped: Form, polygon: Poly) -> None:
     kinds = set()
     for _, piece in shipped.pieces:

@@ -78,6 +78,19 @@ def test_a_thickness_that_nothing_goes_into_is_refused_with_one_that_does(lamina
         laminated("{kind: quarter, radius: 900}", "wood: American beech, thickness: 4, plies: auto")
 
 
+def test_the_least_number_of_plies(laminated: Laminated) -> None:
+    """20 mm of beech round R 900 bends in four plies of 5 mm; thirteen of 1.54 mm are the most that a saw makes."""
+    ask = "wood: beech, thickness: 20, plies: auto"
+    assert len(laminated("{kind: quarter, radius: 900}", ask).plies) == 4
+    more = laminated("{kind: quarter, radius: 900}", f"{ask}, least_plies: 7")
+    assert len(more.plies) == 7
+    assert "no fewer than laminate.least_plies. 6 plies of 3.33 mm" in more.findings[0].message
+    with pytest.raises(
+        LaminateError, match=r"laminate\.least_plies = 14, expected at most 13: more plies in 20\.00 mm"
+    ):
+        laminated("{kind: quarter, radius: 900}", f"{ask}, least_plies: 14")
+
+
 def test_the_doubt_about_spring_back_is_said_in_mm(laminated: Laminated) -> None:
     """Semicircle R 600 of 4 plies: s = 1/16; off by a fifth, curvature is (1 − 1.2/16)/(1 − 1/16) of the target's,
     and the chord of the same length 2/κ sin(κL/2)."""

@@ -53,7 +53,7 @@ def test_the_shops_own_slack(changed: Callable[..., Form], made: Callable[[str],
 @pytest.mark.parametrize("side", ["male", "female"])
 def test_bag_round_a_block_is_as_large_as_the_block(changed: Callable[..., Form], body: str, side: str) -> None:
     """Sheeting round the stack that is cut and the part on it, a tenth more: girth and length by the outline's box."""
-    edits = (("side: male", f"side: {side}\n  way: form-bagged"), ("form:\n", f"form:\n  body: {body}\n"))
+    edits = (("side: male", f"side: {side}\n  way: form-bagged"), ("body: block", f"body: {body}"))
     form = changed("reading-room-head", *edits)
     bag, part = form.pressing.bag, form.laminate.thickness_mm
     boxes = [layer.outline.bounds for layer in form.layers]

@@ -11,6 +11,8 @@ import random
 from collections.abc import Callable
 from typing import Any
 
+from formgen.recipe.schema import SHORT
+
 KINDS = (
     "semicircle", "segmental", "three-centred", "ellipse", "pointed", "four-centred", "ogee", "quarter", "serpentine",
     "chain", "points", "drawing",
@@ -19,6 +21,8 @@ WOODS = (
     "white oak", "yellow-poplar", "white ash", "black cherry", "western red cedar", "American beech", "sugar maple",
 )  # fmt: skip
 DRAWING = "alcove-path.dxf"
+#: Of so many recipes one leaves keys to the program.
+LEFT_OUT = 5
 
 
 def chance_recipe(seed: int) -> dict[str, Any]:
@@ -42,15 +46,37 @@ def chance_recipe(seed: int) -> dict[str, Any]:
     _maybe(r, part, "tolerance", lambda: size_typed(r.choice((0.4, 0.8, 1.5)), units))
     if kind == "drawing":
         arch |= _chosen(random.Random(f"chosen {seed}"))  # noqa: S311 -- of its own: no other seed changes its recipe
-    return {
+    whole = {
         "format": 1,
         "name": f"chance-{seed}",
         "units": units,
         "part": part,
         "laminate": _laminate(r, thickness, plies, units),
         "press": _press(r, units),
-        "form": _form(r, units),
+        "form": {"body": "block", **_form(r, units)},
     }
+    return _left_out(random.Random(f"left out {seed}"), whole) if seed % LEFT_OUT == LEFT_OUT - 1 else whole  # noqa: S311
+
+
+def _left_out(r: random.Random, recipe: dict[str, Any]) -> dict[str, Any]:
+    """The recipe with some of the keys left to the program, and some written the short way."""
+    for section, key in (
+        ("part", "end_trim"), ("press", "side"), ("form", "body"), ("form", "backing"), ("form", "clamp_reliefs"),
+        ("form", "spreader_bar"),
+    ):  # fmt: skip
+        if r.random() < 0.6:
+            recipe[section].pop(key, None)
+    laminate = recipe["laminate"]
+    if not isinstance(laminate["plies"], list) and r.random() < 0.6:
+        del laminate["plies"]
+        _maybe(r, laminate, "least_plies", lambda: r.randint(1, 12), 0.3)
+    for key, (section, name) in SHORT.items():
+        if name in recipe[section] and r.random() < 0.4:
+            recipe[key] = recipe[section].pop(name)
+    for key in ("format", "name", "part", "laminate", "press", "form"):
+        if not recipe[key] or (key in {"format", "name"} and r.random() < 0.5):
+            del recipe[key]
+    return recipe
 
 
 def chance_shop(seed: int) -> dict[str, Any]:
@@ -68,6 +94,8 @@ def chance_shop(seed: int) -> dict[str, Any]:
     _maybe(
         r, shop, "router", lambda: {"label_height": r.choice((5, 10, 20)), "dxf_version": r.choice(("R12", "R2010"))}
     )
+    if random.Random(f"labels {seed}").random() < 0.5:  # noqa: S311 -- drawn apart, so that each seed keeps its shop
+        shop.setdefault("router", {})["labels"] = "long"
     return shop
 
 

@@ -124,6 +124,8 @@ def chance_schedule(seed: int, *, small: bool = False, spoiled: str = "") -> Cha
         "sheets": {"board": _USUAL},
         "press_days": {"overnight": True},
     }
+    if random.Random(f"minutes {seed}").random() < 0.5:  # noqa: S311 -- drawn apart, so that each seed keeps its rows
+        shop |= {"times": {"piece": "1 min"}, "sheet_is_worth": "10 h"}  # sheets so dear that rings are cut in pieces
     if spoiled:
         rows.append(_spoiled_row(spoiled, units))
         base["press"] = {"side": "male", "between": ["film"]}  # outside of its curve no band runs through itself

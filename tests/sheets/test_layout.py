@@ -19,8 +19,9 @@ from formgen.errors import SheetError
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
 from formgen.sheets.dense import dense_installed
-from formgen.sheets.division import Trial, divided, fewest, try_pieces
+from formgen.sheets.division import Trial, cheapest, divided, try_pieces
 from formgen.sheets.gate import check_layout
+from formgen.sheets.handling import handling_of
 from formgen.sheets.layout import Choice, sheet_forms, sheet_parts, sheets_in_boxes
 from formgen.sheets.leftover import rests_of
 from tests.sheets.shapes import RULES, box, faults_by_shapely, parts_of_outlines, ring, stock_of_size
@@ -189,30 +190,19 @@ def test_more_effort_never_takes_more_sheets() -> None:
     assert counts[1] <= counts[0]
 
 
-def test_the_division_that_takes_the_fewest_sheets_is_kept(changed: Callable[..., Form]) -> None:
-    form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
-    recipe = form.recipe
-    trials = [try_pieces([recipe], recipe.shop, count, engine="quick") for count in (1, 3)]
-    assert [trial.asked for trial in trials] == [(1,), (3,)]
-    assert trials[1].pieces == 3 * trials[0].pieces
-    assert trials[1].pieces_mm2 == pytest.approx(trials[0].pieces_mm2, rel=1e-9)  # the same layers, cut apart
-    kept = fewest(trials)
-    made = divided(recipe, kept.least_pieces)
-    sheets = sheet_forms([made], recipe.shop, "preview", engine="quick")
-    assert sheets.new_sheets == kept.sheets == min(trial.sheets for trial in trials)
-    assert len(sheets.parts) == kept.pieces
-    assert faults_by_shapely(sheets) == []
-
-
 def test_a_division_that_goes_on_no_sheet_is_not_kept_and_blocks_stay_whole(changed: Callable[..., Form]) -> None:
     form = changed("porch-door-jamb", ("legs: 14", "legs: 4"))
     recipe = form.recipe
     ask = recipe.asked.form.model_copy(update={"body": "block", "spreader_bar": False})
     block = replace(recipe, asked=recipe.asked.model_copy(update={"form": ask}))
     assert len(divided(block, 3).layers[0].pieces) == len(divided(block, 1).layers[0].pieces)
-    even = Trial(least_pieces=1, asked=(1,), sheets=4, offcuts=0, pieces=8, pieces_mm2=1.0, board_mm2=math.inf)
-    assert fewest([even, replace(even, least_pieces=2, pieces=16, board_mm2=5.0)]).least_pieces == 2
-    assert fewest([replace(even, least_pieces=n, pieces=8 * n, board_mm2=5.0) for n in (3, 2)]).least_pieces == 2
+    even, usual = (
+        Trial(least_pieces=1, asked=(1,), sheets=4, offcuts=0, pieces=8, pieces_mm2=1.0, board_mm2=math.inf),
+        handling_of(recipe.shop),
+    )
+    assert cheapest([even, replace(even, least_pieces=2, pieces=16, board_mm2=5.0)], usual).least_pieces == 2
+    like = [replace(even, least_pieces=n, pieces=8 * n, board_mm2=5.0) for n in (3, 2)]
+    assert cheapest(like, usual).least_pieces == 2
 
 
 def test_a_recipe_of_which_no_form_can_be_made_is_left_out(made: Callable[[str], Form]) -> None:

@@ -200,6 +200,17 @@ def test_at_a_height_the_pumps_own_vacuum_is_lowered_aloud(changed: Callable[...
     assert "shop file gives its pump" in found.message
 
 
+@pytest.mark.parametrize(("asked", "held"), [("", 0.94 * 21.39), ("vacuum: 19 inHg", 19.0)])
+def test_a_pump_that_nobody_measured_is_not_warned_of(changed: Callable[..., Form], asked: str, held: float) -> None:
+    """At 9000 ft the usual 80 kPa cannot be held: what the air leaves of it is taken, and a wish stands."""
+    form = changed(
+        "clock-surround", ("  vacuum: 24 inHg", f"  {asked}"),
+        shop=(("altitude: 310 m", "altitude: 9000 ft"), ("flow_m3_per_h: 5, vacuum: 24 inHg", "flow_m3_per_h: 5")),
+    )  # fmt: skip
+    assert not {"press.vacuum-wish", "press.vacuum-above-air"} & set(codes(form))
+    assert form.pressing.vacuum.held_kpa == pytest.approx(held * INHG_KPA, rel=5e-4)
+
+
 def test_pump_down_ends_at_the_vacuum_held(made: Callable[[str], Form]) -> None:
     vacuum = made("reference-alcove").pressing.vacuum
     flow_l_per_s = 5 / 3.6

@@ -18,6 +18,12 @@ HEADER = (
     "hours in the press",
 )  # fmt: skip
 
+#: Days of the week in full.
+LONG = {
+    "Mon": "Monday", "Tue": "Tuesday", "Wed": "Wednesday", "Thu": "Thursday", "Fri": "Friday", "Sat": "Saturday",
+    "Sun": "Sunday",
+}  # fmt: skip
+
 
 def day_of(minute: int, means: Means) -> int:
     """Find the worked day, counted from 1, of a minute from the first morning; a day off counts as the one before."""
@@ -33,6 +39,12 @@ def clock(minute: int, means: Means) -> str:
 def when(minute: int, means: Means) -> str:
     """Day of the week and time of day; it is another day after midnight, whether anybody is there or not."""
     return f"{means.week[(means.opens_min + minute) // DAY_MIN % 7]} {clock(minute, means)}"
+
+
+def day_and_time(minute: int, means: Means) -> str:
+    """Worked day, day of the week and time of day, as people say it: `day 10, Tuesday 14:30`."""
+    name, time = when(minute, means).split(" ")
+    return f"day {day_of(minute, means)}, {LONG[name]} {time}"
 
 
 def press_days_rows(plan: PressDays) -> list[tuple[Cell, ...]]:
@@ -75,24 +87,27 @@ def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
         out.append(f"{clock(held.opens_min, plan.means)} {held.mark} ({inside})")
     calendar = Calendar.of(plan.means)
     return [
-        (f"{n} {plan.means.week[calendar.day(n) % 7]}", "\n".join(outs), "\n".join(ups))
+        (f"{n} {LONG[plan.means.week[calendar.day(n) % 7]]}", "\n".join(outs), "\n".join(ups))
         for n, (outs, ups) in sorted(days.items())
     ]
 
 
 def headline(plan: PressDays) -> str:
-    """Say how many days, and what is proven of it."""
+    """Say how many days, when the last part is out, and what is proven of the plan."""
     if not plan.glue_ups:
         return "no glue-up to plan"
-    days = f"{len(plan.glue_ups)} glue-ups in {plan.days} press {'day' if plan.days == 1 else 'days'}"
+    days = f"{_many(len(plan.glue_ups), 'glue-up')} in {_many(plan.days, 'press day')}"
+    last = max(held.done_min for held in plan.glue_ups)
     proof = "no plan has fewer" if plan.fewest else f"no plan has fewer than {plan.days_at_least}"
-    early = (
-        "none has its parts out earlier"
-        if plan.fewest and plan.earliest
-        else f"a part is out {plan.total_min / len(plan.glue_ups) / 60:.1f} h after the first morning on average, and "
-        f"no plan does better than {plan.total_at_least_min / len(plan.glue_ups) / 60:.1f} h"
+    early = " nor its parts out earlier" if plan.fewest and plan.earliest else ""
+    return (
+        f"{days}: last part out on {day_and_time(last, plan.means)}, counted from a {LONG[plan.means.week[0]]}; "
+        f"{proof}{early}; most days are needed by {plan.demands[0].what}"
     )
-    return f"{days}: {proof}; {early}; most days are needed by {plan.demands[0].what}"
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def press_days_record(plan: PressDays) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Hashable, Sequence
 from functools import cached_property
 
+from formgen.amounts import time_text
 from formgen.building.press_days.calendar import Calendar, steps
 from formgen.building.press_days.model import GlueUps, LeftOut, Means
 from formgen.fixed import fixed
@@ -140,17 +141,17 @@ def _work(kind: int, held: GlueUps, means: Means, limit: float) -> Work:
 
 def _why_not(held: GlueUps, work: Work, means: Means, calendar: Calendar) -> str:
     """Say why no plan holds it, with what to do; empty where one may."""
-    day = f"the shop's day of {means.day_min / 60:.1f} h"
+    day = f"the shop's day of {time_text(means.day_min)}"
     if held.needs_bar_on_form and not work.bars:
         return (
             f"its legs are held by a bar set to {held.bar_mm or 0.0:.0f} mm, and no bar of the shop reaches that far: "
             "add one under press_days.bars, or hold them with clamps"
         )
     if max(work.lay, work.out) > calendar.open_steps:
-        return f"laying up takes {(held.set_out_min + held.lay_up_min) / 60:.1f} h, more than {day}: more people"
+        return f"laying up takes {time_text(held.set_out_min + held.lay_up_min)}, more than {day}: more people"
     if work.bag and not means.overnight and work.lay + work.press > calendar.open_steps:
         return (
-            f"{held.press_min / 60:.1f} h in the bag after laying up is more than {day}: name a glue that sets sooner "
+            f"{time_text(held.press_min)} in the bag after laying up is more than {day}: name a glue that sets sooner "
             "with its clamp_min in the shop file, or press_days.overnight: true where somebody stays with the pump"
         )
     return ""

@@ -140,6 +140,7 @@ class _Batch:
         tell: told each event.
         lost: a line for each row or form that there is none for.
         ended: what became of each job, by the form's name.
+        begun: phases that have begun.
     """
 
     schedule: Schedule
@@ -149,6 +150,7 @@ class _Batch:
     tell: Tell
     lost: list[str] = field(default_factory=list)
     ended: dict[str, Done] = field(default_factory=dict)
+    begun: int = 0
 
     def run(self, key: str, before: dict[str, Any] | None) -> Outcome:
         """Plan, cut into pieces, judge, build, lay out and write; `before` is what an earlier batch left."""
@@ -162,7 +164,10 @@ class _Batch:
         built = tuple(form.name for form in building.forms if form.name in self.ended.keys() - bad)
         made = [form for form in building.forms if form.name in standing or form.name in built]
         names = [form.name for form in made]
-        sheets = laid_sheets(division, names, self.options.nesting, self.place, self.tell, self.output)
+        if self.options.nesting is not None:
+            self._phase("laying out the sheets")
+        sheets = laid_sheets(division, names, self.options.nesting, self.place, self.output)
+        self._phase("planning the press days and writing the summary")
         # where a form was refused a next run tries again
         self._write("" if bad else key, building, made, sheets)
         self.tell(Event(what="written", done=len(made), of=len(building.forms)))
@@ -175,15 +180,22 @@ class _Batch:
             unwritten=any(done.unwritten for done in self.ended.values()),
         )
 
+    def _phase(self, message: str) -> None:
+        """Tell that another phase begins, and which of how many it is."""
+        self.begun += 1
+        self.tell(Event(what="phase", message=message, done=self.begun, of=5 if self.options.nesting is None else 7))
+
     def _planned(self) -> Building:
-        """The building as it is shared; refused rows are told, and their lines lost.
+        """The building as it is shared, and what can be said of it at once; refused rows are told, their lines lost.
 
         Raises:
             RecipeError: some are, and the batch is not to go on without them.
         """
+        from formgen.building.running.estimate import estimate
         from formgen.building.sharing.forms import plan_building
 
         options = self.options
+        self._phase(f"sharing forms between {_many(len(self.schedule.openings), 'opening')}")
         building = plan_building(
             self.schedule.openings, options.share, self.tell, apart=options.apart, anyway=options.anyway
         )
@@ -195,6 +207,7 @@ class _Batch:
         for row in refused:
             self.tell(Event(what="refused", name=row.mark, message="\n".join(row.lines)))
         _refuse_name(building)
+        self.tell(Event(what="estimated", message="estimated before a form is made", found=estimate(building)))
         return building
 
     def _divided(self, building: Building) -> Division:
@@ -203,6 +216,7 @@ class _Batch:
         from formgen.building.running.nesting import divided_building
 
         options, place, tell = self.options, self.place, self.tell
+        self._phase(f"looking whether {_many(len(building.forms), 'form')} can be cut")
         known = set() if options.force else standing_forms(building, self.output, anyway=options.anyway)
         alone = {form.name for form in building.forms if not form.recipe.makes}
         # Without sheets the next thing done is to make each form: looking before would only make it twice.
@@ -210,6 +224,8 @@ class _Batch:
         if bad and not options.keep_going:  # so that all that is wrong is said at once
             bad = cannot_be_made(building, known, place, tell, anyway=options.anyway)
         building = self._without(building, bad)
+        if options.nesting is not None:
+            self._phase("choosing the pieces a layer: trial layouts of all forms")
         while True:
             division = divided_building(building, options.nesting, place, tell)
             if not division.too_large:
@@ -220,6 +236,7 @@ class _Batch:
         """The building without the forms that cannot be made or pressed on, and the names of those that stand."""
         from formgen.building.running.checking import cannot_be_made
 
+        self._phase(f"judging {_many(len(building.forms), 'form')}: may the part be pressed")
         standing = {job.name for job in self._jobs(building) if not self.options.force and stands(job)}
         bad = cannot_be_made(building, standing, self.place, self.tell, anyway=self.options.anyway)
         return self._without(building, bad), standing
@@ -229,7 +246,9 @@ class _Batch:
         from formgen.building.running.checking import line_of
         from formgen.building.running.pool import run_batch
 
-        count, text = len(building.forms), f"{building.openings} openings, {len(building.forms)} forms"
+        count = len(building.forms)
+        self._phase(f"building {_many(count - len(standing), 'form')}")
+        text = f"{_many(building.openings, 'opening')}, {_many(count, 'form')}"
         self.tell(Event(what="planned", done=len(standing), of=count, message=text))
         missing = [job for job in self._jobs(building) if job.name not in standing]
         if missing:
@@ -308,3 +327,7 @@ def _refuse_name(building: Building) -> None:
 def _event(done: Done, settled: int, of: int) -> Event:
     what = "refused" if done.refused else "built"
     return Event(what=what, name=done.name, message=done.refused, done=settled, of=of, seconds=done.seconds)
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

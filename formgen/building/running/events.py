@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import field
+from typing import Any
 
 from formgen.fixed import fixed
 
@@ -12,12 +14,13 @@ class Event:
     """Something that happened.
 
     Args:
-        what: `reading`, `sharing`, `judging`, `divided`, `planned`, `stands`, `built`, `refused`, `nesting` or
-            `written`.
+        what: `phase`, `reading`, `sharing`, `estimated`, `judging`, `divided`, `planned`, `stands`, `built`,
+            `refused`, `nesting` or `written`.
         name: of the form; of the opening, or empty, where a row is refused.
         message: what to tell, if anything.
-        done, of: forms that are settled, and forms in all; while reading or sharing, openings.
+        done, of: forms that are settled, and forms in all; while reading or sharing, openings; of a phase its number.
         seconds: how long a form took.
+        found: numbers of an estimate.
     """
 
     what: str
@@ -26,11 +29,12 @@ class Event:
     done: int = 0
     of: int = 0
     seconds: float = 0.0
+    found: Mapping[str, Any] = field(default_factory=dict)
 
 
 Tell = Callable[[Event], None]
 #: With fewer than this nobody waits long enough to be told how far it is.
-WORTH_TELLING = 100
+WORTH_TELLING = 20
 #: How often it is told how far a stretch of work is.
 STEPS = 100
 

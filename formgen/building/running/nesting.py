@@ -7,7 +7,6 @@ built. The same recipes give the same layout wherever they run.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
 from pathlib import Path
@@ -15,7 +14,7 @@ from typing import Any
 
 from formgen.building.model import Building, Nesting
 from formgen.building.running.checking import goes_on_no_sheet
-from formgen.building.running.events import WORTH_TELLING, Event, Tell
+from formgen.building.running.events import Event, Tell
 from formgen.building.running.pool import Ended, Opens, nobody, side_by_side
 from formgen.building.summary.record import Measures, sheet_sums
 from formgen.errors import FormgenError
@@ -23,7 +22,8 @@ from formgen.fixed import fixed
 from formgen.outputs.sheets.folder import refuse_unplaced, write_sheets
 from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
-from formgen.sheets.division import COUNTS, Trial, asking, divided, fewest, try_pieces
+from formgen.sheets.division import COUNTS, Trial, asking, cheapest, divided, division_text, try_pieces
+from formgen.sheets.handling import handling_of
 from formgen.sheets.layout import Choice, sheet_forms, sheets_in_boxes
 from formgen.sheets.model import Sheets
 
@@ -46,7 +46,7 @@ class Division:
 
 
 def divided_building(building: Building, nesting: Nesting | None, place: Opens, tell: Tell) -> Division:
-    """The building with the number of pieces a layer that takes the fewest sheets; as it is where none are laid out.
+    """The building with the number of pieces a layer that costs least; as it is where no sheets are laid out.
 
     Raises:
         SheetError: fewer sheets in stock than the pieces need, or an engine that is not installed.
@@ -54,21 +54,20 @@ def divided_building(building: Building, nesting: Nesting | None, place: Opens, 
     if nesting is None:
         return Division(building=building)
     choosing = "choosing the pieces a layer"
-    tell(Event(what="nesting", message=choosing))
 
     def ended(done: int, of: int) -> None:
-        if len(building.forms) >= WORTH_TELLING:
+        if of > 1:
             tell(Event(what="nesting", message=f"{choosing}: {done} of {of} numbers tried"))
 
     chosen, trials, kept = choose_division(building, nesting, place, ended)
-    if kept is not None and not math.isfinite(kept.board_mm2):
+    if kept is not None and not kept.goes:
         counts = [trial.least_pieces for trial in trials]
         larger = goes_on_no_sheet(building, counts, place) or goes_on_no_sheet(chosen, counts[:1], place)
         if larger:
             return Division(building=building, too_large=larger)
         refuse_unplaced(lay_out_alone(chosen, nesting))  # a trial spends little effort: at more of it all may go
     if kept is not None:
-        tell(Event(what="divided", message=_division_text(trials, kept)))
+        tell(Event(what="divided", message=division_text(trials, kept, handling_of(building.forms[0].recipe.shop))))
     return Division(building=chosen, trials=trials, kept=kept)
 
 
@@ -77,16 +76,15 @@ def laid_sheets(
     made: Sequence[str],
     nesting: Nesting | None,
     place: Opens,
-    tell: Tell,
     output: Path,
 ) -> tuple[Sheets, dict[str, Any]] | None:
     """The sheets of the forms that were made, written, and what the record says of them."""
     if nesting is None or division.kept is None or not made:
         return None
-    tell(Event(what="nesting", message="laying out the sheets"))
     sheets, measures = lay_out(division.building, made, division.kept, nesting, place)
     write_sheets(sheets, output)
-    return sheets, sheet_sums(sheets, division.trials, division.kept, measures)
+    handling = handling_of(division.building.forms[0].recipe.shop)
+    return sheets, sheet_sums(sheets, division.trials, division.kept, measures, handling)
 
 
 def choose_division(
@@ -95,7 +93,7 @@ def choose_division(
     place: Opens | None = None,
     ended: Ended = nobody,
 ) -> tuple[Building, tuple[Trial, ...], Trial | None]:
-    """The building with the number of pieces a layer that takes the least new board, what was tried, and what was kept.
+    """The building with the number of pieces a layer that costs the shop least, what was tried, and what was kept.
 
     Args:
         building: as planned.
@@ -110,7 +108,7 @@ def choose_division(
     counts = COUNTS if any(recipe.asked.form.body == "band" for recipe in recipes) else COUNTS[:1]
     tasks = [(_trial, (recipes, shop, count, nesting.engine)) for count in counts]
     trials = tuple(side_by_side(tasks, place, ended, len(recipes)))
-    kept = fewest(trials)
+    kept = cheapest(trials, handling_of(shop))
     forms = tuple(
         form
         if count is None or count == form.recipe.asked.form.least_pieces
@@ -190,8 +188,3 @@ def _in_boxes(recipes: Sequence[Recipe], shop: Shop) -> int | None:
         return sheets_in_boxes(parts_of(forms, {}), stock_of(forms, shop), rules_of(shop))
     except FormgenError:  # a box that goes on no sheet although its piece does
         return None
-
-
-def _division_text(trials: Sequence[Trial], kept: Trial) -> str:
-    tried = ", ".join(f"{t.least_pieces}: {t.sheets if math.isfinite(t.board_mm2) else 'too few'}" for t in trials)
-    return f"{kept.least_pieces} pieces a layer (sheets by pieces a layer, tried: {tried})"

@@ -21,6 +21,7 @@ from formgen.lengths import Units
 from formgen.quoted import quoted
 from formgen.recipe.load import SHOP_FILE, load_shop
 from formgen.recipe.shop import Shop
+from formgen.recipe.short import filled, in_sections
 from formgen.recipe.source import read_source
 
 
@@ -46,11 +47,11 @@ def read_schedule(
     """
     if shop_path is None and (base_path.parent / SHOP_FILE).is_file():
         shop_path = base_path.parent / SHOP_FILE
-    base = read_source(base_path)
+    base = in_sections(read_source(base_path))
     if not isinstance(base.data, dict):
         raise RecipeError(f"{base.name}: expected keys with values, such as format: 1; see a recipe that works")
     shop, shop_source = (load_shop(shop_path), read_source(shop_path)) if shop_path is not None else (Shop(), None)
-    units: Units = "mm" if base.data.get("units") == "mm" else "in"
+    units: Units = "mm" if filled(base)[0].data["units"] == "mm" else "in"
     table = settled(read_table(path, sheet), base.data, units)
     reader = RowReader(table=table, base=base, shop=shop, shop_source=shop_source, folder=base_path.parent)
     read = []

@@ -34,7 +34,7 @@ from formgen.errors import CurveError
 from formgen.fixed import fixed
 from formgen.quoted import escaped, quoted
 from formgen.recipe.load import understood
-from formgen.recipe.mistakes import Mistake, dotted
+from formgen.recipe.mistakes import Mistake, dotted, shown
 from formgen.recipe.shop import Shop
 from formgen.recipe.source import KeyPath, Place, Source
 
@@ -220,7 +220,7 @@ class RowReader:
         for depth in range(len(path), 0, -1):
             column = given.get(path[:depth])
             if column is not None:
-                said = mistake.message.removeprefix(dotted(path[:depth]))
+                said = mistake.message.removeprefix(shown(written.source, path[:depth]))
                 said = said.removeprefix(".length") if path == (*LEGS, "length") else said
                 return f"{self._where(row, column)}{said if said.startswith((' ', ',', '[')) else ': ' + said}"
         empty = next((column for column in self.table.columns if column.path == path), None)

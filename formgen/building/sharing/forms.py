@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from formgen.building.model import Building, Member, SharedForm
@@ -25,6 +26,7 @@ from formgen.errors import FormgenError
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.do_not_press import refusal
 from formgen.makes.on_form import as_made
+from formgen.pipeline import run
 from formgen.press.stage import pressing_of
 from formgen.recipe.model import Recipe
 from formgen.recipe.strict import checked_name
@@ -62,6 +64,7 @@ def plan_building(
     for i, opening in enumerate(todo):
         tell_how_far(tell, "sharing", "looking at the openings", i, len(todo))
         try:
+            opening = with_settled(opening)  # noqa: PLW2901 -- from here on what nobody typed is written out
             pressing = pressing_of(opening.recipe)
         except FormgenError as err:
             line = opening.placed(str(err))
@@ -88,6 +91,19 @@ def plan_building(
             tell_how_far(tell, "sharing", "sharing forms", settled, count)
         forms.append(_form(members, members[0].recipe if len(members) == 1 else write(name), places))
     return Building(forms=tuple(forms), refused=tuple(refused), share=share)
+
+
+def with_settled(opening: Opening) -> Opening:
+    """The opening with what nobody typed settled, so that what openings share is what each of them asks.
+
+    Where the base recipe gives the form's backing the rest is as usual: a trial for each row would take too long.
+
+    Raises:
+        FormgenError: no form can be made of it.
+    """
+    recipe = opening.recipe
+    recipe = run(recipe).recipe if "form.backing" in recipe.free else replace(recipe, free=frozenset())
+    return replace(opening, recipe=recipe)
 
 
 def _groups(candidates: Sequence[Candidate], way: Way) -> list[Group]:

@@ -30,9 +30,11 @@ from formgen.outputs.sheets.names import SHEETS_FOLDER
 from formgen.recipe.arch_kinds import Drawing
 from formgen.recipe.as_asked import asked_record
 from formgen.sheets.dense import dense_version
+from formgen.sheets.division import division_text
 
 if TYPE_CHECKING:
     from formgen.sheets.division import Trial
+    from formgen.sheets.handling import Handling
     from formgen.sheets.model import Sheets
 
 RECORD_FILE, CSV_FILE, XLSX_FILE = "building.json", "building.csv", "building.xlsx"
@@ -212,7 +214,9 @@ class Measures:
     apart: Trial | None
 
 
-def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: Measures) -> dict[str, Any]:
+def sheet_sums(
+    sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: Measures, handling: Handling
+) -> dict[str, Any]:
     """Return what `building.json` says of the sheets.
 
     Args:
@@ -220,6 +224,7 @@ def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: M
         trials: what was tried, by pieces a layer.
         kept: the one whose number of pieces was taken.
         measures: what the layout is held against.
+        handling: minutes by which the number of pieces was chosen.
     """
     new, shared, apart = sheets.new_sheets, measures.shared, measures.apart
     return {
@@ -237,10 +242,11 @@ def sheet_sums(sheets: Sheets, trials: Sequence[Trial], kept: Trial, measures: M
             for run in sheets.runs
         ],
         "least_pieces": kept.least_pieces,
-        "tried": [_trial(trial) for trial in trials],
+        "decided_by": division_text(trials, kept, handling),
+        "tried": [_trial(trial) | {"minutes": _minutes(trial, handling)} for trial in trials],
         "new_in_boxes": measures.in_boxes,
         "apart": None if apart is None else _trial(apart),
-        "saved_by_sharing": None if apart is None or not _goes(apart) or not _goes(shared) else {
+        "saved_by_sharing": None if apart is None or not apart.goes or not shared.goes else {
             "new": apart.sheets - shared.sheets,
             "offcuts": apart.offcuts - shared.offcuts,
             "pieces_m2": number((apart.pieces_mm2 - shared.pieces_mm2) * 1e-6),
@@ -261,12 +267,12 @@ def sheets_by_form(sheets: Sheets) -> dict[str, tuple[int, ...]]:
 def _trial(trial: Trial) -> dict[str, Any]:
     return {
         "least_pieces": trial.least_pieces,
-        "new": trial.sheets if _goes(trial) else None,
-        "offcuts": trial.offcuts if _goes(trial) else None,
+        "new": trial.sheets if trial.goes else None,
+        "offcuts": trial.offcuts if trial.goes else None,
         "pieces": trial.pieces,
         "pieces_m2": number(trial.pieces_mm2 * 1e-6),
     }
 
 
-def _goes(trial: Trial) -> bool:
-    return math.isfinite(trial.board_mm2)
+def _minutes(trial: Trial, handling: Handling) -> float | None:
+    return number(trial.minutes(handling)) if trial.goes else None

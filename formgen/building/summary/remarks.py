@@ -12,6 +12,7 @@ from typing import Any
 
 from formgen.building.model import SharedForm
 from formgen.findings import Finding, Severity
+from formgen.findings.registry import any_case
 from formgen.findings.wording import numbers_text
 from formgen.fixed import fixed
 from formgen.lengths import Units
@@ -57,6 +58,24 @@ def remark_cells(remark: Remark, units: Units) -> tuple[str, ...]:
     finding = remark.finding
     grave = MARK if finding.severity is Severity.PROBLEM else str(finding.severity)
     return " ".join(remark.openings), remark.form, grave, finding.message, numbers_text(finding, units)
+
+
+#: The columns of what is wrong, told briefly, and its rows.
+BRIEF_HEADER = ("how grave", "what", "openings")
+
+
+def brief_rows(remarks: Sequence[Remark], most: int) -> list[tuple[str, ...]]:
+    """Return a row for each kind of remark, in their order: how grave, its title, how many openings and the first."""
+    kinds: dict[tuple[str, str], list[str]] = {}
+    for remark in remarks:
+        grave, title = remark_cells(remark, "mm")[2], any_case(remark.finding.code).title
+        kinds.setdefault((grave, title), []).extend(remark.openings)
+    rows: list[tuple[str, ...]] = []
+    for (grave, title), marks in kinds.items():
+        own = list(dict.fromkeys(marks))
+        more = f" and {len(own) - most} more" if len(own) > most else ""
+        rows.append((grave, title, f"{len(own)}: {' '.join(own[:most])}{more}"))
+    return rows
 
 
 def verdict_on(form: SharedForm, remarks: Iterable[Remark]) -> Verdict:

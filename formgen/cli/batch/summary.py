@@ -11,15 +11,20 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from formgen.cli.exit_codes import tell_people
+from formgen.findings import Severity
 from formgen.quoted import visible
 
 if TYPE_CHECKING:
     from formgen.building.running.batch import Outcome
     from formgen.lengths import Units
 
+#: Lines of a long table on the screen, and marks in a line; the rest stands in its file.
+LINES, MARKS = 10, 4
+
 
 def print_outcome(outcome: Outcome) -> None:
     """Print which openings share a form, what each gives up, and what that saves."""
+    from formgen.building.summary.record import CSV_FILE
     from formgen.cli.tables import console, new_table
     from formgen.lengths import write_fine
 
@@ -29,8 +34,10 @@ def print_outcome(outcome: Outcome) -> None:
     for name in ("radius asked", "radius made", "gives up", "of tolerance"):
         table.add_column(name, justify="right")
     table.add_column("layers")
-    for form in found["forms"]:
-        for i, member in enumerate(form["openings"] if len(form["openings"]) > 1 else ()):
+    shared = [form for form in found["forms"] if len(form["openings"]) > 1]
+    room = LINES
+    for form in shared:
+        for i, member in enumerate(form["openings"][:room]):
             apart = f"{form['layers']} for {form['layers_apart']} apart"
             table.add_row(
                 form["name"] if i == 0 else "",
@@ -42,8 +49,10 @@ def print_outcome(outcome: Outcome) -> None:
                 apart if i == 0 else "",
                 end_section=i == len(form["openings"]) - 1,
             )
+        room = max(0, room - len(form["openings"]))
     if found["forms_saved"]:
         console().print(table)
+        _print_more(sum(len(form["openings"]) for form in shared) - LINES, CSV_FILE)
     click.echo(
         f"{found['openings']} openings on {len(found['forms'])} forms: {found['forms_saved']} forms and "
         f"{found['layers_saved']} layers saved by sharing"
@@ -54,21 +63,32 @@ def print_outcome(outcome: Outcome) -> None:
         _print_press_days(found["press_days"])
 
 
+def _print_more(count: int, file: str) -> None:
+    """Say how many lines of a table stand in its file alone."""
+    if count > 0:
+        click.echo(f"{count} more in {file}")
+
+
 def _print_remarks(found: dict[str, Any], units: Units) -> None:
     """Print how much can be made, and what is wrong, by opening."""
-    from rich.text import Text
-
-    from formgen.building.summary.remarks import REMARK_HEADER, remark_cells, remark_of
+    from formgen.building.summary.record import PAGE_FILE
+    from formgen.building.summary.remarks import BRIEF_HEADER, REMARK_HEADER, brief_rows, remark_cells, remark_of
     from formgen.cli.screen import STYLE
     from formgen.cli.tables import console, new_table
 
     click.echo(found["verdict"])
-    table = new_table("What is wrong", REMARK_HEADER, overflow="fold")
-    for remark in map(remark_of, found["remarks"]):
-        style = STYLE[remark.finding.severity]
-        table.add_row(*(Text(cell, style=style) for cell in remark_cells(remark, units)))
-    if found["remarks"]:
-        console().print(table)
+    remarks = [remark_of(held) for held in found["remarks"]]
+    if not remarks:
+        return
+    brief = len(remarks) > LINES
+    table = new_table("What is wrong", BRIEF_HEADER if brief else REMARK_HEADER, overflow="fold")
+    rows = brief_rows(remarks, MARKS) if brief else [remark_cells(remark, units) for remark in remarks]
+    for row in rows[:LINES]:
+        style = next((STYLE[severity] for severity in STYLE if severity in row), STYLE[Severity.PROBLEM])
+        table.add_row(*row, style=style)
+    console().print(table)
+    if brief:
+        click.echo(f"all {len(remarks)}, with what to do, in {PAGE_FILE}")
 
 
 def _print_sheets(found: dict[str, Any]) -> None:
@@ -79,10 +99,8 @@ def _print_sheets(found: dict[str, Any]) -> None:
             f"{board['board']}: {board['new']} sheets{offcuts}, laid out by the {board['engine']} engine at "
             f"{board['effort']} effort ({board['why']}); by area no layout takes fewer than {board['new_at_least']}"
         )
-    click.echo(
-        f"{found['pieces']} pieces, {found['pieces_m2']:.2f} m², {100 * found['usage']:.1f} % of the sheets; "
-        f"{found['least_pieces']} pieces a layer at least"
-    )
+    click.echo(f"{found['pieces']} pieces, {found['pieces_m2']:.2f} m², {100 * found['usage']:.1f} % of the sheets")
+    click.echo(found["decided_by"].replace("; ", "\n  against "))
     if found["saved_by_nesting"] is not None:
         boxes = found["new_in_boxes"]
         click.echo(f"{found['saved_by_nesting']} sheets saved by nesting: in boxes around the pieces they take {boxes}")
@@ -96,16 +114,27 @@ def _print_sheets(found: dict[str, Any]) -> None:
 
 
 def _print_press_days(found: dict[str, Any]) -> None:
-    """Day by day what is taken out and what is laid up, and what is proven of the plan."""
+    """The first days: what is taken out and what is laid up; how many glue-ups follow; what is proven of the plan."""
+    from formgen.building.summary.record import PAGE_FILE, PRESS_CSV_FILE
     from formgen.cli.tables import console, new_table
 
     table = new_table("Press days", ("day", "take out", "lay up"))
+    room, shown = LINES, 0
     for day, outs, ups in found["by_day"]:
-        table.add_row(day, outs, ups, end_section=True)
+        out, up = outs.split("\n")[:room], ups.split("\n")[:room]
+        table.add_row(day, "\n".join(out), "\n".join(up), end_section=True)
+        shown += sum(bool(line) for line in up)
+        room -= max(len(out), len(up))
+        if room <= 0:
+            break
     console().print(table)
+    _print_more(len(found["glue_ups"]) - shown, PRESS_CSV_FILE)
     click.echo(found["headline"])
-    for finding in found["findings"]:
-        tell_people(finding["message"])
+    said = [finding["message"] for finding in found["findings"]]
+    for message in said[:LINES]:
+        tell_people(message)
+    if len(said) > LINES:
+        tell_people(f"{len(said) - LINES} more in {PAGE_FILE}")
 
 
 def tell_end(outcome: Outcome, output: Path) -> None:

@@ -139,7 +139,7 @@ class Asking:
         return said_to({**self.answers, key: typed}, under or key, self.shop, curve=curve)
 
     def _shown(self) -> bool:
-        """What the part becomes; false where the program refuses it, with the sentence."""
+        """Show what the part becomes; false where the program refuses it, with the sentence."""
         try:
             recipe, mistakes = recipe_of({**UNANSWERED, **self.answers}, self.shop)
             if recipe is None:
@@ -163,7 +163,7 @@ def _pick_lie() -> Lies:
 
 
 def _sizes(kind: str) -> Sequence[str]:
-    """What a kind must be given: the first way that its entry names, span and rise before a radius."""
+    """List what a kind must be given: the first way that its entry names, span and rise before a radius."""
     first = arches()[kind].give[0]
     return [word for word in re.findall("[a-z_]+", first) if word != "and"]
 

@@ -89,7 +89,7 @@ def at_a_terminal() -> bool:
 
 
 def _asked(name: str | None, units: Units | None, folder: Path) -> tuple[str, Units, Any, dict[str, str]]:
-    """What a person answers; nothing is written while they do."""
+    """Ask a person; nothing is written while they do."""
     from formgen.cli.new.asking import Asking, ask_name
 
     answers: dict[str, str] = {} if units is None else {"units": units}

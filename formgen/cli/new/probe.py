@@ -1,4 +1,4 @@
-"""What a recipe's own check says to an answer, before there is a recipe.
+"""The recipe's own check on an answer, before there is a recipe.
 
 In: answers as they were typed, by their dotted names. Out: the recipe, or the sentence. What is not answered yet stands
 as something that is sound beside any answer.

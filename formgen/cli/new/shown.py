@@ -1,4 +1,4 @@
-"""What the part becomes, in two or three lines, while it is asked for.
+"""The part in two or three lines, while it is asked for.
 
 In: a recipe. Out: lines; the pipeline's refusal is raised.
 """

@@ -1,4 +1,5 @@
 """Lines and labels on the pieces: in, the pieces of a layer; out, marks and single-stroke letters, mm.
 
-Begin with `pieces`, the words and the room for them; `lines` are the marks, `lettering` the strokes.
+Begin with `words`, what is written, and `pieces`, which finds room for it; `lines` are the marks, `lettering` the
+strokes.
 """

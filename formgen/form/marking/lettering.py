@@ -1,7 +1,7 @@
 """Stage `form`: text as single strokes, for a cutter that draws each line once.
 
 In: a text, a height in mm, a place and an angle. Out: polylines in mm. The letters are the Hershey simplex
-face (see `data/README.md`); ° ⌀ ± and × are added here.
+face (see `data/README.md`); ° ⌀ ± × and ↑ are added here. The arrow points up the drawing, however a text is turned.
 """
 
 from __future__ import annotations
@@ -32,7 +32,10 @@ _ADDED: dict[str, tuple[float, tuple[Stroke, ...]]] = {
     ),
     "±": (22, (((4, -2), (18, -2)), ((11, -9), (11, 5)), ((4, 9), (18, 9)))),
     "×": (18, (((3, -6), (15, 6)), ((15, -6), (3, 6)))),
+    "↑": (24, (((12, 9), (12, -12)), ((7, -5), (12, -12), (17, -5)))),
 }
+#: Letters that are never turned, and the middle of a capital, about which they stand upright (font units).
+_UPRIGHT, _MIDDLE = "↑", _BASE - _CAPITAL / 2
 
 
 @cache
@@ -76,6 +79,8 @@ def strokes_of(text: str, origin: Point, height_mm: float, angle_rad: float = 0.
     at = 0.0
     for letter in text:
         width, drawn = glyphs.get(letter, glyphs["?"])
+        if letter in _UPRIGHT:
+            drawn = tuple(_turned_back(stroke, width / 2, angle_rad) for stroke in drawn)
         strokes.extend(
             tuple(
                 (origin[0] + c * (x + at) - s * (_BASE - y), origin[1] + s * (x + at) + c * (_BASE - y))
@@ -85,3 +90,12 @@ def strokes_of(text: str, origin: Point, height_mm: float, angle_rad: float = 0.
         )
         at += width
     return tuple(strokes)
+
+
+def _turned_back(stroke: Stroke, middle: float, angle_rad: float) -> Stroke:
+    """A stroke turned round the middle of its cell, so that it stands upright when the text is turned; y runs down."""
+    c, s = math.cos(angle_rad), math.sin(angle_rad)
+    return tuple(
+        (middle + c * (x - middle) - s * (y - _MIDDLE), _MIDDLE + s * (x - middle) + c * (y - _MIDDLE))
+        for x, y in stroke
+    )

@@ -15,17 +15,13 @@ import numpy as np
 
 from formgen.errors import FormError
 from formgen.fixed import fixed
-from formgen.form.body import Body
 from formgen.form.free_space import Capsule, Room, grid_over, size_text
 from formgen.form.marking.lettering import strokes_of, text_width
 from formgen.form.marking.lines import Guide, marks_on
-from formgen.form.stack import Groove, Label, Mark, MarkKind, Piece
+from formgen.form.marking.words import Words
+from formgen.form.stack import Groove, Label, Mark, Piece
 from formgen.geometry.distance import Array, Mask
 from formgen.geometry.outline import Outline, Point
-from formgen.lengths import write_length
-from formgen.press.setup import Pressing
-from formgen.recipe.model import Recipe
-from formgen.verdict import MARK
 
 #: Letters may shrink by these shares of their usual height, but never below this height (mm), before a piece counts as
 #: too small to be labelled.
@@ -39,31 +35,20 @@ CLOSER_LOOKS = 40
 #: Where along a mark its name is tried, as shares of its length: the middle first.
 ALONG = (0.5, 0.3, 0.7, 0.15, 0.85)
 
-MARK_WORDS: dict[MarkKind, str] = {
-    "centre line": "CENTRE LINE",
-    "springing line": "SPRINGING",
-    "trim line": "TRIM",
-    "spreader bar": "BAR",
-}
-
 
 @fixed
 class Writer:
     """Writes on the pieces of one form.
 
     Args:
-        pressing: whose form it is.
-        body: the form's body.
-        count: number of layers.
+        words: what is written.
         guides: the lines to be marked.
-        do_not_press: every piece says so first; where there is no room for all, it goes without face and name.
+        letters_mm: usual height of a capital.
     """
 
-    pressing: Pressing
-    body: Body
-    count: int
+    words: Words
     guides: tuple[Guide, ...]
-    do_not_press: bool = False
+    letters_mm: float
     _seen: dict[object, tuple[Spot, tuple[Mark, ...], tuple[Label, ...]]] = field(default_factory=dict, init=False)
 
     def inscribed(self, piece: Piece, layer: int, number: int, pieces: int, reliefs: Sequence[Capsule]) -> Piece:
@@ -72,7 +57,7 @@ class Writer:
         Raises:
             FormError: a piece too small to be labelled.
         """
-        *fuller, least = self._choices(layer, number, pieces)
+        *fuller, least = self.words.choices(layer, number, pieces)
         for lines in fuller:
             try:
                 return self._written(piece, lines, reliefs)
@@ -87,36 +72,10 @@ class Writer:
         spot, marks, names = self._seen[key]
         return replace(piece, marks=marks, labels=(*write_block(spot, lines), *names))
 
-    def _choices(self, layer: int, number: int, pieces: int) -> list[list[str]]:
-        """List what may be written, the fullest first."""
-        lines = self._lines(layer, number, pieces)
-        if not self.do_not_press:
-            return [lines]
-        name, which, up, *more = lines
-        return [[MARK, name, which, up, *more], [MARK, name, which, up], [MARK, which, up]]
-
-    def _lines(self, layer: int, number: int, pieces: int) -> list[str]:
-        which = f"LAYER {layer:02d} OF {self.count:02d}"
-        if pieces > 1:
-            which += f"  PIECE {number} OF {pieces}"
-        lines = [self._recipe.asked.name.upper(), which, "THIS SIDE UP", self._radius()]
-        if self.pressing.form_in_bag and layer in {1, self.count}:
-            lines.append("EASE EDGES UNDER FILM")
-        return lines
-
-    def _radius(self) -> str:
-        """Radius of the form face, or its least and greatest."""
-        units = self._recipe.asked.units
-        radii = sorted({round(1 / abs(k), 6) for _, k in self.pressing.face.pieces if abs(k) > 1e-9})
-        if not radii:
-            return "FACE STRAIGHT"
-        ends = [write_length(r, units) for r in (radii[0], radii[-1])]
-        return f"FACE R {ends[0]}" if ends[0] == ends[1] else f"FACE R {ends[0]} TO {ends[1]}"
-
     def _place(
         self, piece: Piece, lines: list[str], reliefs: Sequence[Capsule]
     ) -> tuple[Spot, tuple[Mark, ...], tuple[Label, ...]]:
-        height = self._recipe.shop.router.label_height_mm
+        height = self.letters_mm
         marks = marks_on(piece.outline, piece.openings, self.guides)
         taken = [
             *reliefs,
@@ -129,18 +88,16 @@ class Writer:
         names: list[Label] = []
         drawn: list[Mark] = []
         for mark in marks:
+            text = self.words.name_of(mark)
             others = [Capsule(a=m.start, b=m.end, radius_mm=0.0) for m in marks if m is not mark]
-            label = write_beside(mark, Room(outlines=(piece.outline,), taken=(*taken, *others)), height)
+            room = Room(outlines=(piece.outline,), taken=(*taken, *others))
+            label = write_beside(text, mark, room, height) if text else None
             if label is not None:
                 names.append(label)
                 taken.extend(text_ground([label]))
             if label is not None or not mark.openings:  # of several trim lines none is drawn that says not whose it is
                 drawn.append(mark)
         return spot, tuple(drawn), tuple(names)
-
-    @property
-    def _recipe(self) -> Recipe:
-        return self.pressing.recipe
 
 
 def _ground(groove: Groove) -> Capsule:
@@ -219,9 +176,8 @@ def write_block(spot: Spot, lines: Sequence[str]) -> tuple[Label, ...]:
     return tuple(labels)
 
 
-def write_beside(mark: Mark, room: Room, height_mm: float) -> Label | None:
+def write_beside(text: str, mark: Mark, room: Room, height_mm: float) -> Label | None:
     """The mark's name along its line, on whichever side there is room; None where there is none."""
-    text = " ".join([MARK_WORDS[mark.kind], *(name.upper() for name in mark.openings)])
     length = math.dist(mark.start, mark.end)
     ux, uy = (mark.end[0] - mark.start[0]) / length, (mark.end[1] - mark.start[1]) / length
     if ux < -1e-9 or (abs(ux) <= 1e-9 and uy < 0):  # so that nobody reads upside down

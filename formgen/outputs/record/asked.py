@@ -79,12 +79,15 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
         sections = {field for field, info in Shop.model_fields.items() if get_origin(info.annotation) is dict}
         own = Recipe(
             asked=RecipeFile.model_validate(_as_written(asked["recipe"]), context=mm),
-            shop=Shop.model_validate(_as_written(asked["shop"], sections), context=mm),
+            shop=Shop.model_validate(
+                _as_written(_without(asked["shop"], asked.get("shop_defaults_used")), sections), context=mm
+            ),
             folder=folder,
             sheet_name=_text(asked["sheet_name"]),
             sheet=Sheet.model_validate(_as_written(asked["sheet"]), context=mm),
             findings=tuple(_finding(held) for held in record.get("findings", ()) if held["code"].startswith("recipe.")),
             quantity=_quantity(asked),
+            taken=tuple(_names(asked.get("recipe_defaults_used"))),
         )
         return replace(own, makes=tuple(_opening(held, own) for held in asked["makes"]))
     except ValidationError as err:
@@ -95,6 +98,23 @@ def recipe_from_job(record: Mapping[str, Any], folder: Path) -> Recipe:
     except (KeyError, TypeError, AttributeError, ValueError, ArithmeticError, RecursionError) as err:
         what = "".join(c if c.isprintable() else " " for c in repr(err))[:100]
         raise ExportError(f"job.json: asked: no whole recipe ({what}), expected formgen's own; build again") from err
+
+
+def _names(held: Any) -> list[str]:
+    """The fields that a record says nobody set; what is no list of names is left to the check of the record."""
+    return held if isinstance(held, list) and all(isinstance(name, str) and name.isprintable() for name in held) else []
+
+
+def _without(table: Mapping[str, Any], names: Any) -> dict[str, Any]:
+    """A table without the fields that nobody set, `cutter.diameter_mm` or `altitude_mm`, which are then usual again."""
+    out = dict(table)
+    for name in _names(names):
+        first, _, rest = name.partition(".")
+        if not rest:
+            out.pop(first, None)
+        elif isinstance(out.get(first), Mapping):
+            out[first] = _without(out[first], [rest])
+    return out
 
 
 def _opening(held: Mapping[str, Any], own: Recipe) -> Recipe:

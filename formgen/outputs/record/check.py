@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from formgen.holding.model import Holding
 from formgen.outputs.record.job import PACKAGES, job_record, versions_used
 from formgen.quoted import escaped, quoted
+from formgen.recipe.strict import fields_of
 
 #: Numbers of a record made on another machine agree to this share.
 RECORD_SHARE = 1e-9
@@ -30,11 +31,13 @@ def record_lines(record: Mapping[str, Any], form: Holding) -> Iterator[str]:
     true = as_read(job_record(form))
     yield from keys_differ("", {*true, "files"}, record.keys())
     asked = record.get("asked")
-    given = asked.get("shop_defaults_used") if isinstance(asked, dict) else None
-    usual = list(_usual(form.recipe.shop))
-    if not isinstance(given, list) or [name for name in usual if name in given] != given:
-        yield "asked.shop_defaults_used names what the shop's sizes do not say: build again"
-    true["asked"]["shop_defaults_used"] = given
+    known = {"shop": list(_usual(form.recipe.shop)), "recipe": list(fields_of(form.recipe.asked))}
+    for whose, names in known.items():
+        key = f"{whose}_defaults_used"
+        given = asked.get(key) if isinstance(asked, dict) else None
+        if not isinstance(given, list) or [name for name in names if name in given] != given:
+            yield f"asked.{key} names what the {whose}'s sizes do not say: build again"
+        true["asked"][key] = given
     for section in ("format", "name", "asked", "found", "findings"):
         yield from table_differences(section, true[section], record.get(section))
     yield from version_lines(record.get("versions"), set(PACKAGES))

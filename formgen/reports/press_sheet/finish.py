@@ -8,13 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from formgen.amounts import temperature_text
+from formgen.amounts import temperature_text, time_text
 from formgen.holding.model import Holding
 from formgen.makes.model import Made
 from formgen.reports.press_sheet import facts, told
 from formgen.reports.press_sheet.hold import in_order
 from formgen.reports.press_sheet.items import Item, Say, Tick, Write
-from formgen.reports.press_sheet.words import capital, checked, hours, tape
+from formgen.reports.press_sheet.words import capital, checked, tape
 from formgen.reports.rows.makes import has_list, is_shared
 from formgen.reports.rows.makes_table import measured_tables, spacer_mm
 
@@ -24,7 +24,7 @@ def wait(holding: Holding) -> Iterable[Item]:
     press = "under vacuum" if holding.pressing.vacuum is not None else "in the clamps"
     at = temperature_text(holding.pressing.glue.temperature_celsius, facts.units(holding))
     if facts.glue_chosen(holding):
-        time = hours(holding.pressing.glue.press_min)
+        time = time_text(holding.pressing.glue.press_min)
         yield Say(text=f"{time} {press}, with the glue line at {at}{told.usual(holding, 'time in the press')}.")
         yield Write(labels=("time in", f"not out before (in + {time})"))
     else:

@@ -44,14 +44,6 @@ def feeler(mm: float, units: Units) -> str:
     return thin(mm, units)
 
 
-def hours(minutes: float) -> str:
-    """A time: whole minutes up to two hours, else hours, with one place where it is not whole."""
-    if minutes < 120.0:
-        return f"{minutes:.0f} min"
-    whole = round(minutes / 6.0) / 10.0
-    return f"{whole:g} h"
-
-
 def listed(texts: Sequence[str]) -> str:
     """`a`, `a and b`, `a, b and c`."""
     *most, last = texts

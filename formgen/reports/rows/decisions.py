@@ -16,6 +16,7 @@ from formgen.lengths import Units, write_fine, write_length
 from formgen.reports.rows.holding import holding_rows
 from formgen.reports.rows.plies import ply_rows
 from formgen.reports.rows.press_day import burden_rows, lying_rows, press_rows
+from formgen.reports.rows.usual import usual_rows
 
 
 @fixed
@@ -28,11 +29,13 @@ class Section:
 
 def decisions(form: Holding) -> tuple[Section, ...]:
     """The answers, question by question."""
+    usual = tuple(usual_rows(form))
     return (
         Section(title="Part", rows=tuple(_part(form))),
         Section(title="Plies", rows=tuple(ply_rows(form))),
         Section(title="Press", rows=tuple(_press(form))),
         Section(title="Form", rows=tuple(_form(form))),
+        *([Section(title="Taken as usual", rows=usual)] if usual else []),
     )
 
 

@@ -14,11 +14,11 @@ from formgen.amounts import (
     area_text,
     force_text,
     glue_text,
-    hours_text,
     pressure_text,
     spread_text,
     stress_text,
     temperature_text,
+    time_text,
     weight_text,
 )
 from formgen.findings import phrase
@@ -185,7 +185,7 @@ def _glue(pressing: Pressing) -> Iterable[Row]:
     yield "first glue to pressure", f"{glue.lay_up_min:.0f} min with {who}{open_for}"
     rule = "" if glue.temperature_celsius == glue.reference_celsius else ", by a rule of thumb"
     planned = "" if glue.chosen else "planned with "
-    yield "in the press", f"{planned}{hours_text(glue.press_min)} at {at}{rule}"
+    yield "in the press", f"{planned}{time_text(glue.press_min)} at {at}{rule}"
     if glue.asked_least_mpa is not None and glue.asked_most_mpa is not None:
         asked = f"{stress_text(glue.asked_least_mpa, units)} to {stress_text(glue.asked_most_mpa, units)}"
         yield "glue pressure", f"{stress_text(glue.available_mpa, units)} of {asked} usually asked for"

@@ -20,14 +20,15 @@ Row = tuple[str, str, str]
 
 #: Lengths that a caliper measures.
 _FINE = ("thickness_mm", "tolerance_mm", "kerf_mm", "planing_mm", "ply_thicknesses_mm")
-GIVEN, USUAL = "recipe", "usual"
+GIVEN, USUAL, CHOSEN = "recipe", "usual", "chosen"
 
 
 def recipe_rows(recipe: Recipe) -> Iterable[Row]:
-    """List what the recipe says."""
-    units = recipe.units
+    """List what the recipe says, and what the program chose where nobody typed it."""
+    units, taken = recipe.units, {".".join(map(key_of, name.split("."))) for name in recipe.taken}
     for field in ("part", "laminate", "press", "form"):
-        yield from _rows(getattr(recipe.asked, field), field, units, GIVEN)
+        for key, value, who in _rows(getattr(recipe.asked, field), field, units, GIVEN):
+            yield key, value, CHOSEN if who == GIVEN and key in taken else who
 
 
 def shop_rows(recipe: Recipe) -> Iterable[Row]:
