@@ -86,7 +86,9 @@ def test_a_second_run_builds_nothing_and_loads_no_kernel(
         [sys.executable, "-c", code, "batch", "openings.csv", "--base", "base.yaml", "--output", "out", *EFFORT],
         cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
     )  # fmt: skip
-    caution, *said = done.stderr.splitlines()
+    reading, _, ended = done.stderr.split("\n\n", 2)
+    assert reading.startswith("Read openings.csv: 4 openings, 5 parts; header in row 1.\n")
+    caution, *said = ended.splitlines()
     assert caution.startswith("In 3 nights a bag is on the pump with nobody there.")
     assert said == ["0 built, 3 stood already; see out", ""]
     assert contents(standing) == whole
@@ -213,14 +215,15 @@ def test_json_events_are_one_a_line_and_true(standing: Path, tmp_path: Path) -> 
     words += EFFORT
     refused = CliRunner().invoke(main, [*words, "--json"])
     assert refused.exit_code == 1
-    assert [json.loads(line)["event"] for line in refused.stdout.splitlines()] == ["phase"]
+    assert [json.loads(line)["event"] for line in refused.stdout.splitlines()] == ["read", "phase"]
     assert refused.stderr.startswith("openings.csv: row 6, opening F, column rise: part.arch.rise = 900.00 mm")
     done = CliRunner().invoke(main, [*words, "--json", "--keep-going", "--workers", "1"])
     assert done.exit_code == 1
     events = [json.loads(line) for line in done.stdout.splitlines()]
     phases = [(event["done"], event["of"]) for event in events if event["event"] == "phase"]
     assert phases == [(number, 7) for number in range(1, 8)]
-    told = [event for event in events if event["event"] not in ("phase", "nesting")]
+    told = [event for event in events if event["event"] not in ("read", "phase", "nesting")]
+    assert (events[0]["event"], len(events[0]["openings"])) == ("read", 5)  # a row whose curve cannot be is read
     assert [event["event"] for event in told] == [
         "refused", "estimated", "divided", "planned", "built", "written", "done"
     ]  # fmt: skip

@@ -184,6 +184,12 @@ def test_the_preview_says_how_each_row_was_read_and_makes_nothing(tmp_path: Path
     assert sum(mark in out for mark, *_ in OPENINGS) == 14
 
 
+def test_rows_left_out_are_counted_by_kind_without_it(tmp_path: Path) -> None:
+    rows: list[list[object]] = [["Mark", "Span", "Rise"], ["Ground"], ["W-1", 36, "x"], ["First"], ["W-2", 36, 6]]
+    _, _, err = preview(tmp_path, as_workbook(tmp_path / "a.xlsx", [*rows, ["Notes"], ["Check"], ["Ask"]]))
+    assert "Left out: heading (rows 2, 4), note (rows 6 to 8)." in err.splitlines()
+
+
 def test_without_it_ten_rows_and_a_count_come_first_on_stderr(tmp_path: Path) -> None:
     rows: list[list[object]] = [["Mark", "Span", "Rise"], *[[f"W-{i}", 36 + i, "x"] for i in range(14)]]
     rows += [[f"V-{i}", 36 + i, 6] for i in range(14)]

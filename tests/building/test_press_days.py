@@ -206,7 +206,9 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
     scheduled: Callable[..., Schedule], tmp_path: Path
 ) -> None:
     """A pointed arch has two halves; minutes, air and bars are those of the job record."""
-    building = plan_building(scheduled("opening,quantity,arch,span,rise\nA,3,,,\nP,2,pointed,900,\n").openings)
+    building = plan_building(
+        scheduled("opening,quantity,arch,span,rise\nA,3,,as base,as base\nP,2,pointed,900,\n").openings
+    )
     jobs = {form.name: job_record(run(form.recipe)) for form in building.forms}
     kinds = {kind.opening: kind for kind in glue_ups_of(building, jobs)}
     assert {mark: kind.count for mark, kind in kinds.items()} == {"A": 3, "P": 4}
@@ -228,7 +230,9 @@ def test_what_there_is_to_glue_up_is_what_the_press_stage_says(
 def test_a_clamped_part_takes_no_bag_and_no_pump_but_its_form(scheduled: Callable[..., Schedule]) -> None:
     """Two of one opening, one form, one bag: under clamps the second waits for the form, not for the bag."""
     clamped = BASE.replace("{side: male, between: [film]}", "{side: male, way: clamped}")
-    building = plan_building(scheduled("opening,quantity,span,rise\nA,2,,\nB,1,600,90\n", base=clamped).openings)
+    building = plan_building(
+        scheduled("opening,quantity,span,rise\nA,2,as base,as base\nB,1,600,90\n", base=clamped).openings
+    )
     jobs = {form.name: job_record(run(form.recipe)) for form in building.forms}
     kinds = glue_ups_of(building, jobs)
     assert [(kind.air_l, kind.may_come_off) for kind in kinds] == [(None, False)] * 2

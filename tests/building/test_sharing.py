@@ -249,7 +249,9 @@ def test_an_impossible_opening_is_refused_with_its_row(scheduled: Callable[..., 
 
 
 def test_a_shared_name_that_is_taken_gets_another(scheduled: Callable[..., Schedule]) -> None:
-    found = plan_building(scheduled("opening,span,rise\nA,,\nB,,\nA-shared,500,80\n").openings)
+    found = plan_building(
+        scheduled("opening,span,rise\nA,as base,as base\nB,as base,as base\nA-shared,500,80\n").openings
+    )
     assert [f.name for f in found.forms] == ["A-shared-2", "A-shared"]
 
 

@@ -64,7 +64,7 @@ def test_plies_and_board_feet_counted_by_hand(scheduled: Callable[..., Schedule]
 
     n = ⌊(25.4 + 1.2)/(3 + 0.8 + 1.2)⌋ = 5 from a strip; a board foot is 144 cubic inches.
     """
-    rows = table(scheduled("opening,quantity,laminate.wood,span\nA,3,,\nB,1,black cherry,800\n"), apart=True)
+    rows = table(scheduled("opening,quantity,laminate.wood,span\nA,3,,900\nB,1,black cherry,800\n"), apart=True)
     plies = {row["wood"]: row for row in rows if row["row"] == "plies"}
     assert {wood: row["plies"] for wood, row in plies.items()} == {"white ash": 3 * 6 + 1, "black cherry": 6 + 1}
     for mark, wood, span, strips in (("A", "white ash", 900, 4), ("B", "black cherry", 800, 2)):

@@ -185,7 +185,12 @@ def _left_out(left_out: Sequence[LeftOut], *, whole: bool) -> Iterator[str]:
 
 
 def _listed(rows: Sequence[int]) -> str:
-    return str(rows[0]) if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
+    """Row numbers: `7`, `7, 15` or `25 to 27`; of many apart the first and last."""
+    together = rows[-1] - rows[0] == len(rows) - 1
+    if len(rows) > 1 and together:
+        return f"{rows[0]} to {rows[-1]}"
+    shown = [str(row) for row in rows]
+    return ", ".join(shown) if len(rows) <= FEW else f"{', '.join(shown[:FEW])} … {shown[-1]}"
 
 
 def _table(schedule: Schedule, reading: Reading, *, whole: bool) -> Iterator[str]:
