@@ -13,7 +13,6 @@ from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.mending.trial import Try, length, word
 from formgen.press.drawing_down import plan_drawing_down
-from formgen.recipe.catalogue import adhesives
 from formgen.recipe.figures import figure
 from formgen.units import PRESSURE_KPA
 
@@ -47,13 +46,6 @@ def fewer_bags(form: Holding, _found: Finding) -> Iterator[Try]:
     while bags > 1:
         bags //= 2
         yield word("press.bags", bags)
-
-
-def glues(form: Holding, _found: Finding) -> Iterator[Try]:
-    """Yield the glues that the shop has written down, then those of the catalogue."""
-    for name in dict.fromkeys((*form.recipe.shop.adhesives, *adhesives())):
-        quotes = "'" if set(name) & set(",:#") else ""
-        yield word("laminate.adhesive", name, f"{quotes}{name}{quotes}")
 
 
 def longer_plies(form: Holding, _found: Finding) -> Iterator[Try]:

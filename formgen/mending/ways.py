@@ -77,7 +77,6 @@ WAYS: Mapping[str, Way] = {
     "press.end-stands-off": press.longer_plies,
     "press.plies-gape": _past_limit(0.75),
     "press.glue-pressure": _past_limit(0.75),
-    "press.glue-not-chosen": press.glues,
     "press.open-time": _quicker,
     "form.no-channel": body.thinner_sheet,
     "form.heavy": body.lighter,
