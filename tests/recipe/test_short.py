@@ -119,7 +119,9 @@ def test_one_system_of_units_needs_no_units(tmp_path: Path) -> None:
     """Feet, inches and their signs are one; so are mm, cm and m. A zero has no unit."""
     feet = changed("span: 36 in", "span: 3' 0\"").replace("depth: 4 9/16 in", 'legs: 0\ndepth: 4 9/16"')
     assert load_recipe(write(tmp_path, feet)).units == "in"
-    metric = "arch: {kind: semicircle, span: 0.9 m}\nmeasured_on: inside\ndepth: 11 cm\nthickness: 18 mm\nwood: American beech\n"
+    metric = (
+        "arch: {kind: semicircle, span: 0.9 m}\nmeasured_on: inside\ndepth: 11 cm\nthickness: 18 mm\nwood: sapele\n"
+    )
     assert load_recipe(write(tmp_path, metric)).units == "mm"
 
 

@@ -23,7 +23,7 @@ from formgen.recipe.start import UNANSWERED
 #: Sound beside any answer: a thin part of a known wood over a plain arch.
 _STAND_INS: Mapping[str, str] = {
     **UNANSWERED, "format": "1", "name": "answers", "units": "mm", "part.depth": "50 mm", "laminate.wood": "white oak",
-    "laminate.thickness": "6 mm", "laminate.plies": "3",
+    "laminate.thickness": "6 mm",
 }  # fmt: skip
 _ARCH: Mapping[str, str] = {"part.arch.kind": "semicircle", "part.arch.span": "900 mm"}
 
