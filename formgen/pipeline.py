@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, cast
 
+from formgen.curve.arch import Arch
 from formgen.curve.stage import make_arch
 from formgen.errors import FormgenError, VerdictError
 from formgen.form.stage import make_form
@@ -71,4 +72,5 @@ def _placed(recipe: Recipe, stage: Callable[[Any], Any], before: object) -> obje
     try:
         return stage(before)
     except FormgenError as err:
-        raise type(err)(recipe.placed(str(err))) from err
+        arch = getattr(before, "arch", before)
+        raise type(err)(recipe.placed(str(err), arch.findings if isinstance(arch, Arch) else ())) from err

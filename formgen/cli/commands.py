@@ -250,11 +250,12 @@ def _without_shop_files(paths: tuple[Path, ...]) -> tuple[Path, ...]:
 
 def _tell_how_to_keep(path: Path, tried: tuple[Setting, ...]) -> None:
     """Say that the values stand in no file, and the line to type for each."""
+    from formgen.recipe.schema import SHORT
     from formgen.recipe.settings import lines_to_keep
     from formgen.recipe.source import read_source
 
     tell_people("Tried, and written nowhere. To keep it, type:")
-    for line in lines_to_keep(read_source(path), tried):
+    for line in lines_to_keep(read_source(path), tried, SHORT):
         tell_people(f"  {line}")
 
 

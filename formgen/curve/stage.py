@@ -65,7 +65,7 @@ def make_arch(recipe: Recipe) -> Arch:
         _refuse_impossible(part, springs, measured, thickness)
     except CurveError as err:
         slip = next((found for found in given.findings if found.code == "curve.bad-reading"), None)
-        raise err if slip is None else CurveError(f"{err}. First look at this: {slip.message}") from err
+        raise err if slip is None else CurveError(f"{err}; likely cause: {slip.message}") from err
     target = measured.parallel({"inside": -0.5, "centre": 0.0, "outside": 0.5}[part.measured_on] * thickness)
     findings, mitre = (*given.findings, *in_a_corner), 0.0
     if springs is Springs.HALF:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import field
 from pathlib import Path
 
@@ -92,11 +92,17 @@ class Recipe:
         step = 5.0 if self.asked.units == "mm" else 6.35
         return step * math.ceil(need / step + 0.4)
 
-    def placed(self, message: str) -> str:
-        """A stage's message with the file in front, and line and column where it begins with a key or names one."""
+    def placed(self, message: str, found: Iterable[Finding] = ()) -> str:
+        """A stage's message with the file in front, and line and column where it begins with a key or names one.
+
+        Args:
+            message: the stage's own.
+            found: what earlier stages found; a slip among it is told as the likely cause.
+        """
+        slips = (one.message for one in (*self.findings, *found) if one.code in SLIPS)
+        slip = next((f"; likely cause: {said}" for said in slips), "")
         if not self.file:
-            return message
-        slip = next((f"; likely cause: {found.message}" for found in self.findings if found.code in SLIPS), "")
+            return message + slip
         told = KEY_IN_TEXT.sub(self._as_typed, message) + slip
         for key in KEY_IN_TEXT.findall(message):
             steps = key.split(".")
@@ -113,6 +119,9 @@ class Recipe:
 
 
 #: Findings of numbers that are more likely a slip than meant: a refusal is most likely for that.
-SLIPS = ("recipe.units-unlikely", "recipe.sizes-swapped", "recipe.size-unlikely", "recipe.sheet-unlikely")
+SLIPS = (
+    "recipe.units-unlikely", "recipe.sizes-swapped", "recipe.size-unlikely", "recipe.sheet-unlikely",
+    "curve.bad-reading",
+)  # fmt: skip
 #: A key of a recipe in a message: `part.arch.rise`.
 KEY_IN_TEXT = re.compile(r"\b(?:part|laminate|press|form)\.[a-z_.]*[a-z_]")

@@ -95,15 +95,16 @@ def with_settings(source: Source, settings: Sequence[Setting]) -> Source:
     return replace(source, data=data, places=places)
 
 
-def lines_to_keep(source: Source, settings: Sequence[Setting]) -> Iterator[str]:
+def lines_to_keep(source: Source, settings: Sequence[Setting], moved: Mapping[str, KeyPath]) -> Iterator[str]:
     """Yield the line to type for each setting, with its place: `porch.yaml:26: backing: 150 (now 6)`.
 
     Args:
         source: the recipe as it stands in its file.
         settings: what was tried.
+        moved: keys at the top of a recipe that stand for one in a section, and for which.
     """
     for setting in settings:
-        path = setting.path
+        path = _as_typed(source, setting.path, moved)
         tables = [n for n in range(len(path)) if isinstance(_at(source.data, path[:n]), dict | tuple)]
         above, (first, *below) = path[: tables[-1]], path[tables[-1] :]
         place, text = source.places.get((*above, first)), setting.text
@@ -117,6 +118,14 @@ def lines_to_keep(source: Source, settings: Sequence[Setting]) -> Iterator[str]:
             yield f"{source.name}:{place.key_line}: {line}{now}"
         else:
             yield f"{source.name}{f', under {dotted(above)}' if above else ''}: {line}"
+
+
+def _as_typed(source: Source, path: KeyPath, moved: Mapping[str, KeyPath]) -> KeyPath:
+    """The path by a recipe's short key, where the recipe has that, or has not the section."""
+    for key, long in moved.items():
+        if path[: len(long)] == long and (key in source.data or long[0] not in source.data):
+            return (key, *path[len(long) :])
+    return path
 
 
 def _at(held: Any, path: KeyPath) -> Any:

@@ -49,7 +49,7 @@ def test_the_starting_recipe_loads_and_fits_the_schema(tmp_path: Path, units: An
 
 @pytest.mark.parametrize("name", ["12", "true", "null", "1e5", "no", "0-1"])
 def test_a_name_that_looks_like_a_number_stays_a_name(tmp_path: Path, name: str) -> None:
-    path = tmp_path / "x.yaml"
+    path = tmp_path / f"{name}.yaml"
     path.write_text(starting_recipe(name, "mm"), encoding="utf-8")
     assert load_recipe(path).asked.name == name
 

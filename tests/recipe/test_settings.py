@@ -9,6 +9,7 @@ import pytest
 from formgen.errors import FormgenError, RecipeError
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
+from formgen.recipe.schema import SHORT
 from formgen.recipe.settings import lines_to_keep, read_settings
 from formgen.recipe.source import read_source
 from tests.recipe.test_load import GOOD, write
@@ -111,11 +112,22 @@ def test_a_refusal_of_a_stage_names_the_option(tmp_path: Path) -> None:
         run(load_recipe(path, None, read_settings(["part.legs=0", "form.spreader_bar.height=400"])))
 
 
+#: A recipe of six lines.
+SHORTLY = """\
+units: in
+arch: {kind: segmental, span: 36, rise: 6}
+measured_on: inside
+depth: 4
+thickness: 3/4
+wood: white oak
+"""
+
+
 def test_the_line_to_type_keeps_it(tmp_path: Path) -> None:
     """Whoever types the line into the recipe gets the same part."""
     path = write(tmp_path, GOOD)
     tried = read_settings(["laminate.plies=9", "form.backing=8", "part.legs.run=tangent", "note=as tried"])
-    said = list(lines_to_keep(read_source(path), tried))
+    said = list(lines_to_keep(read_source(path), tried, SHORT))
     assert said == [
         "door.yaml:15: plies: 9 (now 6)",
         "door.yaml, under form: backing: 8",
@@ -130,3 +142,18 @@ def test_the_line_to_type_keeps_it(tmp_path: Path) -> None:
 def test_a_short_key_stands_for_its_long_one(tmp_path: Path) -> None:
     tried = read_settings(["depth=100 mm"], {"depth": ("part", "depth")})
     assert load_recipe(write(tmp_path, GOOD), None, tried).asked.part.depth_mm == 100.0
+
+
+def test_the_line_to_type_is_short_where_the_recipe_is(tmp_path: Path) -> None:
+    path = write(tmp_path, SHORTLY)
+    tried = read_settings(["part.depth=5", "plies=9", "form.backing=8", "part.arch.rise=7"], SHORT)
+    said = list(lines_to_keep(read_source(path), tried, SHORT))
+    assert said == [
+        "door.yaml:4: depth: 5 (now 4)",
+        "door.yaml: plies: 9",
+        "door.yaml: form: {backing: 8}",
+        "door.yaml:2: rise: 7 (now 6)",
+    ]
+    kept = SHORTLY.replace("depth: 4", "depth: 5").replace("rise: 6", "rise: 7") + "plies: 9\nform: {backing: 8}\n"
+    again = load_recipe(write(tmp_path, kept))
+    assert again.asked == load_recipe(write(tmp_path, SHORTLY), None, tried).asked
