@@ -165,7 +165,7 @@ def test_every_path_that_the_papers_name_exists(paper: str) -> None:
 
 def test_the_recipe_in_the_readme_works_alone_and_is_the_shipped_one(tmp_path: Path) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
-    six, block = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
+    six, block, points = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
     (tmp_path / "porch-door-jamb.yaml").write_text(block, encoding="utf-8")
     assert run(load_recipe(tmp_path / "porch-door-jamb.yaml")).verdict.may
     shown = load_recipe(tmp_path / "porch-door-jamb.yaml")
@@ -175,6 +175,10 @@ def test_the_recipe_in_the_readme_works_alone_and_is_the_shipped_one(tmp_path: P
     assert dumps[0] == dumps[1]
     (tmp_path / "six.yaml").write_text(six, encoding="utf-8")
     assert len(six.splitlines()) == 6
+    measured = points.partition("arch:")[2]
+    readings = re.sub(r"^arch:.*\n", lambda _: f"arch:{measured}", "units: mm\n" + six, flags=re.MULTILINE)
+    (tmp_path / "points.yaml").write_text(readings, encoding="utf-8")
+    assert run(load_recipe(tmp_path / "points.yaml")).arch.fit.worst_mm < 3.0  # type: ignore[union-attr]
     assert {found.severity for found in run(load_recipe(tmp_path / "six.yaml")).all_findings} == {Severity.NOTE}
 
 

@@ -208,7 +208,7 @@ def test_a_recipe_key_is_three_files(copy: Copy) -> None:
     copy.write("formgen/recipe/schema.py", "    finish: Line | None = None\n", before="    measured_on: Literal[")
     shown = '    if asked.part.finish:\n        yield "finish", asked.part.finish\n'
     copy.write("formgen/reports/rows/decisions.py", shown, before='    yield "measured radius"')
-    said = copy.formgen("check", copy.recipe(("  depth: 60", "  depth: 60\n  finish: two coats of oil")))
+    said = copy.formgen("check", "--all", copy.recipe(("  depth: 60", "  depth: 60\n  finish: two coats of oil")))
     assert "two coats of oil" in said
     assert '"finish"' in copy.formgen("schema")
     assert "part.finsh" in copy.formgen("check", copy.recipe(("  depth: 60", "  depth: 60\n  finsh: oil")), code=1)

@@ -17,6 +17,8 @@ from formgen.building.sharing.forms import plan_building
 from formgen.curve.deviation import arc_deviation_mm, fitted_deviation_mm
 from formgen.geometry.arcspline import ArcSpline
 from formgen.holding.spreader_bar import bar_on_form
+from formgen.outputs.record.check import as_read, record_lines
+from formgen.outputs.record.job import job_record
 from formgen.pipeline import run
 from formgen.recipe.schema import Legs
 from tests.building.conftest import BASE
@@ -271,3 +273,13 @@ def test_splayed_legs_share_with_their_like_and_plumb_ones_with_heads(
     assert made.springing_mm == pytest.approx((400.0, made.target.length_mm - 400.0))
     assert run(heads.recipe).pressing.arch.springing_mm[0] == 0.0
     assert found.refused == ()
+
+
+def test_a_shared_form_says_of_its_own_sizes_alone_that_nobody_typed_them(scheduled: Callable[..., Schedule]) -> None:
+    """Its arc and legs have other fields than the openings' own; its record must read back as its own."""
+    arch = "arch: {kind: semicircle, span: 900}\n  legs: {right: 200, left: 200}"
+    base = BASE.replace("arch: {kind: segmental, span: 900, rise: 180}", arch)
+    building = plan_building(scheduled("opening,span\nA,900\nB,900.3\n", base).openings, 1.0, apart=False)
+    (form,) = shared(building)
+    made = run(form.recipe)
+    assert list(record_lines(as_read(job_record(made)) | {"files": {}}, made)) == []

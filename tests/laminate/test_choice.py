@@ -80,7 +80,7 @@ def test_a_thickness_that_nothing_goes_into_is_refused_with_one_that_does(lamina
 
 def test_the_least_number_of_plies(laminated: Laminated) -> None:
     """20 mm of beech round R 900 bends in four plies of 5 mm; thirteen of 1.54 mm are the most that a saw makes."""
-    ask = "wood: beech, thickness: 20, plies: auto"
+    ask = "wood: American beech, thickness: 20, plies: auto"
     assert len(laminated("{kind: quarter, radius: 900}", ask).plies) == 4
     more = laminated("{kind: quarter, radius: 900}", f"{ask}, least_plies: 7")
     assert len(more.plies) == 7

@@ -73,8 +73,13 @@ def _without_reading(lines: list[str]) -> list[str]:
 
 
 def _hold_lines(lines: list[str]) -> None:
+    """Lines of a refusal, each with its place; below an empty one what a screen shows beside them: names in columns."""
     assert lines, "refused without a word"
-    for line in lines:
+    end = lines.index("") if "" in lines else len(lines)
+    for line in lines[end:]:
+        assert line.isprintable(), f"not printable: {line!r}"
+        assert len(line) <= SCREEN, f"{len(line)} characters: {line}"
+    for line in lines[:end]:
         assert line.isprintable(), f"not printable: {line!r}"
         assert len(line) <= LONGEST_LINE, f"{len(line)} characters: {line[:200]}"
         assert PLACE.match(line), f"says no place: {line[:200]}"

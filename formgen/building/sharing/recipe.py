@@ -18,6 +18,7 @@ from formgen.laminate.ply import loose_stiffness_n_mm
 from formgen.recipe.arch_kinds import ArchAsk, Chain, Segmental, Semicircle
 from formgen.recipe.model import Recipe
 from formgen.recipe.schema import BarAsk, Legs
+from formgen.recipe.strict import fields_of
 
 _MM = {"units": "mm"}
 #: An arc this near to half a circle is written as one.
@@ -103,22 +104,23 @@ def _written(
     if height is not None:
         form = form.model_copy(update={"spreader_bar": BarAsk.model_validate({"height": height}, context=_MM)})
     marks = ", ".join(held.opening.mark for held in members)
+    shared = asked.model_copy(
+        update={
+            "name": name,
+            "note": f"Form for the openings {marks}.",
+            "part": asked.part.model_copy(update=part),
+            "laminate": asked.laminate.model_copy(update={"plies": len(laminate.plies) if plies == "auto" else plies}),
+            "press": asked.press.model_copy(update={"side": lead.pressing.side}),
+            "form": form,
+        }
+    )
     return replace(
         lead.recipe,
         quantity=1,
         makes=tuple(replace(held.recipe, findings=()) for held in members),
-        asked=asked.model_copy(
-            update={
-                "name": name,
-                "note": f"Form for the openings {marks}.",
-                "part": asked.part.model_copy(update=part),
-                "laminate": asked.laminate.model_copy(
-                    update={"plies": len(laminate.plies) if plies == "auto" else plies}
-                ),
-                "press": asked.press.model_copy(update={"side": lead.pressing.side}),
-                "form": form,
-            }
-        ),
+        asked=shared,
+        # its arch and legs have not all the fields of the lead's
+        taken=tuple(field for field in fields_of(shared) if field in lead.recipe.taken),
     )
 
 
