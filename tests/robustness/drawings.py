@@ -5,7 +5,7 @@ Reference: DXF Reference (Autodesk, public): ENTITIES section, LINE, ARC, LWPOLY
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 Pairs = Iterable[tuple[int, object]]
 
@@ -204,13 +204,14 @@ def files() -> Mapping[str, bytes]:
         "ends only": b"0\nENDSEC\n" * 500 + b"0\nEOF\n",
         "a million entities": many(1_000_000),
         "as many entities as fit": many(12_000),
+        "as many rays from one point as fit": many(12_000, lambda i: f"{9 + 0.01 * i:.2f}"),
     }
 
 
-def many(count: int) -> bytes:
-    """So many short lines, each of the fewest bytes."""
+def many(count: int, at: Callable[[int], str] = lambda _: "9") -> bytes:
+    """So many short lines from one point, each of the fewest bytes, to the x that is given for its number."""
     return (
         dxf(tail="").encode().replace(b"0\nENDSEC\n", b"", 0)[: -len("0\nENDSEC\n")]
-        + b"0\nLINE\n8\n0\n10\n0\n20\n0\n11\n9\n21\n9\n" * count
+        + "".join(f"0\nLINE\n8\n0\n10\n0\n20\n0\n11\n{at(i)}\n21\n9\n" for i in range(count)).encode()
         + b"0\nENDSEC\n0\nEOF\n"
     )

@@ -14,12 +14,16 @@ from itertools import product
 from formgen.curve.arch import size
 from formgen.errors import CurveError
 from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.pose import Pose
 
 #: Ends this close are one point (mm).
 JOIN_MM = 0.01
 
 #: Directions this close are one direction (rad).
 JOIN_RAD = math.radians(0.1)
+
+#: So many ends meet at one point at the most.
+MOST_AT_A_POINT = 1000
 
 #: A straight run bows by less than this (mm).
 _STRAIGHT_MM = 0.01
@@ -51,11 +55,21 @@ def corner_rad(out_rad: float, other_out_rad: float) -> float:
 
 
 def meetings(stretches: Sequence[ArcSpline]) -> dict[End, list[End]]:
-    """The other ends that each end meets."""
+    """The other ends that each end meets.
+
+    Raises:
+        CurveError: more meet at one point than anybody draws.
+    """
     where = {(i, e): xy(s, e) for i, s in enumerate(stretches) for e in (0, 1)}
     cells = defaultdict(list)
     for end, (x, y) in where.items():
         cells[math.floor(x / JOIN_MM), math.floor(y / JOIN_MM)].append(end)
+    crowd = max(cells.values(), key=len, default=[])
+    if len(crowd) > MOST_AT_A_POINT:
+        raise CurveError(
+            f"{len(crowd)} ends meet at {place(where[crowd[0]])}, expected at most {MOST_AT_A_POINT}; take out what is "
+            "no outline, or name the path's layer"
+        )
     found = {}
     for end, (x, y) in where.items():
         column, row = math.floor(x / JOIN_MM), math.floor(y / JOIN_MM)
@@ -66,7 +80,10 @@ def meetings(stretches: Sequence[ArcSpline]) -> dict[End, list[End]]:
 
 def undoubled(stretches: Sequence[ArcSpline]) -> tuple[int, ...]:
     """The numbers of the stretches that have a length, each place once: what is drawn twice is one."""
-    long = [i for i, s in enumerate(stretches) if s.length_mm > JOIN_MM]
+    first: dict[tuple[Pose, tuple[tuple[float, float], ...]], int] = {}
+    for i, s in enumerate(stretches):  # copies to the last digit are many in some drawings, and quickly told
+        first.setdefault((s.start, s.pieces), i)
+    long = [i for i in first.values() if stretches[i].length_mm > JOIN_MM]
     met = meetings([stretches[i] for i in long])
     kept: list[int] = []
     for n, i in enumerate(long):
