@@ -81,7 +81,7 @@ def is_length(path: KeyPath) -> bool:
 def known(name: str) -> Column | None:
     """The column that a name means; None if it means none."""
     try:
-        return column_of(name)
+        return _meant(name)
     except ValueError:
         return None
 
@@ -92,6 +92,14 @@ def column_of(name: str) -> Column:
     Raises:
         ValueError: `is not a column, expected …; …`, or what is wrong with its unit.
     """
+    column = _meant(name)
+    if column is None:
+        raise ValueError(_unknown(plain(name)))
+    return column
+
+
+def _meant(name: str) -> Column | None:
+    """The column that a name means; None if it means none, ValueError where it means one and is wrong in itself."""
     said = plain(name)
     column = _by_word(name, said) or _by_key(name, said)
     if column is not None:
@@ -99,7 +107,7 @@ def column_of(name: str) -> Column:
     word, typed = without_unit(said)
     column = _by_word(name, word) or _by_key(name, word) if typed is not None else None
     if column is None or typed is None:
-        raise ValueError(_unknown(said))
+        return None
     unit = unit_of(typed)
     if unit is None and (column.path in TEXTS or is_one_of(typed, "no_unit") or not (column.path or column.asks)):
         return column
