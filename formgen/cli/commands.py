@@ -165,10 +165,9 @@ def check(
         else:
             from formgen.cli.tables import check_command, print_answers, print_decisions
 
-            if everything:
-                print_decisions(form, check_command(path, settings))
-            else:
-                print_answers(form, str(path))
+            if path != recipes[0]:
+                click.echo()
+            (print_decisions if everything else print_answers)(form, check_command(path, settings))
         if tried:
             _tell_how_to_keep(path, tried)
     if as_json:

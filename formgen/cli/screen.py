@@ -6,7 +6,6 @@ not go on says how much is left and where it stands. All tables stand in `tables
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Sequence
 from textwrap import wrap
 
@@ -29,12 +28,12 @@ STYLE = {Severity.NOTE: "", Severity.WARNING: "yellow", Severity.PROBLEM: "bold 
 Line = tuple[str, str]
 
 
-def answer_lines(form: Holding, file: str) -> list[Line]:
+def answer_lines(form: Holding, command: str) -> list[Line]:
     """The screen.
 
     Args:
         form: the last stage.
-        file: the recipe as the person typed it, for the lines to paste.
+        command: what the person typed, for the lines to paste: `formgen check porch.yaml`.
     """
     found = answers(form)
     grave = Severity.WARNING if form.verdict.may else Severity.PROBLEM
@@ -46,9 +45,14 @@ def answer_lines(form: Holding, file: str) -> list[Line]:
         lines += [("", "")] if head == "asked" else []
     mends = to_mend(form.all_findings)
     room = min(MENDS, HIGH - len(lines) - 2)
-    shown, told = _mends(mends, form.recipe.units, file, room)
+    shown, told = _mends(mends, form.recipe.units, command, room)
     left = _left(len(mends) - shown, sum(f.severity is Severity.NOTE for f in form.all_findings))
-    return [*lines, ("", ""), *told, *([(f"  {left}: formgen check {shlex.quote(file)} --all", "")] if left else [])]
+    return [
+        *lines,
+        ("", ""),
+        *told,
+        *([(_fitting(f"  {left}: {command} --all", f"  {left}: --all"), "")] if left else []),
+    ]
 
 
 def to_mend(findings: Sequence[Finding]) -> list[Finding]:
@@ -71,10 +75,10 @@ def wrapped(text: str, width: int = WIDE, indent: str = "", below: str | None = 
     return [line.replace("\u00a0", " ") for line in lines] or [indent.rstrip()]
 
 
-def _mends(mends: Sequence[Finding], units: Units, file: str, room: int) -> tuple[int, list[Line]]:
+def _mends(mends: Sequence[Finding], units: Units, command: str, room: int) -> tuple[int, list[Line]]:
     """As many findings as go on, and their lines: first a line to each, then what to do about each, then all of it."""
     shown = mends[:room]
-    ways = [_ways(finding, units, file) for finding in shown]
+    ways = [_ways(finding, units, command) for finding in shown]
     told = [one[0] for one in ways]
     for fuller in (1, 2):
         for at, one in enumerate(ways):
@@ -86,14 +90,18 @@ def _mends(mends: Sequence[Finding], units: Units, file: str, room: int) -> tupl
     ]
 
 
-def _ways(finding: Finding, units: Units, file: str) -> tuple[list[str], list[str], list[str]]:
+def _ways(finding: Finding, units: Units, command: str) -> tuple[list[str], list[str], list[str]]:
     """A finding in one line; with the line to type, or what to do where there is none; with both."""
     limited = _limited(finding, units)
     head = wrapped(f"{finding.severity}: {finding.title}{f': {limited}' if limited else ''}", WIDE, "  ", "      ")
     do = wrapped(finding.do, WIDE, "      ") if finding.do else []
-    typed = (f"formgen check {shlex.quote(file)} --set {finding.setting}", f"--set {finding.setting}")
+    typed = (f"{command} --set {finding.setting}", f"--set {finding.setting}")
     to_type = [f"      {text}" for text in typed if finding.setting and len(text) + 6 <= WIDE][:1]
     return head[:1], [*head, *(to_type or do)], [*head, *do, *to_type]
+
+
+def _fitting(long: str, short: str) -> str:
+    return long if len(long) <= WIDE else short
 
 
 def _limited(finding: Finding, units: Units) -> str:

@@ -26,9 +26,9 @@ PIPED_WIDTH = 140
 WIDEST, SECOND = 100, 34
 
 
-def print_answers(form: Holding, file: str) -> None:
-    """The one screen of `formgen check`, on stdout."""
-    _print(answer_lines(form, file))
+def print_answers(form: Holding, command: str) -> None:
+    """The one screen of `formgen check`, on stdout, with the command that was typed in the lines to paste."""
+    _print(answer_lines(form, command))
 
 
 def print_decisions(form: Holding, command: str) -> None:

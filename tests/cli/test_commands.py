@@ -34,6 +34,20 @@ def test_check_prints_eight_answers_on_one_screen() -> None:
     assert "180.00°" not in out
 
 
+def test_screens_of_several_recipes_stand_apart() -> None:
+    other = str(RECIPES / "stair-corner.yaml")
+    alone = [_run("check", recipe)[1] for recipe in (JAMB, other)]
+    assert _run("check", JAMB, other)[1] == "\n".join(alone)
+
+
+def test_what_is_tried_already_stands_in_the_line_to_paste(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (RECIPES / "porch-door-jamb.yaml").read_text(encoding="utf-8").replace("mdf-3-4", "MDF 3/4 in")
+    (tmp_path / "a.yaml").write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    _, out, _ = _run("check", "a.yaml", "--set", "form.backing=7")
+    assert "      formgen check a.yaml --set form.backing=7 --set press.side=female\n" in out
+
+
 def test_check_all_prints_the_numbers_that_decide() -> None:
     code, out, _ = _run("check", JAMB, "--all")
     assert code == 0

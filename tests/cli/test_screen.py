@@ -14,7 +14,7 @@ from formgen.holding.model import Holding
 
 
 def said(form: Any, file: str = "porch.yaml") -> list[str]:
-    return [line for line, _ in answer_lines(form, file)]
+    return [line for line, _ in answer_lines(form, f"formgen check {file}")]
 
 
 def fits(lines: list[str]) -> bool:
@@ -66,10 +66,19 @@ def test_the_gravest_come_first_and_carrying_last(made: Callable[[str], Any]) ->
 def test_a_value_that_cures_is_ready_to_paste(made: Callable[[str], Any]) -> None:
     clean = made("newspaper-stall")
     cured = grave(Severity.WARNING, 1, setting="'part.depth=4 9/16'")
-    lines = said(replace(clean, holding_findings=(cured,)), "my recipes/stall.yaml")
+    lines = said(replace(clean, holding_findings=(cured,)), "'my recipes/stall.yaml'")
     assert "      formgen check 'my recipes/stall.yaml' --set 'part.depth=4 9/16'" in lines
     crowd = tuple(replace(cured, title=f"Trouble {i}") for i in range(7))
     assert fits(said(replace(clean, holding_findings=crowd)))
+
+
+def test_a_long_command_is_left_out_rather_than_broken(made: Callable[[str], Any]) -> None:
+    file = f"{'a-long-folder/' * 5}porch.yaml"
+    cured = grave(Severity.WARNING, 1, setting="form.backing=150")
+    lines = said(replace(made("newspaper-stall"), holding_findings=(cured,)), file)
+    assert fits(lines)
+    assert "      --set form.backing=150" in lines
+    assert lines[-1].endswith(": --all")
 
 
 def test_a_ratio_is_told_as_a_share_of_its_limit(made: Callable[[str], Any]) -> None:

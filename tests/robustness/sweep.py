@@ -129,7 +129,7 @@ def screen_faults(form: Any) -> Iterator[str]:
     from formgen.cli.screen import answer_lines
 
     yield from (f"too long for its line: {text}" for _, text in answers(form).rows() if len(text) > LINE)
-    lines = [line for line, _ in answer_lines(form, "r.yaml")]
+    lines = [line for line, _ in answer_lines(form, "formgen check r.yaml")]
     if len(lines) > 23 or max(map(len, lines)) > 80:
         yield f"a screen of {len(lines)} lines of {max(map(len, lines))} letters"
 
