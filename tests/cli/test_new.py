@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import signal
 import sys
 import time
 from collections.abc import Mapping
@@ -208,6 +209,7 @@ def _played(folder: Path, answers: list[str]) -> tuple[int, str]:
     child, terminal = pty.fork()
     if child == 0:
         os.chdir(folder)
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # a shell's background job ignores it
         os.execv(sys.executable, [sys.executable, "-m", "formgen", "new"])  # noqa: S606 -- the program itself
     said, left, until = b"", list(answers), time.monotonic() + 120.0
     while time.monotonic() < until:
@@ -223,5 +225,7 @@ def _played(folder: Path, answers: list[str]) -> tuple[int, str]:
         elif left and re.search(rb"[]a-z)]: $", said):
             answer = left.pop(0)
             os.write(terminal, answer.encode() if answer == "\x03" else f"{answer}\n".encode())
+    else:
+        os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
     return os.waitstatus_to_exitcode(status), said.decode()
