@@ -117,3 +117,19 @@ def test_it_opens_clean_and_fits_a_phone(small: Schedule, tmp_path: Path) -> Non
         with opened(browser, path, viewport=PHONE, is_mobile=True) as held:
             assert held.page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
             assert grave(held.page) == []
+
+
+def test_many_warnings_are_told_by_kind_first(small: Schedule) -> None:
+    """What is to be read begins with a row for each kind; the whole list opens below it."""
+    building, jobs, _, _ = made_of(small)
+    found = [remark for remark in remarks_on(building.forms, jobs) for _ in range(11)]
+    assert found
+    page = building_page(building, building.forms, summary_rows(building, jobs, found=()), jobs, found=found).decode()
+    answers = page.split('id="answers"')[1].split("</section>")[0]
+    first, folded = answers.split("<details>")
+    titles = {remark.finding.title for remark in found}
+    assert first.count('<th scope="row">warning</th>') == len(titles)
+    for title in titles:
+        assert html.escape(title, quote=False) in first
+    assert f"All {len(found)}, with what to do" in folded
+    assert folded.count("<tr>") == len(found) + 1

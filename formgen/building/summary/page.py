@@ -16,7 +16,15 @@ from formgen.building.model import Building, SharedForm
 from formgen.building.press_days.chart import press_days_svg
 from formgen.building.press_days.model import PressDays
 from formgen.building.press_days.rows import day_lines, headline, press_days_rows
-from formgen.building.summary.remarks import REMARK_HEADER, Remark, remark_cells, verdict_on, verdict_text
+from formgen.building.summary.remarks import (
+    BRIEF_HEADER,
+    REMARK_HEADER,
+    Remark,
+    brief_rows,
+    remark_cells,
+    verdict_on,
+    verdict_text,
+)
 from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.sheets.csv_table import Cell
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
@@ -30,6 +38,8 @@ _SECTIONS = {
     "answers": "Answers", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
     "totals": "Totals", "openings": "Openings",
 }  # fmt: skip
+#: More remarks than this are told by kind first, each with so many of its openings.
+MOST_AT_FIRST, MARKS_NAMED = 10, 12
 #: How a form's curve came about, for people.
 _KINDS = {
     "own": "its own curve",
@@ -77,6 +87,7 @@ def building_page(
         verdict=said,
         lost=lost,
         wrong=_wrong(units, found),
+        kinds=_kinds(found),
         facts=_facts(building, made, sheets, plan),
         forms=[
             _form(form, units, verdict_on(form, found)) | {"answers": recorded_rows(jobs[form.name])}
@@ -93,6 +104,13 @@ def building_page(
 def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
     """Return what is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
     return Columns("What is wrong", REMARK_HEADER, [remark_cells(remark, units) for remark in found])
+
+
+def _kinds(found: Sequence[Remark]) -> Columns | None:
+    """Return what is wrong by kind, a row each, where the whole table is too long to begin with; else None."""
+    if len(found) <= MOST_AT_FIRST:
+        return None
+    return Columns("What is wrong", BRIEF_HEADER, brief_rows(found, MARKS_NAMED))
 
 
 def _facts(
