@@ -244,7 +244,7 @@ def test_a_missing_file_and_one_that_is_no_drawing(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("more", ["", "0 LINE 8 OTHER 10 0 20 0 11 100 21 0 "])
 def test_an_old_polyline_without_a_vertex(tmp_path: Path, more: str) -> None:
-    """One word a line, as the oldest programs wrote; issue 12."""
+    """One word a line, as the oldest programs wrote."""
     words = f"0 SECTION 2 ENTITIES {more}0 POLYLINE 8 PATH 66 1 70 0 0 SEQEND 0 ENDSEC 0 EOF"
     (tmp_path / "porch.dxf").write_text("\n".join(words.split()) + "\n", encoding="utf-8")
     with pytest.raises(CurveError, match="has polylines without a point, expected one open path; draw it again"):
