@@ -237,7 +237,7 @@ def _sheets(form: Holding) -> Answer:
 def _held(form: Holding) -> Answer:
     """The clamps, those that stay on at full vacuum, and whether the part may leave the form."""
     count = 0 if form.clamps is None else len(form.clamps.places)
-    clamps = _count(count, "clamp") if count else "no clamps"
+    clamps = _count(count, "clamp") if count else "clamps from the back"  # where no relief is cut
     return Answer(text=_line(*_held_by(form, clamps)), value=float(count), unit="clamps")
 
 
@@ -252,7 +252,7 @@ def _held_by(form: Holding, clamps: str) -> tuple[str, ...]:
     numbers = [str(stay.clamp) for stay in form.on_form.stays if stay.clamp is not None]
     others = len(form.on_form.stays) - len(numbers)
     said = [", ".join(numbers) if len(numbers) <= _NAMED_CLAMPS else str(len(numbers))] if numbers else []
-    said += [f"{others} from the back"] if others else []
+    said += [f"{others} from the back" if form.clamps is not None else str(others)] if others else []
     return f"{clamps}; {' and '.join(said)} stay on", *advice
 
 

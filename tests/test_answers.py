@@ -6,6 +6,7 @@ import json
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,6 +15,8 @@ from formgen.answers import HEADS, LINE, Answers, answers, recorded_rows
 from formgen.findings import Severity
 from formgen.holding.model import Holding
 from formgen.outputs.record.job import job_record
+from formgen.pipeline import run
+from formgen.recipe.load import load_recipe
 
 
 def test_each_has_one_line_and_a_number_in_a_unit(shipped: Holding) -> None:
@@ -107,3 +110,23 @@ def test_the_record_holds_them(shipped: Holding) -> None:
     assert list(record["found"]["answers"]) == list(Answers.__dataclass_fields__)
     del record["found"]["answers"]
     assert recorded_rows(record) == []
+
+
+@pytest.mark.parametrize(
+    ("way", "held"),
+    [
+        ("part-bagged", "clamps from the back; 2 stay on; part stays on the form"),
+        ("clamped", "clamps from the back through a caul, all on until the glue has set"),
+        ("form-bagged", "hands and clamps until the legs are down, then the bag"),
+    ],
+)
+def test_a_form_without_reliefs_is_clamped_from_the_back(tmp_path: Path, way: str, held: str) -> None:
+    """The bag round the part alone holds it to nothing: in that way, and without a bag, clamps do."""
+    path = tmp_path / "niche.yaml"
+    path.write_text(
+        "units: mm\narch: {kind: semicircle, span: 900}\nmeasured_on: inside\ndepth: 80\nthickness: 18\n"
+        f"wood: white ash\nway: {way}\nform: {{clamp_reliefs: false}}\n",
+        encoding="utf-8",
+    )
+    found = answers(run(load_recipe(path))).holding
+    assert (found.text, found.value) == (held, 0.0)
