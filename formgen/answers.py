@@ -243,7 +243,7 @@ def _held(form: Holding) -> Answer:
 
 def _held_by(form: Holding, clamps: str) -> tuple[str, ...]:
     if form.pressing.way == "clamped":
-        return (f"{clamps} through a caul, all on until the glue has set",)
+        return (f"{clamps} on a caul, all on until the glue has set",)
     if form.pressing.way == "form-bagged":
         return ("hands and clamps until the legs are down, then the bag",)
     advice = () if form.off is None else (f"part {form.off.advice.replace('stay ', 'stays ')}",)

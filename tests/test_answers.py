@@ -116,7 +116,7 @@ def test_the_record_holds_them(shipped: Holding) -> None:
     ("way", "held"),
     [
         ("part-bagged", "clamps from the back; 2 stay on; part stays on the form"),
-        ("clamped", "clamps from the back through a caul, all on until the glue has set"),
+        ("clamped", "clamps from the back on a caul, all on until the glue has set"),
         ("form-bagged", "hands and clamps until the legs are down, then the bag"),
     ],
 )
