@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Literal
 
-from formgen.drafting.paper import CENTRE_DASH_MM, THICK_MM, THIN_MM
+from formgen.drafting.paper import CENTRE_DASH_MM, FRAME_MM, HATCH_MM, THICK_MM, THIN_MM
 from formgen.fixed import fixed
 from formgen.geometry.outline import Point, Vertex
 
@@ -40,25 +40,32 @@ class Pen:
 
 EDGE = Pen(name="EDGES", width_mm=THICK_MM)
 HIDDEN = Pen(name="HIDDEN EDGES", width_mm=THIN_MM, dashes_mm=(3.0, 1.0), colour=8)
+#: A line type for each meaning: centre dash-dot, springing long dashes, trim unbroken with saw teeth at its end, the
+#: bar and whatever lies beside the form dash and two dots.
 CENTRE = Pen(name="CENTRE LINES", width_mm=THIN_MM, dashes_mm=CENTRE_DASH_MM, colour=1)
-PART = Pen(name="PART", width_mm=THICK_MM, colour=30)
+SPRINGING = Pen(name="SPRINGING LINES", width_mm=THIN_MM, dashes_mm=(5.0, 2.0), colour=1)
+TRIM = Pen(name="TRIM LINES", width_mm=THIN_MM, colour=1)
+BAR = Pen(name="BAR", width_mm=THIN_MM, dashes_mm=(10.0, 1.2, 0.5, 1.2, 0.5, 1.2), colour=1)
+PART = Pen(name="PART", width_mm=THIN_MM, colour=30)
 ADJACENT = Pen(name="PART ON THE FORM", width_mm=THIN_MM, dashes_mm=(6.0, 1.2, 0.5, 1.2, 0.5, 1.2), colour=30)
-PLIES = Pen(name="PLIES", width_mm=0.18, colour=30)
+PLIES = Pen(name="PLIES", width_mm=HATCH_MM, colour=30)
 JOINTS = Pen(name="JOINTS", width_mm=THIN_MM)
-HATCHING = Pen(name="HATCHING", width_mm=0.13, grey=0.45, colour=9)
+HATCHING = Pen(name="HATCHING", width_mm=HATCH_MM, grey=0.45, colour=9)
 SIZES = Pen(name="SIZES", width_mm=THIN_MM, colour=5)
 LETTERS = Pen(name="LETTERING", width_mm=0.0, colour=5)
-TINT = Pen(name="TINT", width_mm=0.0, grey=0.9, colour=254)
+TINT = Pen(name="TINT", width_mm=0.0, grey=0.85, colour=254)
+#: The half of a table that is told apart from the other.
+SHADE = Pen(name="SHADE", width_mm=0.0, grey=0.92, colour=254)
 RULES = Pen(name="RULES", width_mm=THIN_MM)
-FRAME = Pen(name="FRAME", width_mm=0.7)
+FRAME = Pen(name="FRAME", width_mm=FRAME_MM)
 #: The edge of the paper: in the file only, never printed.
 PAPER_EDGE = Pen(name="PAPER EDGE", width_mm=0.0, colour=9)
 
 PENS: dict[str, Pen] = {
     pen.name: pen
     for pen in (
-        TINT, HATCHING, PLIES, HIDDEN, CENTRE, ADJACENT, PART, JOINTS, EDGE, SIZES, RULES, FRAME, LETTERS,
-        PAPER_EDGE,
+        TINT, SHADE, HATCHING, PLIES, HIDDEN, CENTRE, SPRINGING, TRIM, BAR, ADJACENT, PART, JOINTS, EDGE, SIZES, RULES,
+        FRAME, LETTERS, PAPER_EDGE,
     )
 }  # fmt: skip
 

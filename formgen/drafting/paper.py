@@ -25,8 +25,13 @@ SIZES_MM: dict[str, tuple[float, float]] = {
 }
 #: Heights of capitals in which drawings are lettered (ISO 3098-1), the least first (mm).
 LETTERING_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
-#: Widths of lines: thin for dimensions, centre lines and hatching, thick for edges (ISO 128-2, ratio 1 : 2; mm).
-THIN_MM, THICK_MM = 0.25, 0.5
+#: Which of them is for what: sources and check sums at a desk; text, sizes and warnings; heads; names; a figure to act
+#: on and the one figure to set, which are read across the bench (mm). At 650 mm a capital of 2.2 mm is the least.
+FINE_MM, TEXT_MM, HEAD_MM, NAME_MM, ACT_MM, SET_MM = 1.8, 2.5, 3.5, 5.0, 9.0, 14.0
+#: The step on which everything stands, and white to the paper's edge (mm).
+STEP_MM, MARGIN_MM = 4.0, 12.0
+#: Widths of lines: hatching, dimensions and the part, cut edges, the frame (ISO 128-2, thick : thin 2 : 1; mm).
+HATCH_MM, THIN_MM, THICK_MM, FRAME_MM = 0.18, 0.25, 0.5, 0.7
 #: Long dash, gap, dot, gap of a centre line; dash and gap of a hidden edge (ISO 128-2; mm).
 CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
 #: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.

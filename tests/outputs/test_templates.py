@@ -46,7 +46,7 @@ def test_amounts_are_tied_and_markup_is_left_alone() -> None:
 def test_every_template_compiles_and_takes_nothing_but_its_own_files_as_markup(name: str) -> None:
     assert templates._templates().get_template(name)
     text = (PACKAGE / name).read_text(encoding="utf-8")
-    assert text.count("|safe") == (4 if name == "reports/web/page.html" else 0)  # style, scripts, and their hashes
+    assert text.count("|safe") == (4 if name == "outputs/html/page.html" else 0)  # style, scripts, and their hashes
 
 
 def test_an_element_escapes_texts_and_attributes_once() -> None:

@@ -26,11 +26,11 @@ from formgen.building.summary.remarks import (
     verdict_text,
 )
 from formgen.lengths import Units, write_fine, write_length
+from formgen.outputs.html.page import Columns, page
 from formgen.outputs.sheets.csv_table import Cell
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
 from formgen.reports.web.curve_drawing import shared_figure
-from formgen.reports.web.page import Columns, page
 from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import Verdict
 

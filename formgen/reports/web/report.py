@@ -13,6 +13,7 @@ from formgen.answers import answers
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.model import Holding
+from formgen.outputs.html.page import Columns, page, rows_joined
 from formgen.outputs.picture import svg
 from formgen.outputs.record.job import versions_used
 from formgen.reports.rows.decisions import decisions
@@ -21,7 +22,6 @@ from formgen.reports.web import tables
 from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
 from formgen.reports.web.layer_drawing import layer_figures
-from formgen.reports.web.page import Columns, page, rows_joined
 from formgen.reports.web.solid_model import solid_model
 from formgen.verdict import MARK
 
@@ -49,7 +49,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         "reports/web/report.html",
         f"{recipe.name}: job report",
         {name: title for name, title in _SECTIONS.items() if name != "openings" or is_shared(form)},
-        ["view.js"],
+        ["reports/web/view.js"],
         stamp="" if form.verdict.may else f"{MARK}: {', '.join(form.verdict.why)}",
         name=recipe.name,
         note=recipe.asked.note if recipe.asked.note.strip() else "",

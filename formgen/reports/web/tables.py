@@ -12,8 +12,8 @@ from typing import Any
 from formgen.holding.model import Holding
 from formgen.laminate.plies import Ply
 from formgen.lengths import Units, write_fine, write_length
+from formgen.outputs.html.page import Columns
 from formgen.reports.rows.makes import makes_columns, trim_text
-from formgen.reports.web.page import Columns
 
 
 def ply_table(form: Holding) -> Columns:

@@ -1,4 +1,4 @@
-"""Stage `reports`: what all pages have in common: style, scripts and content policy, and the tables that they hold.
+"""Stage `outputs`: what all pages have in common: style, scripts and content policy, and the tables that they hold.
 
 In: a template and values. Out: a page. It holds its style and its scripts itself and forbids everything else by its
 content policy: whatever slipped in as markup would neither run nor load. It holds no date: the same values give the
@@ -13,10 +13,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from formgen.outputs.html.look import look
 from formgen.outputs.templates import asset, filled
-
-#: Where style and scripts lie.
-_HERE = "reports/web/"
 
 
 @dataclass(frozen=True)
@@ -49,13 +47,13 @@ def page(template: str, title: str, sections: Mapping[str, str], scripts: Sequen
     """The whole page.
 
     Args:
-        template: one that extends `reports/web/page.html`.
+        template: one that extends `outputs/html/page.html`.
         title: of the window.
         sections: their titles by their names, in the order of the contents.
-        scripts: files of this folder that it runs, in order.
+        scripts: files of this package that it runs, in order.
         values: what else the template names.
     """
-    style, run = asset(f"{_HERE}page.css"), [asset(_HERE + name) for name in scripts]
+    style, run = look() + asset("outputs/html/page.css"), [asset(name) for name in scripts]
     hashes = {"style_hash": _hash(style), "script_hashes": [_hash(script) for script in run]}
     common = {"title": title, "sections": sections, "style": style, "scripts": run}
     return filled(template, **common, **hashes, **values).encode()
