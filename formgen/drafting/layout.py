@@ -10,11 +10,12 @@ from collections.abc import Sequence
 
 from formgen.drafting.field import reach_of
 from formgen.drafting.ink import Ink, moved
+from formgen.drafting.paper import STEP_MM
 from formgen.drafting.table import WIDE_MM, Table, drawn, height_mm
 from formgen.fixed import fixed
 
-#: White between blocks, between columns, and between a list and the next (mm on paper).
-APART_MM, BETWEEN_MM, UNDER_MM = 6.0, 8.0, 5.0
+#: White between blocks, between columns, and between a list and the next at the least and at the most (mm on paper).
+APART_MM, BETWEEN_MM, UNDER_MM, AIRY_MM = 6.0, 8.0, 3.5, 2 * STEP_MM
 
 #: x least, y least, x greatest, y greatest.
 Room = tuple[float, float, float, float]
@@ -67,12 +68,15 @@ def columns(tables: Sequence[Table], high_mm: float) -> list[list[Table]]:
     return held
 
 
-def column_inks(tables: Sequence[Table], left_mm: float, top_mm: float) -> list[Ink]:
-    """Lists one below the other, in line at the left."""
+def column_inks(tables: Sequence[Table], left_mm: float, room: Room) -> list[Ink]:
+    """Lists one below the other, in line at the left, as far apart as the room's height allows."""
     inks: list[Ink] = []
+    top = room[3]
+    spare = top - room[1] - sum(height_mm(table) for table in tables)
+    white = min(AIRY_MM, spare / max(1, len(tables) - 1))
     for table in tables:
-        inks += [moved(ink, left_mm, top_mm) for ink in drawn(table)]
-        top_mm -= height_mm(table) + UNDER_MM
+        inks += [moved(ink, left_mm, top) for ink in drawn(table)]
+        top -= height_mm(table) + white
     return inks
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from formgen.drafting.ink import RULES, Anchor, Ink, Words, line
 from formgen.drafting.paper import HEAD_MM, STEP_MM, TEXT_MM
@@ -47,8 +48,8 @@ def parted(table: Table, most_high_mm: float) -> list[Table]:
     parts, rows, title = [], table.rows, table.title
     while rows:
         count = len(rows)
-        while count > 1 and height_mm(replace(table, title=title, rows=rows[:count])) > most_high_mm:
-            count = min(count - 1, math.ceil(count * 0.9))
+        while count > 1 and (high := height_mm(replace(table, title=title, rows=rows[:count]))) > most_high_mm:
+            count = max(1, min(count - 1, int(count * most_high_mm / high)))
         parts.append(replace(table, title=title, rows=rows[:count]))
         rows, title = rows[count:], f"{table.title}, on"
     return parts
@@ -61,10 +62,11 @@ def height_mm(table: Table) -> float:
 
 def drawn(table: Table) -> tuple[Ink, ...]:
     """The list's ink, title on the top."""
-    return tuple(_laid(table)[0])
+    return _laid(table)[0]
 
 
-def _laid(table: Table) -> tuple[list[Ink], float]:
+@lru_cache(maxsize=64)
+def _laid(table: Table) -> tuple[tuple[Ink, ...], float]:
     """The ink, and where it ends."""
     y = -HEAD_MM - UNDER_MM
     inks: list[Ink] = [
@@ -82,7 +84,7 @@ def _laid(table: Table) -> tuple[list[Ink], float]:
         _block(inks, table, table.rows[i * deep : (i + 1) * deep], widths, (i * step, y), step - FOLD_MM)
         for i in range(math.ceil(len(table.rows) / deep))
     ]
-    return inks, min(ends)
+    return tuple(inks), min(ends)
 
 
 def _folds(table: Table) -> tuple[int, list[float]]:

@@ -81,7 +81,7 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
         inks += [ink for item, shift in page.views for ink in item.shifted(shift)]
         lefts = lefts_mm(room)
         for left, tables in zip(lefts[-len(page.lists) :] if page.views else lefts, page.lists, strict=False):
-            inks += column_inks(tables, left, room[3])
+            inks += column_inks(tables, left, room)
         sheets.append(Sheet(width_mm=wide, height_mm=high, inks=tuple(inks)))
     return tuple(sheets), pages[0].scales[0], pages[0].views[0][1]
 
