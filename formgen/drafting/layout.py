@@ -15,7 +15,7 @@ from formgen.drafting.table import WIDE_MM, Table, drawn, height_mm
 from formgen.fixed import fixed
 
 #: White between blocks, between columns, and between a list and the next at the least and at the most (mm on paper).
-APART_MM, BETWEEN_MM, UNDER_MM, AIRY_MM = 6.0, 8.0, 3.5, 2 * STEP_MM
+APART_MM, BETWEEN_MM, UNDER_MM, AIRY_MM = STEP_MM, 2 * STEP_MM, 3.5, 2 * STEP_MM
 
 #: x least, y least, x greatest, y greatest.
 Room = tuple[float, float, float, float]

@@ -261,7 +261,7 @@ def test_a_paper_that_is_asked_for_holds_everything(name: str, paper: str, tmp_p
         assert page.clashes() == []
         assert f"of {len(printed)}, {paper}" in page.text
     text = " ".join(page.text for page in printed)
-    for title in ("Face", "Plies", "Lay-up", "Part, finished", "Section at the face"):
+    for title in ("Face", "Plies", "Lay-up", "Part, finished", "Section A–A"):
         assert title in text
 
 

@@ -34,10 +34,11 @@ SCALES: dict[Units, tuple[float, ...]] = {
 NAMED = {4: "3 in = 1 ft", 8: "1 1/2 in = 1 ft", 12: "1 in = 1 ft", 16: "3/4 in = 1 ft", 24: "1/2 in = 1 ft"}
 #: Names along the face need at least this much of it each, in heights of their letters.
 CROWDED = 1.2
-#: What sizes, white and a caption take of the paper round a form at the very least (mm).
-ROUND_MM = 20.0
+#: What sizes, names and a caption take of the paper at the very least, across and upward: round the form's two views,
+#: and round the part (mm). What is larger than its room with these is not drawn to find out.
+ROUND_FORM_MM, ROUND_PART_MM = (BETWEEN_MM + 40.0, 30.0), (14.0, 16.0)
 #: From a view down to its caption (mm on paper).
-CAPTION_MM = 7.0
+CAPTION_MM = 6.5
 
 #: Which view, its ratio, whether each text must find room.
 Key = tuple[str, float, bool]
@@ -62,6 +63,12 @@ class Maker:
         _, y0, _, y1 = self.subject.whole.bounds
         return max(self.wide_mm(ratio), (y1 - y0) / ratio)
 
+    def least_mm(self, ratio: float) -> tuple[float, float]:
+        """Width and height that the form's two views take at the least."""
+        x0, y0, x1, y1 = self.subject.reach
+        wide = (x1 - x0 + self.subject.form.depth_mm) / ratio
+        return wide + ROUND_FORM_MM[0], (y1 - y0) / ratio + ROUND_FORM_MM[1]
+
     @cached_property
     def part_mm(self) -> tuple[float, float]:
         """Width and height of the part over its base line."""
@@ -75,10 +82,9 @@ class Maker:
 
     def front(self, ratio: float, room: Room, *, strict: bool = True) -> Block | None:
         """The form's two views; none either where even their bare outlines are larger than the room."""
-        x0, y0, x1, y1 = self.subject.reach
-        least = (x1 - x0 + self.subject.form.depth_mm) / ratio + BETWEEN_MM, (y1 - y0) / ratio
         names = len(self.subject.reliefs) + len(self.subject.dowels)
-        if _larger(least, room) or (strict and names * CROWDED * TEXT_MM > self.subject.form.face.length_mm / ratio):
+        crowded = strict and names * CROWDED * TEXT_MM > self.subject.form.face.length_mm / ratio
+        if crowded or not _fits(self.least_mm(ratio), room):
             return None
 
         def make() -> View:
@@ -92,7 +98,7 @@ class Maker:
         """The part; none either where its bare outline is larger than the room."""
         form = self.subject.form
         wide, high = self.part_mm
-        if _larger((wide / ratio, high / ratio), room):
+        if not _fits((wide / ratio + ROUND_PART_MM[0], high / ratio + ROUND_PART_MM[1]), room):
             return None
 
         def make() -> View:
@@ -105,7 +111,7 @@ class Maker:
         """The section at the face, at a scale of its own."""
         if self._section is None:  # nothing in it seeks room
             ratio = 1.0 / section_scale(self.subject.form)
-            self._section = captioned(section_view(self.subject.form), f"Section at the face, {written(ratio)}")
+            self._section = captioned(section_view(self.subject.form), f"Section A–A, at the face, {written(ratio)}")
         return self._section
 
     def _once(self, key: Key, make: Callable[[], View], caption: str) -> Block | None:
@@ -117,10 +123,8 @@ class Maker:
         return self.made[key]
 
 
-def _larger(least_mm: tuple[float, float], room: Room) -> bool:
-    """Tell whether what is drawn is larger than a room, with what sizes and a caption take round it at the least."""
-    wide, high = least_mm
-    return wide + ROUND_MM > room[2] - room[0] or high + ROUND_MM > room[3] - room[1]
+def _fits(least_mm: tuple[float, float], room: Room) -> bool:
+    return least_mm[0] <= room[2] - room[0] and least_mm[1] <= room[3] - room[1]
 
 
 def captioned(view: View, text: str) -> Block:

@@ -31,8 +31,8 @@ from formgen.reports.stamp import stamp_height_mm, stamp_inks
 LEAST_LONG_MM = 100.0
 #: On a sheet that shows all, the form takes so much of the views' width, unless a sheet of its own shows it no larger.
 FILLED = 0.5
-#: The part is drawn at the form's scale, or at one of so many that are tried in all, down from it.
-PART_SCALES = 3
+#: On a sheet with the form the part is drawn at the form's scale, or at most so much smaller.
+SMALLER = 3.0
 #: Clear paper under a mark that the part must not be pressed (mm).
 STAMP_CLEAR_MM = 3.0
 
@@ -128,14 +128,18 @@ def _is_large_enough(maker: Maker, ratio: float, room: Room) -> bool:
 
 def _together(maker: Maker, room: Room) -> _Page | None:
     """Form, part and section in one room, the form as large as it can be."""
-    scales = SCALES[maker.subject.units]
+    scales, section = SCALES[maker.subject.units], maker.section()
     for i, ratio in enumerate(scales):
-        front = maker.front(ratio, room)
-        for smaller in scales[i : i + PART_SCALES] if front is not None else ():
-            part = maker.part(smaller, room)
-            if front is None or part is None:
+        wide, high = maker.least_mm(ratio)
+        below, beside = high + section.high <= room[3] - room[1], wide + section.wide <= room[2] - room[0]
+        front = maker.front(ratio, room) if below or beside else None
+        if front is None or front.wide > room[2] - room[0] or front.high > room[3] - room[1]:
+            continue
+        for smaller in scales[i:]:
+            part = maker.part(smaller, room) if smaller <= SMALLER * ratio else None
+            if part is None:
                 continue
-            blocks = (front, part, maker.section())
+            blocks = (front, part, section)
             shifts = in_views(blocks, room)
             if shifts is not None:
                 return _Page(views=tuple(zip(blocks, shifts, strict=True)), scales=(ratio, smaller))
