@@ -10,8 +10,7 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
-from formgen.drafting.numbers import fine, size
-from formgen.drafting.numbers import said as written
+from formgen.drafting.numbers import fine, said, size
 from formgen.drafting.table import Table
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point, whole_circle
@@ -22,7 +21,7 @@ from formgen.reports.drawing.front import MOST_ARCS
 from formgen.reports.drawing.part import drawn_part
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
 from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
-from formgen.reports.rows.makes import is_shared, makes_columns, within_text
+from formgen.reports.rows.makes import is_shared, makes_columns
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
 STEPS_MM: dict[Units, tuple[float, ...]] = {"in": (25.4, 50.8, 101.6, 203.2), "mm": (20.0, 25.0, 50.0, 100.0, 200.0)}
@@ -129,15 +128,15 @@ def _hole_rows(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
 
 def _holes_said(subject: Subject, units: Units) -> str:
     """Which numbers and letters are what, and how wide; their middles are listed."""
-    said = []
+    told = []
     if subject.reliefs:
         numbers = _from_to("1", str(len(subject.reliefs)))
-        said.append(f"Reliefs {numbers}: {_relief(subject.reliefs[0].outline, units)}.")
+        told.append(f"Reliefs {numbers}: {_relief(subject.reliefs[0].outline, units)}.")
     if subject.dowels:
         shop, wide = subject.recipe.shop.units, subject.recipe.shop.dowel.diameter_mm
         names = _from_to(dowel_name(0), dowel_name(len(subject.dowels) - 1))
-        said.append(f"Dowels {names}: ⌀ {size(wide, units) if shop == units else written(wide, shop)}.")
-    return " ".join((*said, "All go right through."))
+        told.append(f"Dowels {names}: ⌀ {size(wide, units) if shop == units else said(wide, shop)}.")
+    return " ".join((*told, "All go right through."))
 
 
 def _from_to(first: str, last: str) -> str:
@@ -249,10 +248,10 @@ def _plies(part: Made, of: str, units: Units) -> Table:
     ]  # fmt: skip
     alike = [i for i in (1, 3, 4, 5) if len({row[i] for row in rows}) == 1]
     kept = [i for i in range(len(heads)) if i not in alike]
-    said = {1: f"{rows[0][1]} off", 3: f"{rows[0][3]} thick", 4: f"{rows[0][4]} wide", 5: rows[0][5]}
-    each = f"Each {', '.join(said[i] for i in alike)}. " if alike else ""
+    words = {1: f"{rows[0][1]} off", 3: f"{rows[0][3]} thick", 4: f"{rows[0][4]} wide", 5: rows[0][5]}
+    each = f"Each {', '.join(words[i] for i in alike)};" if alike else "Ply"
     return Table(
-        title=f"Plies{of}", remark=f"{each}Ply 1 is innermost.", heads=tuple(heads[i] for i in kept),
+        title=f"Plies{of}", remark=f"{each} 1 is innermost.", heads=tuple(heads[i] for i in kept),
         rows=tuple(tuple(row[i] for i in kept) for row in rows),
         numbers=tuple(n for n, i in enumerate(kept) if i in (1, 2, 3, 4)),
     )  # fmt: skip
@@ -266,28 +265,9 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     yield "then", f"{first} first, {lines} of {pressing.glue.adhesive or 'glue, not chosen'}"
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
-    yield "ends", "centre the plies on the centre or trim lines; trim after release"
+    yield "ends", "centre the plies on the form's lines; trim after release"
     if form.bar_setting is not None:
         yield "bar", f"{form.bar_setting.action} to {size(form.bar_setting.jaw_to_jaw_mm, units)} jaw to jaw, bag on"
     if form.clamps is not None and form.clamps.release:
         order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
         yield "release", f"clamps {order}"
-
-
-def title_line(form: Holding) -> str:
-    """How many parts, of which wood, how thick and deep, how far off they may be: the line under the form's name."""
-    units, parts = form.recipe.units, form.makes
-    off = sum(part.quantity for part in parts)
-    turned = ""
-    if any(part.pressing.arch.copies > 1 for part in parts):
-        turned = ", the second turned over" if off == 2 else ", every second one turned over"
-    woods = ", ".join(dict.fromkeys(ply.wood for part in parts for ply in part.pressing.laminate.plies))
-    thick = _least_to_most([part.pressing.arch.thickness_mm for part in parts], units)
-    deep = _least_to_most([part.recipe.part.depth_mm for part in parts], units)
-    within = within_text(min(part.recipe.part.tolerance_mm for part in parts), units)
-    return f"{off} off{turned}, {woods}, {thick} × {deep} {units}, ± {within}"
-
-
-def _least_to_most(lengths_mm: list[float], units: Units) -> str:
-    least, most = size(min(lengths_mm), units), size(max(lengths_mm), units)
-    return least if least == most else f"{least} to {most}"

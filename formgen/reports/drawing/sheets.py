@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from formgen.drafting.ink import Ink, Sheet
 from formgen.drafting.layout import Block, Room, beside_lists, column_inks, columns, in_row, in_views, lefts_mm
+from formgen.drafting.numbers import size
 from formgen.drafting.paper import SIZES_MM
 from formgen.drafting.table import Table, parted
 from formgen.drafting.title import Title, area, framed
@@ -21,10 +22,11 @@ from formgen.drafting.to_pdf import pdf_of
 from formgen.errors import ExportError
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
+from formgen.lengths import Units
 from formgen.reports.drawing.blocks import SCALES, Maker, written
-from formgen.reports.drawing.lists import form_lists, lay_up, part_lists, title_line
+from formgen.reports.drawing.lists import form_lists, lay_up, part_lists
 from formgen.reports.drawing.subject import Subject
-from formgen.reports.rows.makes import code_text
+from formgen.reports.rows.makes import code_text, within_text
 from formgen.reports.stamp import stamp_height_mm, stamp_inks
 
 #: The form is at least this long beside lists, else its views take whole sheets (mm on paper).
@@ -168,3 +170,22 @@ def _largest(maker: Maker, make: Make, room: Room, others: tuple[Block, ...], *,
         if made is not None and shifts is not None:
             return _Page(views=tuple(zip((made, *others), shifts, strict=True)), scales=(ratio,))
     return None
+
+
+def title_line(form: Holding) -> str:
+    """How many parts, of which wood, how thick and deep, how far off they may be: the line under the form's name."""
+    units, parts = form.recipe.units, form.makes
+    off = sum(part.quantity for part in parts)
+    turned = ""
+    if any(part.pressing.arch.copies > 1 for part in parts):
+        turned = ", the second turned over" if off == 2 else ", every second one turned over"
+    woods = ", ".join(dict.fromkeys(ply.wood for part in parts for ply in part.pressing.laminate.plies))
+    thick = _least_to_most([part.pressing.arch.thickness_mm for part in parts], units)
+    deep = _least_to_most([part.recipe.part.depth_mm for part in parts], units)
+    within = within_text(min(part.recipe.part.tolerance_mm for part in parts), units)
+    return f"{off} off{turned}, {woods}, {thick} × {deep} {units}, ± {within}"
+
+
+def _least_to_most(lengths_mm: list[float], units: Units) -> str:
+    least, most = size(min(lengths_mm), units), size(max(lengths_mm), units)
+    return least if least == most else f"{least} to {most}"
