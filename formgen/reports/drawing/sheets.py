@@ -12,7 +12,17 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from formgen.drafting.ink import Ink, Sheet
-from formgen.drafting.layout import Block, Room, beside_lists, column_inks, columns, in_row, in_views, lefts_mm
+from formgen.drafting.layout import (
+    APART_MM,
+    Block,
+    Room,
+    beside_lists,
+    column_inks,
+    columns,
+    in_row,
+    in_views,
+    lefts_mm,
+)
 from formgen.drafting.numbers import size
 from formgen.drafting.paper import SIZES_MM
 from formgen.drafting.table import Table, parted
@@ -131,20 +141,20 @@ def _is_large_enough(maker: Maker, ratio: float, room: Room) -> bool:
 def _together(maker: Maker, room: Room) -> _Page | None:
     """Form, part and section in one room, the form as large as it can be."""
     scales, section = SCALES[maker.subject.units], maker.section()
+    wide, high = room[2] - room[0], room[3] - room[1]
     for i, ratio in enumerate(scales):
-        wide, high = maker.least_mm(ratio)
-        below, beside = high + section.high <= room[3] - room[1], wide + section.wide <= room[2] - room[0]
-        front = maker.front(ratio, room) if below or beside else None
-        if front is None or front.wide > room[2] - room[0] or front.high > room[3] - room[1]:
+        least = maker.least_mm(ratio)
+        roomy = least[0] + section.wide <= wide or least[1] + section.high <= high
+        front = maker.front(ratio, room) if roomy else None
+        if front is None or front.wide > wide or front.high > high:
             continue
-        for smaller in scales[i:]:
-            part = maker.part(smaller, room) if smaller <= SMALLER * ratio else None
-            if part is None:
-                continue
-            blocks = (front, part, section)
-            shifts = in_views(blocks, room)
-            if shifts is not None:
-                return _Page(views=tuple(zip(blocks, shifts, strict=True)), scales=(ratio, smaller))
+        below = (0.0, 0.0, wide - APART_MM - section.wide, high - APART_MM - front.high)
+        beside = (0.0, 0.0, wide - APART_MM - front.wide, high - APART_MM - section.high)
+        for smaller in (scale for scale in scales[i:] if scale <= SMALLER * ratio):
+            part = maker.part(smaller, below) or maker.part(smaller, beside)
+            shifts = in_views((front, part, section), room) if part is not None else None
+            if part is not None and shifts is not None:
+                return _Page(views=tuple(zip((front, part, section), shifts, strict=True)), scales=(ratio, smaller))
     return None
 
 
