@@ -28,7 +28,7 @@ from tests.reports.trials import SPANS
 #: Small, large and crowded forms, a ring, S-curves, halves, a form of several openings; inches and mm.
 SHOWN = (
     "porch-door-jamb", "reading-room-head", "clock-surround", "bandstand-ogee", "lending-desk-panel",
-    "chapel-window-half", "gallery-casing", *SPANS, "crowded-mm", SHARED,
+    "chapel-window-half", *SPANS, "crowded-mm", SHARED,
 )  # fmt: skip
 ORDER = (
     "Parts off this form", "Trims", "Plies of each part", "Part", "Plies", "Form", "Face", "Reliefs and dowels",
@@ -172,8 +172,8 @@ def test_the_sign_of_the_projection_is_clear_of_its_words() -> None:
         assert min(line.distance(words) for line in signs) > 1.5
 
 
-@pytest.mark.parametrize("name", [*SPANS, "crowded-mm", SHARED])
-def test_nothing_touches_on_forms_of_every_kind(name: str) -> None:
+@pytest.mark.parametrize("name", ["crowded-mm", SHARED])
+def test_nothing_touches_on_a_crowded_and_a_shared_form(name: str) -> None:
     for page in drawing_of(name).printed:
         assert page.clashes() == []
         for _, letters in page.texts:
