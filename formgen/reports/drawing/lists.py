@@ -174,13 +174,8 @@ def _ports(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
         yield str(number), *(c for t in inside for c in _xy((a[0] + t * direction[0], a[1] + t * direction[1]), units))
 
 
-def _signed(mm: float, units: Units) -> str:
-    """A coordinate, with a true minus."""
-    return size(mm, units).replace("-", "\u2212")
-
-
 def _xy(p: Point, units: Units) -> tuple[str, str]:
-    return _signed(p[0], units), _signed(p[1], units)
+    return size(p[0], units), size(p[1], units)
 
 
 def part_lists(form: Holding) -> tuple[Table, ...]:
