@@ -13,21 +13,31 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
+from formgen.drafting.ink import BAR, CENTRE, SIZES, SPRINGING, TRIM, Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import FACES
+from formgen.drafting.segments import Array, cross, joined, near
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
 from formgen.geometry.edge import edges_between
 from formgen.geometry.outline import Point
 
-Array = NDArray[np.float64]
 #: A text at a place, and the lines and heads that come with it.
 Choice = tuple[Words, tuple[Stroke | Fill, ...]]
+#: A text on a leader: the leader, its head if it has one, the text.
+Led = tuple[Stroke, Words] | tuple[Stroke, Fill, Words]
 
 #: White round a text, and how far letters reach below their base line and above a capital, as shares of its height.
 CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 #: Chords stand for arcs within this (mm on paper).
 FINE_MM = 0.05
+#: White under a leader's shelf, and how near its tip a leader may touch what it points at (mm on paper).
+SHELF_CLEAR_MM, TIP_MM = 0.8, 0.5
+#: More white round a text on a leader than round others: two of them are not to be read as one (mm on paper).
+LED_CLEAR_MM = 0.8
+#: Two leaders never leave one point (mm on paper).
+TIPS_APART_MM = 2.0
+#: A leader crosses no size or other leader; and none of the lines with a meaning of their own, where it can be helped.
+_GUIDES = {pen.name for pen in (CENTRE, SPRINGING, TRIM, BAR)}
 
 
 @fixed
@@ -135,6 +145,9 @@ class Field:
     _boxes: list[Box] = field(default_factory=list)
     _strips: list[Box] = field(default_factory=list)
     _bounds: Array | None = None
+    _sizes: list[Array] = field(default_factory=list)
+    _guides: list[Array] = field(default_factory=list)
+    _tips: list[Point] = field(default_factory=list)
 
     def put(self, *inks: Ink) -> None:
         """Add ink, whatever is there."""
@@ -151,6 +164,16 @@ class Field:
                 self._bounds = None
             elif isinstance(ink, Stroke):
                 self._segments.append(segments_of(ink))
+                if ink.pen.name in _GUIDES:
+                    self._guides.append(segments_of(ink))
+                elif ink.pen is SIZES:
+                    self._sizes.append(segments_of(ink))
+            elif ink.pen is SIZES:  # the head of an arrow
+                self._sizes.append(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
+
+    def keep_leaders_off(self, *strokes: Stroke) -> None:
+        """Leaders go round what is drawn there, where they can."""
+        self._guides.extend(segments_of(stroke) for stroke in strokes)
 
     def keep_clear(self, box: Box) -> None:
         """Text is kept out of a place; lines may cross it."""
@@ -161,11 +184,7 @@ class Field:
         grown = box.grown(CLEAR_MM)
         if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
-        if not self._segments:
-            return True
-        if len(self._segments) > 1:
-            self._segments[:] = [np.concatenate(self._segments)]
-        return not bool(grown.crossed_by(_near(self._segments[0], grown.bounds)).any())
+        return not bool(grown.crossed_by(near(joined(self._segments), grown.bounds)).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Tell whether strokes cross no text."""
@@ -185,6 +204,37 @@ class Field:
         close &= (b[:, 1] <= reach[3] + far) & (b[:, 3] >= reach[1] - far)
         return [self._boxes[i] for i in np.flatnonzero(close)]
 
+    def untouched(self, strokes: Iterable[Stroke]) -> bool:
+        """Tell whether strokes meet no text and no line that is there."""
+        held = list(strokes)
+        everything = joined(self._segments)
+        return self.clear_line(*held) and not any(cross(segments_of(stroke), everything) for stroke in held)
+
+    def clear_leader(self, leader: Stroke, *, guides: bool) -> bool:
+        """Tell whether a leader crosses no size nor leader, nor, if asked, a guide line; and its shelf touches no line.
+
+        Args:
+            leader: from its tip over its knee to the end of its shelf.
+            guides: centre, springing, trim and the bar's line, and what else leaders are kept off, count too.
+        """
+        (ax, ay, _), (bx, by, _) = leader.vertices[:2]
+        if any(math.dist((ax, ay), tip) < TIPS_APART_MM for tip in self._tips):
+            return False
+        share = min(0.9, TIP_MM / max(math.hypot(bx - ax, by - ay), 1e-9))
+        runs = segments_of(leader).copy()
+        runs[0, :2] = ax + share * (bx - ax), ay + share * (by - ay)
+        others = [joined(self._sizes), *([joined(self._guides)] if guides else [])]
+        if any(cross(runs, other) for other in others):
+            return False
+        if len(leader.vertices) < 3:
+            return True
+        (kx, ky, _), (ex, _, _) = leader.vertices[-2:]
+        left, up = min(kx, ex), 0.1 if by >= ay else 0.0
+        shelf = Box(
+            corner=(left, ky - SHELF_CLEAR_MM), angle_rad=0.0, length_mm=abs(ex - kx), height_mm=SHELF_CLEAR_MM + up
+        )
+        return not bool(shelf.crossed_by(near(joined(self._segments), shelf.bounds)).any())
+
     def put_first_free(self, choices: Iterable[Choice]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
         shown = self.first_free(choices)
@@ -193,26 +243,42 @@ class Field:
 
     def first_free(self, choices: Iterable[Choice]) -> tuple[Stroke | Fill | Words, ...]:
         """The lines that come with the first text that finds room, and the text; nothing where none does."""
-        for words, beside in choices:
-            strokes = [ink for ink in beside if isinstance(ink, Stroke)]
-            box = box_of(words)
-            clear = self.is_free(box) and (not strokes or self.clear_line(*strokes))
-            if clear and not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes):
-                return *beside, words
-        return ()
+        return next(((*beside, words) for words, beside in choices if self._has_room(words, beside)), ())
+
+    def _has_room(self, words: Words, beside: Iterable[Stroke | Fill]) -> bool:
+        strokes = [ink for ink in beside if isinstance(ink, Stroke)]
+        box = box_of(words)
+        if not self.is_free(box) or (strokes and not self.clear_line(*strokes)):
+            return False
+        return not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes)
+
+    def first_led(self, choices: Iterable[Led], *, over_guides: bool = True) -> Led | None:
+        """The first text on a leader that is clear of everything, else the first that is clear of sizes and leaders.
+
+        Its tip is then taken.
+
+        Args:
+            choices: leaders with their texts, in the order of trial.
+            over_guides: where nothing else is free a leader may cross guide lines.
+        """
+        found: Led | None = None
+        for led in choices:
+            leader, words = led[0], led[-1]
+            whole = found is not None or not over_guides
+            box = box_of(words).grown(LED_CLEAR_MM)
+            if not self.clear_leader(leader, guides=whole) or not self.is_free(box) or not self.clear_line(leader):
+                continue
+            found = led
+            if whole or self.clear_leader(leader, guides=True):
+                break
+        if found is not None:
+            self._tips.append(found[0].vertices[0][:2])
+        return found
 
     @property
     def reach(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest) of all ink."""
         return reach_of(self.inks)
-
-
-def _near(segments: Array, reach: tuple[float, float, float, float]) -> Array:
-    """The segments whose own bounds touch these."""
-    x0, y0, x1, y1 = segments.T
-    close = (np.minimum(x0, x1) <= reach[2]) & (np.maximum(x0, x1) >= reach[0])
-    close &= (np.minimum(y0, y1) <= reach[3]) & (np.maximum(y0, y1) >= reach[1])
-    return np.asarray(segments[close])
 
 
 def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:

@@ -74,6 +74,18 @@ class Subject:
         return tuple(sorted(found, key=lambda o: self.form.face.nearest(*middle(o.outline))[0]))
 
     @cached_property
+    def relief_setback_mm(self) -> tuple[float, ...]:
+        """White from the face to the nearest relief; nothing without reliefs."""
+        return tuple(
+            sorted(abs(self.form.face.nearest(*middle(o.outline))[1]) - half_width(o.outline) for o in self.reliefs)[:1]
+        )
+
+    def into_form_rad(self, at: Point) -> float:
+        """Direction square from the face into the form, at the face's point next to another."""
+        ahead = self.form.face.pose(self.form.face.nearest(*at)[0])
+        return math.atan2(ahead.left[1], ahead.left[0]) + (0.0 if self.male else math.pi)
+
+    @cached_property
     def dowels(self) -> tuple[Hole, ...]:
         """Each dowel once, from the right end."""
         found = dict.fromkeys(h for _, piece in self.form.pieces for h in piece.holes)
@@ -167,9 +179,10 @@ def half_width(relief: Outline) -> float:
 
 
 def dowel_name(number: int) -> str:
-    """A to z, then aa and on; from 0."""
-    letters = "abcdefghijklmnopqrstuvwxyz"
-    return letters[number] if number < 26 else letters[number // 26 - 1] + letters[number % 26]
+    """A to z without i, l and o, which look like figures, then aa and on; from 0."""
+    letters = "abcdefghjkmnpqrstuvwxyz"
+    ahead, last = divmod(number, len(letters))
+    return (letters[ahead - 1] if ahead else "") + letters[last]
 
 
 @lru_cache(maxsize=64)
