@@ -9,13 +9,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.ink import BAR, CENTRE, SIZES, SPRINGING, TRIM, Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import FACES
-from formgen.drafting.segments import Array, cross, joined, near
+from formgen.drafting.segments import Array, Lines
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
 from formgen.geometry.edge import edges_between
@@ -30,9 +31,10 @@ Led = tuple[Stroke, Words] | tuple[Stroke, Fill, Words]
 CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 #: Chords stand for arcs within this (mm on paper).
 FINE_MM = 0.05
-#: White under a leader's shelf, and how near its tip a leader may touch what it points at (mm on paper).
-SHELF_CLEAR_MM, TIP_MM = 0.8, 0.5
-#: More white round a text on a leader than round others: two of them are not to be read as one (mm on paper).
+#: How near its tip a leader may touch what it points at (mm on paper).
+TIP_MM = 0.5
+#: More white round a text on a leader than round others: its shelf touches nothing, and two of them are not to be read
+#: as one (mm on paper).
 LED_CLEAR_MM = 0.8
 #: Two leaders never leave one point (mm on paper).
 TIPS_APART_MM = 2.0
@@ -141,12 +143,12 @@ class Field:
     """Ink that grows, and where there is still room."""
 
     inks: list[Ink] = field(default_factory=list)
-    _segments: list[Array] = field(default_factory=list)
+    _segments: Lines = field(default_factory=Lines)
     _boxes: list[Box] = field(default_factory=list)
     _strips: list[Box] = field(default_factory=list)
     _bounds: Array | None = None
-    _sizes: list[Array] = field(default_factory=list)
-    _guides: list[Array] = field(default_factory=list)
+    _sizes: Lines = field(default_factory=Lines)
+    _guides: Lines = field(default_factory=Lines)
     _tips: list[Point] = field(default_factory=list)
 
     def put(self, *inks: Ink) -> None:
@@ -163,17 +165,18 @@ class Field:
                 self._boxes.append(box_of(ink))
                 self._bounds = None
             elif isinstance(ink, Stroke):
-                self._segments.append(segments_of(ink))
+                self._segments.add(segments_of(ink))
                 if ink.pen.name in _GUIDES:
-                    self._guides.append(segments_of(ink))
+                    self._guides.add(segments_of(ink))
                 elif ink.pen is SIZES:
-                    self._sizes.append(segments_of(ink))
+                    self._sizes.add(segments_of(ink))
             elif ink.pen is SIZES:  # the head of an arrow
-                self._sizes.append(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
+                self._sizes.add(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
 
     def keep_leaders_off(self, *strokes: Stroke) -> None:
         """Leaders go round what is drawn there, where they can."""
-        self._guides.extend(segments_of(stroke) for stroke in strokes)
+        for stroke in strokes:
+            self._guides.add(segments_of(stroke))
 
     def keep_clear(self, box: Box) -> None:
         """Text is kept out of a place; lines may cross it."""
@@ -184,11 +187,15 @@ class Field:
         grown = box.grown(CLEAR_MM)
         if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
-        return not bool(grown.crossed_by(near(joined(self._segments), grown.bounds)).any())
+        lines = self._segments.near(grown.bounds)
+        return not len(lines) or not bool(grown.crossed_by(lines).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Tell whether strokes cross no text."""
-        runs = np.concatenate([segments_of(stroke) for stroke in strokes])
+        return self._clear_runs(np.concatenate([segments_of(stroke) for stroke in strokes]))
+
+    def _clear_runs(self, runs: Array) -> bool:
+        """Tell whether segments (n, 4) cross no text."""
         xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
         reach = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
         return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes_near(reach))
@@ -207,33 +214,7 @@ class Field:
     def untouched(self, strokes: Iterable[Stroke]) -> bool:
         """Tell whether strokes meet no text and no line that is there."""
         held = list(strokes)
-        everything = joined(self._segments)
-        return self.clear_line(*held) and not any(cross(segments_of(stroke), everything) for stroke in held)
-
-    def clear_leader(self, leader: Stroke, *, guides: bool) -> bool:
-        """Tell whether a leader crosses no size nor leader, nor, if asked, a guide line; and its shelf touches no line.
-
-        Args:
-            leader: from its tip over its knee to the end of its shelf.
-            guides: centre, springing, trim and the bar's line, and what else leaders are kept off, count too.
-        """
-        (ax, ay, _), (bx, by, _) = leader.vertices[:2]
-        if any(math.dist((ax, ay), tip) < TIPS_APART_MM for tip in self._tips):
-            return False
-        share = min(0.9, TIP_MM / max(math.hypot(bx - ax, by - ay), 1e-9))
-        runs = segments_of(leader).copy()
-        runs[0, :2] = ax + share * (bx - ax), ay + share * (by - ay)
-        others = [joined(self._sizes), *([joined(self._guides)] if guides else [])]
-        if any(cross(runs, other) for other in others):
-            return False
-        if len(leader.vertices) < 3:
-            return True
-        (kx, ky, _), (ex, _, _) = leader.vertices[-2:]
-        left, up = min(kx, ex), 0.1 if by >= ay else 0.0
-        shelf = Box(
-            corner=(left, ky - SHELF_CLEAR_MM), angle_rad=0.0, length_mm=abs(ex - kx), height_mm=SHELF_CLEAR_MM + up
-        )
-        return not bool(shelf.crossed_by(near(joined(self._segments), shelf.bounds)).any())
+        return self.clear_line(*held) and not any(self._segments.met_by(segments_of(stroke)) for stroke in held)
 
     def put_first_free(self, choices: Iterable[Choice]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
@@ -264,12 +245,20 @@ class Field:
         found: Led | None = None
         for led in choices:
             leader, words = led[0], led[-1]
+            tip = leader.vertices[0][:2]
             whole = found is not None or not over_guides
-            box = box_of(words).grown(LED_CLEAR_MM)
-            if not self.clear_leader(leader, guides=whole) or not self.is_free(box) or not self.clear_line(leader):
+            if any(math.dist(tip, other) < TIPS_APART_MM for other in self._tips):
+                continue
+            if not self.is_free(box_of(words).grown(LED_CLEAR_MM)):  # with its shelf
+                continue
+            runs = _past_tip(leader)
+            if self._sizes.met_by(runs) or not self._clear_runs(runs):
+                continue
+            over = self._guides.met_by(runs)
+            if over and whole:
                 continue
             found = led
-            if whole or self.clear_leader(leader, guides=True):
+            if not over:
                 break
         if found is not None:
             self._tips.append(found[0].vertices[0][:2])
@@ -279,6 +268,15 @@ class Field:
     def reach(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest) of all ink."""
         return reach_of(self.inks)
+
+
+def _past_tip(leader: Stroke) -> Array:
+    """The segments of a leader without the little next to its tip, where it touches what it points at."""
+    points = [(x, y) for x, y, _ in leader.vertices]
+    (ax, ay), (bx, by) = points[:2]
+    share = min(0.9, TIP_MM / max(math.hypot(bx - ax, by - ay), 1e-9))
+    points[0] = (ax + share * (bx - ax), ay + share * (by - ay))
+    return np.array([(*p, *q) for p, q in pairwise(points)])
 
 
 def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:

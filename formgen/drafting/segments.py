@@ -13,19 +13,38 @@ Array = NDArray[np.float64]
 SAME_LINE_MM = 0.3
 
 
-def joined(held: list[Array]) -> Array:
-    """All segments in one array, which the list then holds alone."""
-    if len(held) > 1:
-        held[:] = [np.concatenate(held)]
-    return held[0] if held else np.zeros((0, 4))
+class Lines:
+    """Segments that grow in number and are asked which of them lie near."""
+
+    def __init__(self) -> None:
+        self._new: list[Array] = []
+        self._runs: Array = np.zeros((0, 4))
+        self._bounds: tuple[Array, Array, Array, Array] = (np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+
+    def add(self, runs: Array) -> None:
+        """Take in segments (n, 4)."""
+        self._new.append(runs)
+
+    def near(self, reach: tuple[float, float, float, float]) -> Array:
+        """Those whose own bounds touch these."""
+        if self._new:
+            self._runs = np.concatenate([self._runs, *self._new])
+            self._new.clear()
+            x0, y0, x1, y1 = self._runs.T
+            self._bounds = (np.minimum(x0, x1), np.minimum(y0, y1), np.maximum(x0, x1), np.maximum(y0, y1))
+        left, low, right, high = self._bounds
+        close = (left <= reach[2]) & (right >= reach[0]) & (low <= reach[3]) & (high >= reach[1])
+        return np.asarray(self._runs[close])
+
+    def met_by(self, runs: Array) -> bool:
+        """Tell whether one of them meets one of other segments (n, 4), or lies on it."""
+        xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
+        others = self.near((float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max())))
+        return len(others) > 0 and _cross(runs, others)
 
 
-def cross(runs: Array, others: Array) -> bool:
+def _cross(runs: Array, others: Array) -> bool:
     """Tell whether a segment of the one (n, 4) meets one of the other (m, 4), or lies on it."""
-    xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
-    others = near(others, (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max())))
-    if not len(others):
-        return False
     p, r = runs[:, None, :2], (runs[:, 2:] - runs[:, :2])[:, None]
     q, s = others[None, :, :2], (others[:, 2:] - others[:, :2])[None]
     across = r[..., 0] * s[..., 1] - r[..., 1] * s[..., 0]
@@ -39,11 +58,3 @@ def cross(runs: Array, others: Array) -> bool:
     on_line = np.isinf(safe) & (np.abs(gap[..., 0] * r[..., 1] - gap[..., 1] * r[..., 0]) / long < SAME_LINE_MM)
     ends = [(v[..., 0] * r[..., 0] + v[..., 1] * r[..., 1]) / long for v in (gap, gap + s)]
     return bool((on_line & (np.maximum(*ends) > 0) & (np.minimum(*ends) < long)).any())
-
-
-def near(segments: Array, reach: tuple[float, float, float, float]) -> Array:
-    """Those whose own bounds touch these."""
-    x0, y0, x1, y1 = segments.T
-    close = (np.minimum(x0, x1) <= reach[2]) & (np.maximum(x0, x1) >= reach[0])
-    close &= (np.minimum(y0, y1) <= reach[3]) & (np.maximum(y0, y1) >= reach[1])
-    return np.asarray(segments[close])

@@ -26,7 +26,7 @@ BETWEEN_MM, BESIDE_MM = 14.0, 8.0
 #: White between two numbers of layers, height of the leaders that spread them out (mm on paper).
 APART_MM, FAN_MM = 1.4, 5.0
 #: How far up its edge a layer is named, as shares of its height.
-TIPS = (0.45, 0.7, 0.25, 0.88, 0.1, 0.03)
+TIPS = (0.45, 0.75, 0.2, 0.03)
 #: Of more layers than this every second is numbered, of more than twice as many every fourth, and so on.
 MOST_NUMBERS = 14
 

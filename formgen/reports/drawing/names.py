@@ -39,7 +39,7 @@ INTO_BLOCK_MM, MOST_BACK_MM = 14.0, 26.0
 LEAST_LEAN_DEG = 0.05
 #: Directions of a note about holes: into the form and the white behind it, then out over the part; at how many it is
 #: tried.
-INWARD, OUTWARD, MOST_TRIED = (0.0, 0.5, -0.5, 1.0, -1.0), (2.6, -2.6, 3.14, 2.1, -2.1), 8
+INWARD, OUTWARD, MOST_TRIED = (0.0, 0.6, -0.6, 1.1, -1.1), (2.6, -2.6, 3.14), 5
 
 
 def circled(view: View, subject: Subject) -> Face | None:

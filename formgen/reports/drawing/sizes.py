@@ -76,11 +76,16 @@ def _is_clear(view: View, subject: Subject, point: Point, far: float, sign: floa
 def heights(view: View, subject: Subject) -> None:
     """From the form's lowest point to the springing line, the face's crown and its highest point; and the bar."""
     level = view.at((subject.reach[0], 0.0))[0] - OFF_MM
+    tips = [(tip, name) for _, tip, name in guides(view, subject)]
+
+    def clear(point: Point) -> tuple[Point, bool]:
+        return _to_the_left(view, subject, point, tips)
+
     low = farthest(subject.whole.edges, 0.0, -1.0)
     if subject.form.bar is not None:
         height = subject.form.bar.touch.height_mm
         bar = (subject.reach[0] - PAST_MM / view.scale, height)
-        linear(view, low, bar, level - LEVEL_MM, along="y", clear=lambda p: _to_the_left(view, subject, p))
+        linear(view, low, bar, level - LEVEL_MM, along="y", clear=clear)
         level -= LEVEL_MM
     springing = subject.on_face(subject.laminate.springing_mm[1])
     tops = (farthest(subject.pressing.face.edges, 0.0, 1.0), farthest(subject.whole.edges, 0.0, 1.0))
@@ -89,16 +94,16 @@ def heights(view: View, subject: Subject) -> None:
         if stop[1] - kept[-1][1] > SAME_MM:
             kept.append(stop)
     for a, b in pairwise(kept):
-        linear(view, a, b, level - LEVEL_MM, along="y", clear=lambda p: _to_the_left(view, subject, p))
+        linear(view, a, b, level - LEVEL_MM, along="y", clear=clear)
     if len(kept) > 2:
         whole = (low, kept[-1])
-        linear(view, *whole, level - 2 * LEVEL_MM, along="y", clear=lambda p: _to_the_left(view, subject, p))
+        linear(view, *whole, level - 2 * LEVEL_MM, along="y", clear=clear)
 
 
-def _to_the_left(view: View, subject: Subject, point: Point) -> tuple[Point, bool]:
+def _to_the_left(view: View, subject: Subject, point: Point, tips: list[tuple[Point, str]]) -> tuple[Point, bool]:
     """Where a level line to the left has passed form, part and guide lines; the point is marked if that is far off."""
     out, inside = way_out((subject.whole, subject.blank_strip), point, -1.0, 0.0)
-    for _, tip, name in guides(view, subject):
+    for tip, name in tips:
         if abs(tip[1] - point[1]) * view.scale < 1.5 and tip[0] < out[0]:
             out = (tip[0], point[1])
             inside &= name != "springing"

@@ -71,25 +71,33 @@ class Subject:
     def reliefs(self) -> tuple[Opening, ...]:
         """Each clamp relief once, in the order of the clamps' numbers: from the right end."""
         found = dict.fromkeys(o for _, piece in self.form.pieces for o in piece.openings)
-        return tuple(sorted(found, key=lambda o: self.form.face.nearest(*middle(o.outline))[0]))
+        return tuple(sorted(found, key=lambda o: self.at_face(middle(o.outline))[0]))
+
+    @cached_property
+    def _at_face(self) -> dict[Point, tuple[float, float]]:
+        return {}
+
+    def at_face(self, at: Point) -> tuple[float, float]:
+        """Station of the face's point next to another, and how far it lies to the left; remembered."""
+        if at not in self._at_face:
+            self._at_face[at] = self.form.face.nearest(*at)
+        return self._at_face[at]
 
     @cached_property
     def relief_setback_mm(self) -> tuple[float, ...]:
         """White from the face to the nearest relief; nothing without reliefs."""
-        return tuple(
-            sorted(abs(self.form.face.nearest(*middle(o.outline))[1]) - half_width(o.outline) for o in self.reliefs)[:1]
-        )
+        return tuple(sorted(abs(self.at_face(middle(o.outline))[1]) - half_width(o.outline) for o in self.reliefs)[:1])
 
     def into_form_rad(self, at: Point) -> float:
         """Direction square from the face into the form, at the face's point next to another."""
-        ahead = self.form.face.pose(self.form.face.nearest(*at)[0])
+        ahead = self.form.face.pose(self.at_face(at)[0])
         return math.atan2(ahead.left[1], ahead.left[0]) + (0.0 if self.male else math.pi)
 
     @cached_property
     def dowels(self) -> tuple[Hole, ...]:
         """Each dowel once, from the right end."""
         found = dict.fromkeys(h for _, piece in self.form.pieces for h in piece.holes)
-        return tuple(sorted(found, key=lambda h: self.form.face.nearest(*h.centre)[0]))
+        return tuple(sorted(found, key=lambda h: self.at_face(h.centre)[0]))
 
     @cached_property
     def grooves(self) -> tuple[Groove, ...]:
