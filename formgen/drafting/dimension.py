@@ -64,19 +64,16 @@ def note(
     Returns:
         Whether it stands.
     """
-    angles = tuple(angles_rad)
-    choices = (
-        choice
-        for length in LEADERS_MM
-        for angle in angles
-        for choice in _on_leader(view, tip, text, angle, length, head=head)
-    )
-    shown = view.paper.first_led(choices, over_guides=over_guides)
-    if shown is not None:
-        view.paper.put(*shown)
-    elif needed:
+    stands = view.paper.put_first_led(led(view, tip, text, angles_rad, head=head), over_guides=over_guides)
+    if not stands and needed:
         view.no_room_for(text)
-    return shown is not None
+    return stands
+
+
+def led(view: View, tip: Point, text: str, angles_rad: Iterable[float], *, head: bool = True) -> Iterator[Led]:
+    """Places of a note round its point, in the order of trial."""
+    for length, angle in product(LEADERS_MM, tuple(angles_rad)):
+        yield from _on_leader(view, tip, text, angle, length, head=head)
 
 
 def _on_leader(view: View, tip: Point, text: str, angle: float, length: float, *, head: bool) -> Iterator[Led]:
@@ -124,17 +121,13 @@ def near(
     choices = ((Words(text=text, at=middle, height_mm=h, anchor="middle"), ()) for middle in middles())
     if view.paper.put_first_free(choices):
         return
-    led = (
-        choice
-        for length in LEADERS_MM
-        for angle in angles
-        for choice in _on_leader(view, aside(at, radius_mm, angle), text, angle, length, head=True)
+    places = (
+        place
+        for length, angle in product(LEADERS_MM, angles)
+        for place in _on_leader(view, aside(at, radius_mm, angle), text, angle, length, head=True)
     )
-    shown = view.paper.first_led(led)
-    if shown is None:
+    if not view.paper.put_first_led(places):
         view.no_room_for(text)
-    else:
-        view.paper.put(*shown)
 
 
 def aside(at: Point, away_mm: float, angle_rad: float) -> Point:
@@ -177,6 +170,7 @@ def radius(
         view.no_room_for(whole)
         return
     words = shown[-1]
+    view.paper.take_tip(shown[0].vertices[0][:2])
     points = (view.at(centre), shown[0].vertices[0][:2])
     parts = (*shown[:-1], replace(words, text=text))
     view.paper.put(Size(along="radius", points=points, full_mm=radius_mm, name=name, parts=parts))

@@ -9,14 +9,13 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.ink import BAR, CENTRE, SIZES, SPRINGING, TRIM, Fill, Ink, Size, Stroke, Words
 from formgen.drafting.paper import FACES
-from formgen.drafting.segments import Array, Lines
+from formgen.drafting.segments import Array, Lines, passes, past_start
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
 from formgen.geometry.edge import edges_between
@@ -34,8 +33,10 @@ FINE_MM = 0.05
 #: How near its tip a leader may touch what it points at (mm on paper).
 TIP_MM = 0.5
 #: More white round a text on a leader than round others: its shelf touches nothing, and two of them are not to be read
-#: as one (mm on paper).
-LED_CLEAR_MM = 0.8
+#: as one: all round, and besides at its ends (mm on paper).
+LED_CLEAR_MM, LED_APART_MM = 0.8, 1.2
+#: So few lines are looked at one by one: that is quicker.
+FEW = 8
 #: Two leaders never leave one point (mm on paper).
 TIPS_APART_MM = 2.0
 #: A leader crosses no size or other leader; and none of the lines with a meaning of their own, where it can be helped.
@@ -64,14 +65,14 @@ class Box:
         xs, ys = [p[0] for p in self.corners], [p[1] for p in self.corners]
         return min(xs), min(ys), max(xs), max(ys)
 
-    def grown(self, by_mm: float) -> Box:
-        """The box with so much more all round."""
-        c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
-        corner = (self.corner[0] - by_mm * (c - s), self.corner[1] - by_mm * (s + c))
+    def grown(self, by_mm: float, along_mm: float = 0.0) -> Box:
+        """The box with so much more all round, and so much more again at both ends of its length."""
+        c, s, ends = math.cos(self.angle_rad), math.sin(self.angle_rad), by_mm + along_mm
+        corner = (self.corner[0] - ends * c + by_mm * s, self.corner[1] - ends * s - by_mm * c)
         return Box(
             corner=corner,
             angle_rad=self.angle_rad,
-            length_mm=self.length_mm + 2 * by_mm,
+            length_mm=self.length_mm + 2 * ends,
             height_mm=self.height_mm + 2 * by_mm,
         )
 
@@ -188,7 +189,9 @@ class Field:
         if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
         lines = self._segments.near(grown.bounds)
-        return not len(lines) or not bool(grown.crossed_by(lines).any())
+        if len(lines) <= FEW and not grown.angle_rad:
+            return not any(passes(run, grown.bounds) for run in lines.tolist())
+        return not bool(grown.crossed_by(lines).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Tell whether strokes cross no text."""
@@ -236,8 +239,6 @@ class Field:
     def first_led(self, choices: Iterable[Led], *, over_guides: bool = True) -> Led | None:
         """The first text on a leader that is clear of everything, else the first that is clear of sizes and leaders.
 
-        Its tip is then taken.
-
         Args:
             choices: leaders with their texts, in the order of trial.
             over_guides: where nothing else is free a leader may cross guide lines.
@@ -249,9 +250,9 @@ class Field:
             whole = found is not None or not over_guides
             if any(math.dist(tip, other) < TIPS_APART_MM for other in self._tips):
                 continue
-            if not self.is_free(box_of(words).grown(LED_CLEAR_MM)):  # with its shelf
+            if not self.is_free(box_of(words).grown(LED_CLEAR_MM, LED_APART_MM)):  # with its shelf
                 continue
-            runs = _past_tip(leader)
+            runs = past_start([(x, y) for x, y, _ in leader.vertices], TIP_MM)
             if self._sizes.met_by(runs) or not self._clear_runs(runs):
                 continue
             over = self._guides.met_by(runs)
@@ -260,23 +261,24 @@ class Field:
             found = led
             if not over:
                 break
-        if found is not None:
-            self._tips.append(found[0].vertices[0][:2])
         return found
+
+    def put_first_led(self, choices: Iterable[Led], *, over_guides: bool = True) -> bool:
+        """Put that text and its leader, whose tip is then taken; False where none has room."""
+        found = self.first_led(choices, over_guides=over_guides)
+        if found is not None:
+            self.put(*found)
+            self.take_tip(found[0].vertices[0][:2])
+        return found is not None
+
+    def take_tip(self, tip: Point) -> None:
+        """A leader ends there, and no other may."""
+        self._tips.append(tip)
 
     @property
     def reach(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest) of all ink."""
         return reach_of(self.inks)
-
-
-def _past_tip(leader: Stroke) -> Array:
-    """The segments of a leader without the little next to its tip, where it touches what it points at."""
-    points = [(x, y) for x, y, _ in leader.vertices]
-    (ax, ay), (bx, by) = points[:2]
-    share = min(0.9, TIP_MM / max(math.hypot(bx - ax, by - ay), 1e-9))
-    points[0] = (ax + share * (bx - ax), ay + share * (by - ay))
-    return np.array([(*p, *q) for p, q in pairwise(points)])
 
 
 def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:

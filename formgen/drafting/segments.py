@@ -5,8 +5,14 @@ In: arrays of (n, 4): x, y of both ends. Out: fewer of them, or yes and no.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
+
+from formgen.geometry.outline import Point
 
 Array = NDArray[np.float64]
 #: Parallel lines nearer than this lie on each other (mm).
@@ -58,3 +64,25 @@ def _cross(runs: Array, others: Array) -> bool:
     on_line = np.isinf(safe) & (np.abs(gap[..., 0] * r[..., 1] - gap[..., 1] * r[..., 0]) / long < SAME_LINE_MM)
     ends = [(v[..., 0] * r[..., 0] + v[..., 1] * r[..., 1]) / long for v in (gap, gap + s)]
     return bool((on_line & (np.maximum(*ends) > 0) & (np.minimum(*ends) < long)).any())
+
+
+def past_start(points: list[Point], skip_mm: float) -> Array:
+    """The segments between points, without so much next to the first of them."""
+    (ax, ay), (bx, by) = points[:2]
+    share = min(0.9, skip_mm / max(math.hypot(bx - ax, by - ay), 1e-9))
+    begin = (ax + share * (bx - ax), ay + share * (by - ay))
+    return np.array([(*p, *q) for p, q in pairwise([begin, *points[1:]])])
+
+
+def passes(run: Sequence[float], bounds: tuple[float, float, float, float]) -> bool:
+    """Tell whether a segment passes through an upright rectangle, touching not counted."""
+    enter, leave = 0.0, 1.0
+    for i in (0, 1):
+        start, step, low, high = run[i], run[i + 2] - run[i], bounds[i], bounds[i + 2]
+        if abs(step) < 1e-12:
+            if not low + 1e-9 < start < high - 1e-9:
+                return False
+            continue
+        a, b = (low - start) / step, (high - start) / step
+        enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
+    return leave - enter > 1e-9

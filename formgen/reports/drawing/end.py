@@ -11,20 +11,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from formgen.drafting.dimension import LEVEL_MM, note
+from formgen.drafting.dimension import LEVEL_MM, led, note
 from formgen.drafting.field import Box
 from formgen.drafting.ink import ADJACENT, EDGE, JOINTS, SIZES, Words, line
 from formgen.drafting.linear import linear
 from formgen.drafting.text import wide
 from formgen.drafting.view import View
 from formgen.form.stack import Layer
+from formgen.geometry.outline import Point
 from formgen.reports.drawing.front import LEAST_APART_MM
 from formgen.reports.drawing.subject import Subject, corners_seen
 
 #: White between the two views, and beside what spreads out under the end view (mm on paper).
 BETWEEN_MM, BESIDE_MM = 14.0, 8.0
 #: White between two numbers of layers, height of the leaders that spread them out (mm on paper).
-APART_MM, FAN_MM = 1.4, 5.0
+APART_MM, FAN_MM = 1.2, 5.0
+#: White that is added between the views until the layer on the left can be named (mm on paper).
+WIDER_MM = (0.0, 12.0, 24.0, 36.0)
+#: Directions of the leaders of what is named on the right and on the left.
+ON_RIGHT = (0.5, -0.5, 0.8, -0.8, 0.2, 1.1, -1.1)
+ON_LEFT = (2.64, -2.64, 2.3, -2.3, 2.9, 2.0, -2.0, -1.75)
 #: How far up its edge a layer is named, as shares of its height.
 TIPS = (0.45, 0.75, 0.2, 0.03)
 #: Of more layers than this every second is numbered, of more than twice as many every fourth, and so on.
@@ -33,20 +39,30 @@ MOST_NUMBERS = 14
 
 def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
     """The view, to the right of all that is drawn."""
-    depth = subject.form.depth_mm
-    spread = (sum(_pitch(front, n) for n in _numbered(subject)) - depth * front.scale) / 2
-    left = front.reach[2] + max(BETWEEN_MM, spread + BESIDE_MM)
-    view = front.beside((left + (depth * front.scale if third_angle else 0.0), front.origin[1]))
     toward = -1.0 if third_angle else 1.0
+    (x0, y0), (x1, y1) = front.at(subject.reach[:2]), front.at(subject.reach[2:])
+    front.paper.keep_clear(Box(corner=(x0, y0), angle_rad=0.0, length_mm=x1 - x0, height_mm=y1 - y0))
+    view = _placed(subject, front, toward)
     for alike, held in groupby(subject.form.layers, key=lambda layer: layer.outline):
         _layers(view, list(held), toward, corners_seen(alike, from_right=third_angle))
     _part(view, subject, toward)
     _numbers(view, subject, toward)
     _sizes(view, subject, toward)
     view.settle()
-    (x0, y0), (x1, y1) = front.at(subject.reach[:2]), front.at(subject.reach[2:])
-    view.paper.keep_clear(Box(corner=(x0, y0), angle_rad=0.0, length_mm=x1 - x0, height_mm=y1 - y0))
     _names(view, subject, toward)
+    return view
+
+
+def _placed(subject: Subject, front: View, toward: float) -> View:
+    """Where it stands: as near as its numbers and the name of the layer on the left have room."""
+    depth = subject.form.depth_mm
+    spread = (sum(_pitch(front, n) for n in _numbered(subject)) - depth * front.scale) / 2
+    for wider in WIDER_MM:
+        left = front.reach[2] + max(BETWEEN_MM, spread + BESIDE_MM) + wider
+        view = front.beside((left + (depth * front.scale if toward < 0 else 0.0), front.origin[1]))
+        text, tips = _layer_name(subject, subject.form.layers[-1 if toward < 0 else 0], toward)
+        if any(view.paper.first_led(led(view, tip, text, ON_LEFT)) for tip in tips[:2]):
+            break
     return view
 
 
@@ -128,17 +144,22 @@ def _numbers(view: View, subject: Subject, toward: float) -> None:
 def _names(view: View, subject: Subject, toward: float) -> None:
     """The first and the last layer by name, and the channel."""
     layers = subject.form.layers
-    up, down = (0.5, -0.5, 0.8, -0.8, 0.2, 1.1, -1.1), (2.64, -2.64, 2.3, -2.3, 2.9, 2.0, -2.0, -1.75)
     right, left = (layers[0], layers[-1]) if toward < 0 else (layers[-1], layers[0])
-    for layer, angles in ((right, up), (left, down)):
-        _, y0, _, y1 = layer.outline.bounds
-        text = f"layer {layer.number}, labelled side" if layer is layers[-1] else f"layer {layer.number}"
-        outer = subject.form.depth_mm if layer is layers[-1] else 0.0
-        tips = ((toward * outer, y0 + share * (y1 - y0)) for share in TIPS)
+    for layer, angles in ((right, ON_RIGHT), (left, ON_LEFT)):
+        text, tips = _layer_name(subject, layer, toward)
         if not any(note(view, tip, text, angles_rad=angles, needed=False) for tip in tips):
             view.no_room_for(text)
     for layer in layers:
         if layer.channel:
             _, y0, _, y1 = layer.outline.bounds
             z = toward * (layer.front_mm + layer.thickness_mm / 2)
-            note(view, (z, y0 + 0.8 * (y1 - y0)), "channel", angles_rad=(*up, *down))
+            note(view, (z, y0 + 0.8 * (y1 - y0)), "channel", angles_rad=(*ON_RIGHT, *ON_LEFT))
+
+
+def _layer_name(subject: Subject, layer: Layer, toward: float) -> tuple[str, list[Point]]:
+    """What the first or the last layer is called, and points of its outer face."""
+    _, y0, _, y1 = layer.outline.bounds
+    is_last = layer is subject.form.layers[-1]
+    text = f"layer {layer.number}, labelled side" if is_last else f"layer {layer.number}"
+    outer = toward * subject.form.depth_mm if is_last else 0.0
+    return text, [(outer, y0 + share * (y1 - y0)) for share in TIPS]

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from formgen.curve.ordinates import Ordinates
-from formgen.drafting.dimension import GAP_MM, LEVEL_MM, PAST_MM, aside, centre_mark, near, note, radius
+from formgen.drafting.dimension import GAP_MM, LEVEL_MM, PAST_MM, arrow, aside, centre_mark, near, note, radius
 from formgen.drafting.ink import CENTRE, SIZES, TINT, line
 from formgen.drafting.linear import linear
 from formgen.drafting.numbers import size
@@ -25,6 +25,8 @@ from formgen.reports.drawing.shapes import arcs, around, bounds, farthest, way_o
 SAME_MM = 0.5
 #: How far the base line runs past the part, and how deep under the inside face a sweep is drawn (mm on paper).
 BASE_PAST_MM, SWEEP_MM = 4.0, 9.0
+#: Length of the second arrow of a thickness (mm on paper).
+TAIL_MM = 5.0
 #: Where on the part its thickness is tried, as shares of its length.
 THICK_AT = (0.3, 0.25, 0.35, 0.2, 0.7, 0.4, 0.6, 0.15)
 
@@ -115,6 +117,10 @@ def _thickness(view: View, found: Ordinates) -> None:
         angles = (away, away + 0.5, away - 0.5, away + 1.0, away - 1.0)
         if note(view, (outer.x_mm, outer.y_mm), text, angles_rad=angles, needed=False):
             view.line(SIZES, (outer.x_mm, outer.y_mm), (inner.x_mm, inner.y_mm))
+            tip = view.at((inner.x_mm, inner.y_mm))
+            tail = line(SIZES, aside(tip, GAP_MM / 2, away + math.pi), aside(tip, TAIL_MM, away + math.pi))
+            if view.paper.untouched([tail]):
+                view.paper.put(line(SIZES, tip, tail.vertices[-1][:2]), arrow(tip, away))
             return
     view.no_room_for(text)
 

@@ -21,7 +21,7 @@ from formgen.reports.drawing.front import LEAST_APART_MM
 #: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
 WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 24.0, 9.0, 5.0, 42.0
 #: Room for a name: of a longer one the first words stand here, and all of it in the list of plies (mm on paper).
-NAME_MM = 60.0
+NAME_MM = 40.0
 #: Grain of a ply: length of a dash, gap, least white between two rows, and round a ply's number (mm on paper).
 DASH_MM, GAP_MM, GRAIN_MM, NUMBER_MM = 3.6, 1.4, 1.3, 0.8
 #: Enlargements that are tried, the greatest first.

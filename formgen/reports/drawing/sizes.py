@@ -15,8 +15,8 @@ from formgen.drafting.dimension import GAP_MM, LEVEL_MM
 from formgen.drafting.linear import linear
 from formgen.drafting.view import View
 from formgen.geometry.distance import distances_mm
-from formgen.geometry.outline import Outline, Point
-from formgen.reports.drawing.shapes import cut_line, farthest, way_out
+from formgen.geometry.outline import Point
+from formgen.reports.drawing.shapes import cut_line
 from formgen.reports.drawing.subject import Subject
 
 #: From what is drawn to the first dimension line, less a level (mm on paper).
@@ -37,8 +37,7 @@ def widths(view: View, subject: Subject) -> None:
     over = [pair for pair in (subject.face_ends, ends) if _leads_out(view, subject, pair, -1.0)][:1]
     for right, left in over:
         linear(view, left, right, down - LEVEL_MM, along="x")
-    whole = subject.whole
-    pair = farthest(whole.edges, 1.0, 0.0), farthest(whole.edges, -1.0, 0.0)
+    pair = subject.extremes["right"], subject.extremes["left"]
     known = over[0][0][0] - over[0][1][0] if over else 0.0
     if pair[0][0] - pair[1][0] <= 1.001 * known:
         return
@@ -58,7 +57,7 @@ def _leads_out(view: View, subject: Subject, pair: tuple[Point, Point], sign: fl
 def _is_clear(view: View, subject: Subject, point: Point, far: float, sign: float) -> bool:
     x, begin = point[0], point[1] + sign * GAP_MM / view.scale
     length = sign * (far - begin)
-    crossed: list[Outline] = [subject.blank_strip, *(o.outline for o in subject.reliefs)]
+    crossed = (o for o in (subject.blank_strip, *(o.outline for o in subject.reliefs)) if o.bounds[0] < x < o.bounds[2])
     if any(b > 0.0 and a < length for o in crossed for a, b in o.chords((x, begin), 0.0, sign)):
         return False
     if any(
@@ -81,16 +80,15 @@ def heights(view: View, subject: Subject) -> None:
     def clear(point: Point) -> tuple[Point, bool]:
         return _to_the_left(view, subject, point, tips)
 
-    low = farthest(subject.whole.edges, 0.0, -1.0)
+    low = subject.extremes["low"]
     if subject.form.bar is not None:
         height = subject.form.bar.touch.height_mm
         bar = (subject.reach[0] - PAST_MM / view.scale, height)
         linear(view, low, bar, level - LEVEL_MM, along="y", clear=clear)
         level -= LEVEL_MM
     springing = subject.on_face(subject.laminate.springing_mm[1])
-    tops = (farthest(subject.pressing.face.edges, 0.0, 1.0), farthest(subject.whole.edges, 0.0, 1.0))
     kept = [low]
-    for stop in sorted((springing, *tops), key=lambda point: point[1]):
+    for stop in sorted((springing, subject.extremes["crown"], subject.extremes["top"]), key=lambda point: point[1]):
         if stop[1] - kept[-1][1] > SAME_MM:
             kept.append(stop)
     for a, b in pairwise(kept):
@@ -102,7 +100,7 @@ def heights(view: View, subject: Subject) -> None:
 
 def _to_the_left(view: View, subject: Subject, point: Point, tips: list[tuple[Point, str]]) -> tuple[Point, bool]:
     """Where a level line to the left has passed form, part and guide lines; the point is marked if that is far off."""
-    out, inside = way_out((subject.whole, subject.blank_strip), point, -1.0, 0.0)
+    out, inside = subject.way_out(point, -1.0, 0.0)
     for tip, name in tips:
         if abs(tip[1] - point[1]) * view.scale < 1.5 and tip[0] < out[0]:
             out = (tip[0], point[1])

@@ -22,7 +22,7 @@ from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
-from formgen.reports.drawing.shapes import around, leans, strip
+from formgen.reports.drawing.shapes import around, farthest, leans, strip, way_out
 from formgen.reports.rows.makes import is_shared
 
 #: Edges farther apart than this are two edges (mm).
@@ -82,6 +82,25 @@ class Subject:
         if at not in self._at_face:
             self._at_face[at] = self.form.face.nearest(*at)
         return self._at_face[at]
+
+    @cached_property
+    def _out(self) -> dict[tuple[Point, float, float], tuple[Point, bool]]:
+        return {}
+
+    def way_out(self, p: Point, ux: float, uy: float) -> tuple[Point, bool]:
+        """Where a line has left form and part, and whether it runs inside one; remembered."""
+        key = (p, ux, uy)
+        if key not in self._out:
+            self._out[key] = way_out((self.whole, self.blank_strip), p, ux, uy)
+        return self._out[key]
+
+    @cached_property
+    def extremes(self) -> dict[str, Point]:
+        """The form's lowest and highest point, its ends on the right and the left, and the crown of its face."""
+        whole = self.whole.edges
+        ways = {"low": (0.0, -1.0), "top": (0.0, 1.0), "right": (1.0, 0.0), "left": (-1.0, 0.0)}
+        found = {name: farthest(whole, *way) for name, way in ways.items()}
+        return {**found, "crown": farthest(self.pressing.face.edges, 0.0, 1.0)}
 
     @cached_property
     def relief_setback_mm(self) -> tuple[float, ...]:
