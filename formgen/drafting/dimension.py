@@ -170,7 +170,7 @@ def radius(
         view.no_room_for(whole)
         return
     words = shown[-1]
-    view.paper.take_tip(shown[0].vertices[0][:2])
+    view.paper.leaders.tips.append(shown[0].vertices[0][:2])
     points = (view.at(centre), shown[0].vertices[0][:2])
     parts = (*shown[:-1], replace(words, text=text))
     view.paper.put(Size(along="radius", points=points, full_mm=radius_mm, name=name, parts=parts))

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.ink import BAR, CENTRE, SIZES, SPRINGING, TRIM, Fill, Ink, Size, Stroke, Words
+from formgen.drafting.leaders import Leaders
 from formgen.drafting.paper import FACES
-from formgen.drafting.segments import Array, Lines, passes, past_start
+from formgen.drafting.segments import Array, Lines, passes
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
 from formgen.geometry.edge import edges_between
@@ -30,16 +31,12 @@ Led = tuple[Stroke, Words] | tuple[Stroke, Fill, Words]
 CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 #: Chords stand for arcs within this (mm on paper).
 FINE_MM = 0.05
-#: How near its tip a leader may touch what it points at (mm on paper).
-TIP_MM = 0.5
 #: More white round a text on a leader than round others: its shelf touches nothing, and two of them are not to be read
 #: as one: all round, and besides at its ends (mm on paper).
 LED_CLEAR_MM, LED_APART_MM = 0.8, 1.2
 #: So few lines are looked at one by one: that is quicker.
 FEW = 8
-#: Two leaders never leave one point (mm on paper).
-TIPS_APART_MM = 2.0
-#: A leader crosses no size or other leader; and none of the lines with a meaning of their own, where it can be helped.
+#: Lines with a meaning of their own, which a leader crosses only where nothing else is free.
 _GUIDES = {pen.name for pen in (CENTRE, SPRINGING, TRIM, BAR)}
 
 
@@ -144,13 +141,11 @@ class Field:
     """Ink that grows, and where there is still room."""
 
     inks: list[Ink] = field(default_factory=list)
+    leaders: Leaders = field(default_factory=Leaders)
     _segments: Lines = field(default_factory=Lines)
     _boxes: list[Box] = field(default_factory=list)
     _strips: list[Box] = field(default_factory=list)
     _bounds: Array | None = None
-    _sizes: Lines = field(default_factory=Lines)
-    _guides: Lines = field(default_factory=Lines)
-    _tips: list[Point] = field(default_factory=list)
 
     def put(self, *inks: Ink) -> None:
         """Add ink, whatever is there."""
@@ -168,16 +163,16 @@ class Field:
             elif isinstance(ink, Stroke):
                 self._segments.add(segments_of(ink))
                 if ink.pen.name in _GUIDES:
-                    self._guides.add(segments_of(ink))
+                    self.leaders.guides.add(segments_of(ink))
                 elif ink.pen is SIZES:
-                    self._sizes.add(segments_of(ink))
+                    self.leaders.sizes.add(segments_of(ink))
             elif ink.pen is SIZES:  # the head of an arrow
-                self._sizes.add(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
+                self.leaders.sizes.add(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
 
     def keep_leaders_off(self, *strokes: Stroke) -> None:
         """Leaders go round what is drawn there, where they can."""
         for stroke in strokes:
-            self._guides.add(segments_of(stroke))
+            self.leaders.guides.add(segments_of(stroke))
 
     def keep_clear(self, box: Box) -> None:
         """Text is kept out of a place; lines may cross it."""
@@ -190,7 +185,7 @@ class Field:
             return False
         lines = self._segments.near(grown.bounds)
         if len(lines) <= FEW and not grown.angle_rad:
-            return not any(passes(run, grown.bounds) for run in lines.tolist())
+            return not any(passes(run, grown.bounds) for run in lines)
         return not bool(grown.crossed_by(lines).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
@@ -246,16 +241,15 @@ class Field:
         found: Led | None = None
         for led in choices:
             leader, words = led[0], led[-1]
-            tip = leader.vertices[0][:2]
             whole = found is not None or not over_guides
-            if any(math.dist(tip, other) < TIPS_APART_MM for other in self._tips):
+            if self.leaders.is_taken(leader.vertices[0][:2]) or not self.is_free(
+                box_of(words).grown(LED_CLEAR_MM, LED_APART_MM)
+            ):  # with its shelf
                 continue
-            if not self.is_free(box_of(words).grown(LED_CLEAR_MM, LED_APART_MM)):  # with its shelf
+            runs = self.leaders.clear_of_sizes([(x, y) for x, y, _ in leader.vertices])
+            if runs is None or not self._clear_runs(runs) or passes(runs[0], box_of(words).grown(0.4).bounds):
                 continue
-            runs = past_start([(x, y) for x, y, _ in leader.vertices], TIP_MM)
-            if self._sizes.met_by(runs) or not self._clear_runs(runs):
-                continue
-            over = self._guides.met_by(runs)
+            over = self.leaders.guides.met_by(runs)
             if over and whole:
                 continue
             found = led
@@ -268,12 +262,8 @@ class Field:
         found = self.first_led(choices, over_guides=over_guides)
         if found is not None:
             self.put(*found)
-            self.take_tip(found[0].vertices[0][:2])
+            self.leaders.tips.append(found[0].vertices[0][:2])
         return found is not None
-
-    def take_tip(self, tip: Point) -> None:
-        """A leader ends there, and no other may."""
-        self._tips.append(tip)
 
     @property
     def reach(self) -> tuple[float, float, float, float]:

@@ -66,7 +66,7 @@ def _cross(runs: Array, others: Array) -> bool:
     return bool((on_line & (np.maximum(*ends) > 0) & (np.minimum(*ends) < long)).any())
 
 
-def past_start(points: list[Point], skip_mm: float) -> Array:
+def past_start(points: Sequence[Point], skip_mm: float) -> Array:
     """The segments between points, without so much next to the first of them."""
     (ax, ay), (bx, by) = points[:2]
     share = min(0.9, skip_mm / max(math.hypot(bx - ax, by - ay), 1e-9))
@@ -74,11 +74,11 @@ def past_start(points: list[Point], skip_mm: float) -> Array:
     return np.array([(*p, *q) for p, q in pairwise([begin, *points[1:]])])
 
 
-def passes(run: Sequence[float], bounds: tuple[float, float, float, float]) -> bool:
+def passes(run: Array, bounds: tuple[float, float, float, float]) -> bool:
     """Tell whether a segment passes through an upright rectangle, touching not counted."""
-    enter, leave = 0.0, 1.0
+    enter, leave, ends = 0.0, 1.0, run.tolist()
     for i in (0, 1):
-        start, step, low, high = run[i], run[i + 2] - run[i], bounds[i], bounds[i + 2]
+        start, step, low, high = ends[i], ends[i + 2] - ends[i], bounds[i], bounds[i + 2]
         if abs(step) < 1e-12:
             if not low + 1e-9 < start < high - 1e-9:
                 return False

@@ -23,7 +23,7 @@ from formgen.reports.drawing.front import LEAST_APART_MM
 from formgen.reports.drawing.subject import Subject, corners_seen
 
 #: White between the two views, and beside what spreads out under the end view (mm on paper).
-BETWEEN_MM, BESIDE_MM = 14.0, 8.0
+BETWEEN_MM, BESIDE_MM = 12.0, 6.0
 #: White between two numbers of layers, height of the leaders that spread them out (mm on paper).
 APART_MM, FAN_MM = 1.2, 5.0
 #: White that is added between the views until the layer on the left can be named (mm on paper).
@@ -54,7 +54,7 @@ def end_view(subject: Subject, front: View, *, third_angle: bool) -> View:
 
 
 def _placed(subject: Subject, front: View, toward: float) -> View:
-    """Where it stands: as near as its numbers and the name of the layer on the left have room."""
+    """The place of the view: as near as its numbers and the name of the layer on the left have room."""
     depth = subject.form.depth_mm
     spread = (sum(_pitch(front, n) for n in _numbered(subject)) - depth * front.scale) / 2
     for wider in WIDER_MM:
@@ -128,7 +128,7 @@ def _numbers(view: View, subject: Subject, toward: float) -> None:
         mids.reverse()
     pitches = [_pitch(view, n) for n in held]
     bottoms = [view.at((0.0, layers[n].outline.bounds[1]))[1] for n in held]
-    low = view.at((0.0, subject.whole.bounds[1]))[1]
+    low = view.at(subject.reach[:2])[1]
     roomy = all(b - a >= (p + q) / 2 for a, b, p, q in zip(mids, mids[1:], pitches, pitches[1:], strict=False))
     x = (mids[0] + mids[-1] - sum(pitches)) / 2
     for number, mid, pitch, bottom in zip(held, mids, pitches, bottoms, strict=True):
@@ -157,7 +157,7 @@ def _names(view: View, subject: Subject, toward: float) -> None:
 
 
 def _layer_name(subject: Subject, layer: Layer, toward: float) -> tuple[str, list[Point]]:
-    """What the first or the last layer is called, and points of its outer face."""
+    """Name the first or the last layer, and give points of its outer face."""
     _, y0, _, y1 = layer.outline.bounds
     is_last = layer is subject.form.layers[-1]
     text = f"layer {layer.number}, labelled side" if is_last else f"layer {layer.number}"

@@ -217,7 +217,7 @@ def _line_name(view: View, tip: Point, back: Point, name: str, *, again: bool) -
 
 
 def _lean(view: View, subject: Subject) -> None:
-    """How far a straight leg leans from upright, as the form holds it."""
+    """Say how far a straight leg leans from upright, as the form holds it."""
     pressed = subject.laminate.pressed
     long_mm, k = pressed.pieces[0]
     ahead = pressed.pose(0.0).ahead
@@ -226,7 +226,7 @@ def _lean(view: View, subject: Subject) -> None:
         return
     side, away = (-1.0, 0.0) if subject.male else (1.0, math.pi)  # out over the part, clear of the form
     at = pressed.pose(0.45 * long_mm).beside(side * subject.laminate.thickness_mm / 2)
-    text = f"leg leans {'in' if lean > 0 else 'out'} {abs(lean):.1f}°"
+    text = f"leans {'in' if lean > 0 else 'out'} {abs(lean):.1f}°"
     angles = [away + turn for turn in (0.3, -0.3, 0.6, -0.6, 0.9, -0.9)]
     note(view, (at.x_mm, at.y_mm), text, angles_rad=angles, needed=False, over_guides=False)
 

@@ -115,6 +115,8 @@ def _thickness(view: View, found: Ordinates) -> None:
         outer, inner = pose.beside(-found.thickness_mm / 2), pose.beside(found.thickness_mm / 2)
         away = math.atan2(-pose.left[1], -pose.left[0])
         angles = (away, away + 0.5, away - 0.5, away + 1.0, away - 1.0)
+        if view.paper.leaders.is_taken(view.at((inner.x_mm, inner.y_mm))):
+            continue
         if note(view, (outer.x_mm, outer.y_mm), text, angles_rad=angles, needed=False):
             view.line(SIZES, (outer.x_mm, outer.y_mm), (inner.x_mm, inner.y_mm))
             tip = view.at((inner.x_mm, inner.y_mm))

@@ -93,7 +93,7 @@ def farthest(edges: Sequence[Edge], ux: float, uy: float) -> Point:
 
 
 def way_out(outlines: Iterable[Outline], p: Point, ux: float, uy: float) -> tuple[Point, bool]:
-    """Where a line from a point in a direction of length 1 has left all outlines, and whether it runs inside one."""
+    """Find where a line in a direction of length 1 has left all outlines, and whether it runs inside one before."""
     held = tuple(outlines)
     beside = [(p[0] - shift * uy, p[1] + shift * ux) for shift in (-BESIDE_MM, BESIDE_MM)]
     runs = [[(max(a, 0.0), b) for o in held for a, b in o.chords(q, ux, uy) if b > BESIDE_MM] for q in beside]

@@ -99,7 +99,7 @@ def heights(view: View, subject: Subject) -> None:
 
 
 def _to_the_left(view: View, subject: Subject, point: Point, tips: list[tuple[Point, str]]) -> tuple[Point, bool]:
-    """Where a level line to the left has passed form, part and guide lines; the point is marked if that is far off."""
+    """Find where a level line to the left is past form, part and guide lines; the point is marked if that is far."""
     out, inside = subject.way_out(point, -1.0, 0.0)
     for tip, name in tips:
         if abs(tip[1] - point[1]) * view.scale < 1.5 and tip[0] < out[0]:

@@ -88,7 +88,7 @@ class Subject:
         return {}
 
     def way_out(self, p: Point, ux: float, uy: float) -> tuple[Point, bool]:
-        """Where a line has left form and part, and whether it runs inside one; remembered."""
+        """Find where a line has left form and part, and whether it runs inside one; remembered."""
         key = (p, ux, uy)
         if key not in self._out:
             self._out[key] = way_out((self.whole, self.blank_strip), p, ux, uy)
