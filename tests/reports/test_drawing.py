@@ -161,7 +161,7 @@ def test_every_relief_and_dowel_is_named_on_the_form(drawn: Drawn) -> None:
     for number in range(1, len(subject.reliefs) + 1):
         assert str(number) in names
     for number in range(len(subject.dowels)):
-        assert "abcdefghijklmnopqrstuvwxyz"[number] in names
+        assert "abcdefghjkmnpqrstuvwxyz"[number] in names  # i, l and o look like figures
 
 
 def _pieces(record: dict[str, Any]) -> list[dict[str, Any]]:
