@@ -35,11 +35,11 @@ HATCH_MM, THIN_MM, THICK_MM, FRAME_MM = 0.18, 0.25, 0.5, 0.7
 #: Long dash, gap, dot, gap of a centre line; dash and gap of a hidden edge (ISO 128-2; mm).
 CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
 #: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.
-PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
+PLAIN, NARROW, LEANING = "Bench Gothic", "Bench Gothic Narrow", "Bench Gothic Half Italic"
 #: Each by its name in a drawing.
 FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 #: The file of each.
-FILES = {PLAIN: "routed-gothic.ttf", NARROW: "routed-gothic-narrow.ttf", LEANING: "routed-gothic-half-italic.ttf"}
+FILES = {PLAIN: "bench-gothic.ttf", NARROW: "bench-gothic-narrow.ttf", LEANING: "bench-gothic-half-italic.ttf"}
 #: Height of a capital as a share of the face's size: 736 of 1024 units.
 CAPITAL = 736.0 / 1024.0
 

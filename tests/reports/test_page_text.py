@@ -13,7 +13,7 @@ from formgen.drafting.paper import LEANING, NARROW, PLAIN
 from formgen.drafting.text import broken, fitting, showable, wide
 
 TTLIB = pytest.importorskip("fontTools.ttLib")
-FACES = {PLAIN: "routed-gothic.ttf", NARROW: "routed-gothic-narrow.ttf", LEANING: "routed-gothic-half-italic.ttf"}
+FACES = {PLAIN: "bench-gothic.ttf", NARROW: "bench-gothic-narrow.ttf", LEANING: "bench-gothic-half-italic.ttf"}
 
 
 @pytest.mark.parametrize("face", FACES)
