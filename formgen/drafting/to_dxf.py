@@ -29,7 +29,7 @@ from formgen.drafting.ink import (
     moved,
 )
 from formgen.drafting.paper import FACES, FILES
-from formgen.drafting.text import wide
+from formgen.drafting.text import squeezed, wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
 from formgen.outputs.dxf.pen import MM_PER_INCH, content_of, fixed_document
@@ -114,6 +114,7 @@ def _draw(space: BaseLayout, ink: Ink, full_mm: float, per_mm: float) -> None:
         attributes: dict[str, Any] = {
             "layer": LETTERS.name, "insert": at, "height": ink.height_mm * per_mm,
             "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face],
+            "width": squeezed(ink.text, FACES[ink.face]),
         }  # fmt: skip
         if ink.anchor != "left":
             attributes |= {"halign": ALIGN[ink.anchor], "align_point": at}

@@ -12,6 +12,8 @@ from pypdfium2 import raw
 from shapely import LineString, Polygon, box
 from shapely.strtree import STRtree
 
+from tests.reports.plain_text import plain
+
 MM_PER_PT = 25.4 / 72.0
 Point = tuple[float, float]
 
@@ -101,7 +103,7 @@ def pages(content: bytes) -> Iterator[Page]:
             size=(page.get_width() * MM_PER_PT, page.get_height() * MM_PER_PT),
             texts=tuple(texts),
             paths=tuple(paths),
-            text=" ".join(textpage.get_text_range().split()),
+            text=plain(textpage.get_text_range()),
         )
 
 
@@ -115,7 +117,7 @@ def _text(thing: pdfium.PdfObject, textpage: pdfium.PdfTextPage) -> str:
     need = raw.FPDFTextObj_GetText(thing.raw, textpage.raw, None, 0)
     buffer = ctypes.create_string_buffer(need)
     raw.FPDFTextObj_GetText(thing.raw, textpage.raw, ctypes.cast(buffer, ctypes.POINTER(ctypes.c_ushort)), need)
-    return buffer.raw.decode("utf-16-le").rstrip("\0")
+    return plain(buffer.raw.decode("utf-16-le").rstrip("\0"))
 
 
 def _letters(thing: pdfium.PdfObject) -> Polygon:
