@@ -68,7 +68,7 @@ def stem(letter: str, face: str) -> float:
 
 
 def apart(a: Picture, b: Picture) -> float:
-    """The ink that lies elsewhere on the printer's pixels, of the ink of both; the least of all places along the line."""
+    """The ink that lies elsewhere on the printer's pixels, of the ink of both; the least of all places on it."""
     fixed, shifted = coarse(a), (coarse(np.roll(b, by, axis=1)) for by in range(-6 * FINER, 6 * FINER))
     return min(float(np.abs(fixed - other).sum()) for other in shifted) / float(coarse(a + b).sum())
 
