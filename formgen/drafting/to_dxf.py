@@ -29,7 +29,7 @@ from formgen.drafting.ink import (
     moved,
 )
 from formgen.drafting.paper import FACES, FILES
-from formgen.drafting.text import wide
+from formgen.drafting.text import squeezed, wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
 from formgen.outputs.dxf.pen import MM_PER_INCH, content_of, fixed_document
@@ -143,6 +143,7 @@ def _attributes(words: Words, at: Point, per_mm: float) -> dict[str, Any]:
     return {
         "layer": LETTERS.name, "insert": _full(at, per_mm), "height": words.height_mm * per_mm,
         "rotation": math.degrees(words.angle_rad), "style": STYLES[words.face],
+        "width": squeezed(words.text, FACES[words.face]),
     }  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from shapely import LineString, Polygon, box
 from shapely.strtree import STRtree
 
 from tests.reports.page_read import CAPITAL
+from tests.reports.plain_text import plain
 
 MM_PER_PT = 25.4 / 72.0
 Point = tuple[float, float]
@@ -106,7 +107,7 @@ def pages(content: bytes) -> Iterator[Page]:
             texts=tuple(texts),
             lettering=tuple(lettering),
             paths=tuple(paths),
-            text=" ".join(textpage.get_text_range().split()),
+            text=plain(textpage.get_text_range()),
         )
 
 
@@ -120,7 +121,7 @@ def _text(thing: pdfium.PdfObject, textpage: pdfium.PdfTextPage) -> str:
     need = raw.FPDFTextObj_GetText(thing.raw, textpage.raw, None, 0)
     buffer = ctypes.create_string_buffer(need)
     raw.FPDFTextObj_GetText(thing.raw, textpage.raw, ctypes.cast(buffer, ctypes.POINTER(ctypes.c_ushort)), need)
-    return buffer.raw.decode("utf-16-le").rstrip("\0")
+    return plain(buffer.raw.decode("utf-16-le").rstrip("\0"))
 
 
 def _lettering(thing: pdfium.PdfObject) -> tuple[float, Point]:

@@ -26,7 +26,7 @@ from formgen.reports.drawing.lists import form_lists
 from formgen.reports.drawing.part import drawn_part, measured
 from formgen.reports.drawing.shapes import bounds
 from formgen.reports.drawing.sheets import shop_drawing
-from formgen.reports.drawing.subject import Subject
+from formgen.reports.drawing.subject import Subject, dowel_name
 from tests.reports.drawn import RECIPES, SHIPPED, Drawn, drawing_of
 from tests.reports.paper_paths import pages
 from tests.reports.trials import SPANS, trial
@@ -161,7 +161,15 @@ def test_every_relief_and_dowel_is_named_on_the_form(drawn: Drawn) -> None:
     for number in range(1, len(subject.reliefs) + 1):
         assert str(number) in names
     for number in range(len(subject.dowels)):
-        assert "abcdefghjkmnpqrstuvwxyz"[number] in names  # i, l and o look like figures
+        assert "abcdefghjkmnpqrstuvwxyz"[number] in names
+
+
+def test_no_dowel_has_the_name_of_a_figure_and_no_two_have_the_same() -> None:
+    names = [dowel_name(number) for number in range(600)]
+    assert names[:13] == list("abcdefghjkmnp")
+    assert names[22:25] == ["z", "aa", "ab"]
+    assert len(set(names)) == 600
+    assert not set("".join(names)) & set("ilo")
 
 
 def _pieces(record: dict[str, Any]) -> list[dict[str, Any]]:

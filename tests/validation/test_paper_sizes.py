@@ -56,7 +56,7 @@ def test_letters_have_heights_of_the_row() -> None:
 def test_capitals_are_as_high_as_they_are_asked_for() -> None:
     """The height of an H in the page, as PDFium finds its edges."""
     with new_pdf(100.0, 100.0, "H") as pdf:
-        pdf.canvas.setFont("Routed Gothic", face_size(20.0))
+        pdf.canvas.setFont("Bench Gothic", face_size(20.0))
         pdf.canvas.drawString(10.0, 10.0, "H")
     page = pdfium.PdfDocument(pdf.content)[0]
     thing = next(iter(page.get_objects()))

@@ -29,6 +29,8 @@ from formgen.reports.rows.makes import is_shared
 APART_MM = 0.01
 #: A corner turns by more than this (rad).
 LEAST_BEND_RAD = 0.02
+#: Names of dowels.
+_NAMES = "abcdefghjkmnpqrstuvwxyz"
 
 
 @dataclass(frozen=True)
@@ -206,10 +208,9 @@ def half_width(relief: Outline) -> float:
 
 
 def dowel_name(number: int) -> str:
-    """A to z without i, l and o, which look like figures, then aa and on; from 0."""
-    letters = "abcdefghjkmnpqrstuvwxyz"
-    ahead, last = divmod(number, len(letters))
-    return (letters[ahead - 1] if ahead else "") + letters[last]
+    """A to z without i, l and o, which stand beside figures; then aa and on; from 0."""
+    tens, units = divmod(number, len(_NAMES))
+    return (dowel_name(tens - 1) if tens else "") + _NAMES[units]
 
 
 @lru_cache(maxsize=64)
