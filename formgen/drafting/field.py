@@ -13,21 +13,31 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from formgen.drafting.ink import Fill, Ink, Size, Stroke, Words
+from formgen.drafting.ink import BAR, CENTRE, SIZES, SPRINGING, TRIM, Fill, Ink, Size, Stroke, Words
+from formgen.drafting.leaders import Leaders
 from formgen.drafting.paper import FACES
+from formgen.drafting.segments import Array, Lines, passes
 from formgen.drafting.text import wide
 from formgen.fixed import fixed
 from formgen.geometry.edge import edges_between
 from formgen.geometry.outline import Point
 
-Array = NDArray[np.float64]
 #: A text at a place, and the lines and heads that come with it.
 Choice = tuple[Words, tuple[Stroke | Fill, ...]]
+#: A text on a leader: the leader, its head if it has one, the text.
+Led = tuple[Stroke, Words] | tuple[Stroke, Fill, Words]
 
 #: White round a text, and how far letters reach below their base line and above a capital, as shares of its height.
 CLEAR_MM, BELOW, ABOVE = 0.5, 0.3, 0.08
 #: Chords stand for arcs within this (mm on paper).
 FINE_MM = 0.05
+#: More white round a text on a leader than round others: its shelf touches nothing, and two of them are not to be read
+#: as one: all round, and besides at its ends (mm on paper).
+LED_CLEAR_MM, LED_APART_MM = 0.8, 1.2
+#: So few lines are looked at one by one: that is quicker.
+FEW = 8
+#: Lines with a meaning of their own, which a leader crosses only where nothing else is free.
+_GUIDES = {pen.name for pen in (CENTRE, SPRINGING, TRIM, BAR)}
 
 
 @fixed
@@ -52,14 +62,14 @@ class Box:
         xs, ys = [p[0] for p in self.corners], [p[1] for p in self.corners]
         return min(xs), min(ys), max(xs), max(ys)
 
-    def grown(self, by_mm: float) -> Box:
-        """The box with so much more all round."""
-        c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
-        corner = (self.corner[0] - by_mm * (c - s), self.corner[1] - by_mm * (s + c))
+    def grown(self, by_mm: float, along_mm: float = 0.0) -> Box:
+        """The box with so much more all round, and so much more again at both ends of its length."""
+        c, s, ends = math.cos(self.angle_rad), math.sin(self.angle_rad), by_mm + along_mm
+        corner = (self.corner[0] - ends * c + by_mm * s, self.corner[1] - ends * s - by_mm * c)
         return Box(
             corner=corner,
             angle_rad=self.angle_rad,
-            length_mm=self.length_mm + 2 * by_mm,
+            length_mm=self.length_mm + 2 * ends,
             height_mm=self.height_mm + 2 * by_mm,
         )
 
@@ -131,7 +141,8 @@ class Field:
     """Ink that grows, and where there is still room."""
 
     inks: list[Ink] = field(default_factory=list)
-    _segments: list[Array] = field(default_factory=list)
+    leaders: Leaders = field(default_factory=Leaders)
+    _segments: Lines = field(default_factory=Lines)
     _boxes: list[Box] = field(default_factory=list)
     _strips: list[Box] = field(default_factory=list)
     _bounds: Array | None = None
@@ -150,7 +161,18 @@ class Field:
                 self._boxes.append(box_of(ink))
                 self._bounds = None
             elif isinstance(ink, Stroke):
-                self._segments.append(segments_of(ink))
+                self._segments.add(segments_of(ink))
+                if ink.pen.name in _GUIDES:
+                    self.leaders.guides.add(segments_of(ink))
+                elif ink.pen is SIZES:
+                    self.leaders.sizes.add(segments_of(ink))
+            elif ink.pen is SIZES:  # the head of an arrow
+                self.leaders.sizes.add(segments_of(Stroke(pen=SIZES, vertices=ink.vertices, closed=True)))
+
+    def keep_leaders_off(self, *strokes: Stroke) -> None:
+        """Leaders go round what is drawn there, where they can."""
+        for stroke in strokes:
+            self.leaders.guides.add(segments_of(stroke))
 
     def keep_clear(self, box: Box) -> None:
         """Text is kept out of a place; lines may cross it."""
@@ -161,15 +183,17 @@ class Field:
         grown = box.grown(CLEAR_MM)
         if any(grown.meets(other) for other in (*self._boxes_near(grown.bounds), *self._strips)):
             return False
-        if not self._segments:
-            return True
-        if len(self._segments) > 1:
-            self._segments[:] = [np.concatenate(self._segments)]
-        return not bool(grown.crossed_by(_near(self._segments[0], grown.bounds)).any())
+        lines = self._segments.near(grown.bounds)
+        if len(lines) <= FEW and not grown.angle_rad:
+            return not any(passes(run, grown.bounds) for run in lines)
+        return not bool(grown.crossed_by(lines).any())
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Tell whether strokes cross no text."""
-        runs = np.concatenate([segments_of(stroke) for stroke in strokes])
+        return self._clear_runs(np.concatenate([segments_of(stroke) for stroke in strokes]))
+
+    def _clear_runs(self, runs: Array) -> bool:
+        """Tell whether segments (n, 4) cross no text."""
         xs, ys = runs[:, (0, 2)], runs[:, (1, 3)]
         reach = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
         return not any(bool(box.grown(CLEAR_MM).crossed_by(runs).any()) for box in self._boxes_near(reach))
@@ -185,6 +209,11 @@ class Field:
         close &= (b[:, 1] <= reach[3] + far) & (b[:, 3] >= reach[1] - far)
         return [self._boxes[i] for i in np.flatnonzero(close)]
 
+    def untouched(self, strokes: Iterable[Stroke]) -> bool:
+        """Tell whether strokes meet no text and no line that is there."""
+        held = list(strokes)
+        return self.clear_line(*held) and not any(self._segments.met_by(segments_of(stroke)) for stroke in held)
+
     def put_first_free(self, choices: Iterable[Choice]) -> bool:
         """Put the first text that finds room, with the lines that come with it; False where none does."""
         shown = self.first_free(choices)
@@ -193,26 +222,53 @@ class Field:
 
     def first_free(self, choices: Iterable[Choice]) -> tuple[Stroke | Fill | Words, ...]:
         """The lines that come with the first text that finds room, and the text; nothing where none does."""
-        for words, beside in choices:
-            strokes = [ink for ink in beside if isinstance(ink, Stroke)]
-            box = box_of(words)
-            clear = self.is_free(box) and (not strokes or self.clear_line(*strokes))
-            if clear and not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes):
-                return *beside, words
-        return ()
+        return next(((*beside, words) for words, beside in choices if self._has_room(words, beside)), ())
+
+    def _has_room(self, words: Words, beside: Iterable[Stroke | Fill]) -> bool:
+        strokes = [ink for ink in beside if isinstance(ink, Stroke)]
+        box = box_of(words)
+        if not self.is_free(box) or (strokes and not self.clear_line(*strokes)):
+            return False
+        return not any(box.grown(0.1).crossed_by(segments_of(stroke)).any() for stroke in strokes)
+
+    def first_led(self, choices: Iterable[Led], *, over_guides: bool = True) -> Led | None:
+        """The first text on a leader that is clear of everything, else the first that is clear of sizes and leaders.
+
+        Args:
+            choices: leaders with their texts, in the order of trial.
+            over_guides: where nothing else is free a leader may cross guide lines.
+        """
+        found: Led | None = None
+        for led in choices:
+            leader, words = led[0], led[-1]
+            whole = found is not None or not over_guides
+            if self.leaders.is_taken(leader.vertices[0][:2]) or not self.is_free(
+                box_of(words).grown(LED_CLEAR_MM, LED_APART_MM)
+            ):  # with its shelf
+                continue
+            runs = self.leaders.clear_of_sizes([(x, y) for x, y, _ in leader.vertices])
+            if runs is None or not self._clear_runs(runs) or passes(runs[0], box_of(words).grown(0.4).bounds):
+                continue
+            over = self.leaders.guides.met_by(runs)
+            if over and whole:
+                continue
+            found = led
+            if not over:
+                break
+        return found
+
+    def put_first_led(self, choices: Iterable[Led], *, over_guides: bool = True) -> bool:
+        """Put that text and its leader, whose tip is then taken; False where none has room."""
+        found = self.first_led(choices, over_guides=over_guides)
+        if found is not None:
+            self.put(*found)
+            self.leaders.tips.append(found[0].vertices[0][:2])
+        return found is not None
 
     @property
     def reach(self) -> tuple[float, float, float, float]:
         """(x least, y least, x greatest, y greatest) of all ink."""
         return reach_of(self.inks)
-
-
-def _near(segments: Array, reach: tuple[float, float, float, float]) -> Array:
-    """The segments whose own bounds touch these."""
-    x0, y0, x1, y1 = segments.T
-    close = (np.minimum(x0, x1) <= reach[2]) & (np.maximum(x0, x1) >= reach[0])
-    close &= (np.minimum(y0, y1) <= reach[3]) & (np.maximum(y0, y1) >= reach[1])
-    return np.asarray(segments[close])
 
 
 def reach_of(inks: Iterable[Ink]) -> tuple[float, float, float, float]:

@@ -1,153 +1,144 @@
-"""Drafting: views and lists laid out on the smallest paper that holds them at a scale that can be read.
+"""Drafting: the grid of a sheet: lists in columns of one width, the last of them at the right; views in what is left.
 
-In: blocks of ink of known size and a room. Out: where each goes. Free rooms are kept as the largest rectangles that
-hold nothing, and a block takes the corner of one.
+In: blocks of ink of known size, and the room inside the frame. Out: where each goes; mm on paper. Nothing is packed:
+each thing has its place, and what does not fit it goes to a sheet of its own.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 
 from formgen.drafting.field import reach_of
 from formgen.drafting.ink import Ink, moved
+from formgen.drafting.paper import STEP_MM
+from formgen.drafting.table import WIDE_MM, Table, drawn, height_mm
 from formgen.fixed import fixed
 
-#: White between blocks (mm on paper).
-APART_MM = 6.0
+#: White between blocks, between columns, and between a list and the next at the least and at the most (mm on paper).
+APART_MM, BETWEEN_MM, UNDER_MM, AIRY_MM = STEP_MM, 2 * STEP_MM, 3.5, 2 * STEP_MM
 
+#: x least, y least, x greatest, y greatest.
 Room = tuple[float, float, float, float]
 
 
 @fixed
 class Block:
-    """Ink that stays together.
-
-    Args:
-        inks: the ink.
-        reach: its bounds.
-        is_list: goes to the right, from the top; a view goes to the left.
-    """
+    """Ink that stays together, and its bounds."""
 
     inks: tuple[Ink, ...]
     reach: Room
-    is_list: bool = False
 
     @property
-    def size(self) -> tuple[float, float]:
-        """Width and height."""
-        return self.reach[2] - self.reach[0], self.reach[3] - self.reach[1]
+    def wide(self) -> float:
+        """Its width."""
+        return self.reach[2] - self.reach[0]
+
+    @property
+    def high(self) -> float:
+        """Its height."""
+        return self.reach[3] - self.reach[1]
 
     def shifted(self, by: tuple[float, float]) -> tuple[Ink, ...]:
         """The ink shifted."""
         return tuple(moved(ink, *by) for ink in self.inks)
 
 
-def block(inks: Sequence[Ink], *, is_list: bool = False) -> Block:
+def block(inks: Sequence[Ink]) -> Block:
     """A block of ink."""
-    return Block(inks=tuple(inks), reach=reach_of(inks), is_list=is_list)
+    return Block(inks=tuple(inks), reach=reach_of(inks))
 
 
-def column(lists: Sequence[Block], most_high_mm: float) -> list[Block]:
-    """Lists one below the other in as many columns as they need, the last column first: it goes farthest right."""
-    columns: list[list[Block]] = []
-    high = math.inf
-    for item in lists:
-        if high + APART_MM + item.size[1] > most_high_mm:
-            columns.append([])
-            high = -APART_MM
-        columns[-1].append(item)
-        high += APART_MM + item.size[1]
-    return [_stacked(held) for held in reversed(columns)]
+def beside_lists(room: Room) -> Room:
+    """What the right column leaves of a sheet for views."""
+    return room[0], room[1], room[2] - WIDE_MM - BETWEEN_MM, room[3]
 
 
-def _stacked(held: Sequence[Block]) -> Block:
-    """Blocks one below the other, in line at the left."""
-    inks: list[Ink] = []
-    top = 0.0
-    for item in held:
-        inks.extend(item.shifted((-item.reach[0], top - item.reach[3])))
-        top -= item.size[1] + APART_MM
-    return Block(inks=tuple(inks), reach=(0.0, top + APART_MM, max(item.size[0] for item in held), 0.0), is_list=True)
-
-
-def in_line(lists: Sequence[Block]) -> list[Block]:
-    """Lists that take as much width as the widest of them, so that they stand in line at the left."""
-    widest = max(item.size[0] for item in lists)
-    return [
-        replace(held, reach=(held.reach[0], held.reach[1], held.reach[0] + widest, held.reach[3])) for held in lists
-    ]
-
-
-def filled(lists: Sequence[Block], room: Room) -> list[list[Block]]:
-    """Lists on as many pages as they need, from the left."""
-    pages: list[list[Block]] = []
-    for item in (replace(held, is_list=False) for held in lists):
-        if pages and placed([*pages[-1], item], room) is not None:
-            pages[-1].append(item)
+def columns(tables: Sequence[Table], high_mm: float) -> list[list[Table]]:
+    """Lists, none higher than a column, in their order in as many columns as they need."""
+    held: list[list[Table]] = []
+    left = 0.0
+    for table in tables:
+        needs = height_mm(table)
+        if not held or left < UNDER_MM + needs:
+            held.append([table])
+            left = high_mm - needs
         else:
-            pages.append([item])
-    return pages
+            held[-1].append(table)
+            left -= UNDER_MM + needs
+    return held
 
 
-def placed(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
-    """List how each block is shifted so that all lie in a room, placed in their order; None where they do not fit."""
-    free = [room]
-    shifts = []
-    for item in blocks:
-        wide, high = item.size
-        fits = [r for r in free if r[2] - r[0] >= wide - 1e-9 and r[3] - r[1] >= high - 1e-9]
-        if not fits:
-            return None
-        best = max(fits, key=_to_the_right) if item.is_list else min(fits, key=_to_the_left)
-        left, top = (best[2] - wide if item.is_list else best[0]), best[3]
-        shifts.append((left - item.reach[0], top - item.reach[3]))
-        taken = (left - APART_MM, top - high - APART_MM, left + wide + APART_MM, top + APART_MM)
-        free = _less(free, taken)
-    return shifts
+def column_inks(tables: Sequence[Table], left_mm: float, room: Room) -> list[Ink]:
+    """Lists one below the other, in line at the left, as far apart as the room's height allows."""
+    inks: list[Ink] = []
+    top = room[3]
+    spare = top - room[1] - sum(height_mm(table) for table in tables)
+    white = min(AIRY_MM, spare / max(1, len(tables) - 1))
+    for table in tables:
+        inks += [moved(ink, left_mm, top) for ink in drawn(table)]
+        top -= height_mm(table) + white
+    return inks
 
 
-def may_fit(sizes_mm: Iterable[tuple[float, float]], room: Room) -> bool:
-    """Tell whether a room is as large as blocks of these widths and heights together: where not, `placed` places none.
+def lefts_mm(room: Room) -> list[float]:
+    """Left edges of the columns that a sheet holds, from the left; the last is the one beside the views."""
+    step = WIDE_MM + BETWEEN_MM
+    count = max(1, int((room[2] - room[0] + BETWEEN_MM + 1e-9) / step))
+    return [room[2] - WIDE_MM - step * i for i in reversed(range(count))]
 
-    Each block counts with the white on its right and below it, the room with as much more.
+
+def in_views(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
+    """How three views are shifted to their places; None where they do not fit.
+
+    The first lies at the top, the other two in a row at the foot; a first view that is too high for that has the other
+    two beside it, one above the other.
     """
-    taken = math.fsum((wide + APART_MM) * (high + APART_MM) for wide, high in sizes_mm)
-    return taken <= (room[2] - room[0] + APART_MM) * (room[3] - room[1] + APART_MM) + 1e-6
-
-
-def _to_the_right(room: Room) -> tuple[float, ...]:
-    return round(room[2], 3), round(room[3], 3)
-
-
-def _to_the_left(room: Room) -> tuple[float, ...]:
-    return round(room[0] - room[3], 3), room[0]
-
-
-def _less(free: Sequence[Room], taken: Room) -> list[Room]:
-    """The largest free rectangles when one more is taken."""
-    left: list[Room] = []
-    for r in free:
-        if taken[0] >= r[2] or taken[2] <= r[0] or taken[1] >= r[3] or taken[3] <= r[1]:
-            left.append(r)
-            continue
-        left += [
-            part
-            for part in (
-                (r[0], r[1], taken[0], r[3]),
-                (taken[2], r[1], r[2], r[3]),
-                (r[0], r[1], r[2], taken[1]),
-                (r[0], taken[3], r[2], r[3]),
-            )
-            if part[2] - part[0] > 5.0 and part[3] - part[1] > 5.0
+    x0, y0, x1, y1 = room
+    first, second, third = blocks
+    foot = max(second.high, third.high)
+    wide, high = x1 - x0, y1 - y0
+    if first.wide <= wide and second.wide + APART_MM + third.wide <= wide and first.high + APART_MM + foot <= high:
+        free = (wide - second.wide - third.wide) / 3
+        spare = high - first.high - foot
+        return [
+            _to(first, x0 + (wide - first.wide) / 2, y1 - spare / 3),
+            _to(second, x0 + free, y0 + second.high),
+            _to(third, x1 - free - third.wide, y0 + third.high),
         ]
-    return [
-        a
-        for i, a in enumerate(left)
-        if not any(_inside(a, b) and (a != b or j < i) for j, b in enumerate(left) if i != j)
-    ]
+    side = max(second.wide, third.wide)
+    if first.high <= high and second.high + APART_MM + third.high <= high and first.wide + APART_MM + side <= wide:
+        left = x0 + (wide - first.wide - side) * 2 / 3 + first.wide
+        return [
+            _to(first, x0 + (wide - first.wide - side) / 3, y1 - (high - first.high) / 2),
+            _to(second, left, y1),
+            _to(third, left, y0 + third.high),
+        ]
+    return None
 
 
-def _inside(a: Room, b: Room) -> bool:
-    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+def in_row(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
+    """How views are shifted to stand side by side in the middle of a room, or one above the other; None: no room."""
+    x0, y0, x1, y1 = room
+    wide, high = x1 - x0, y1 - y0
+    white = APART_MM * (len(blocks) - 1)
+    shifts, at = [], 0.0
+    if sum(b.wide for b in blocks) + white <= wide and max(b.high for b in blocks) <= high:
+        free = (wide - sum(b.wide for b in blocks)) / (len(blocks) + 1)
+        for item in blocks:
+            at += free
+            shifts.append(_to(item, x0 + at, (y0 + y1 + item.high) / 2))
+            at += item.wide
+        return shifts
+    if sum(b.high for b in blocks) + white <= high and max(b.wide for b in blocks) <= wide:
+        free = (high - sum(b.high for b in blocks)) / (len(blocks) + 1)
+        for item in blocks:
+            at += free
+            shifts.append(_to(item, (x0 + x1 - item.wide) / 2, y1 - at))
+            at += item.high
+        return shifts
+    return None
+
+
+def _to(item: Block, left: float, top: float) -> tuple[float, float]:
+    """The shift that brings a block's upper left corner to a place."""
+    return left - item.reach[0], top - item.reach[3]

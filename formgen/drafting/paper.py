@@ -9,9 +9,11 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from formgen.drafting.typeset import typeset
 from formgen.fixed import fixed
 
 #: Points in a millimetre of paper: 72 to the inch of 25.4 mm.
@@ -34,12 +36,13 @@ STEP_MM, MARGIN_MM = 4.0, 12.0
 HATCH_MM, THIN_MM, THICK_MM, FRAME_MM = 0.18, 0.25, 0.5, 0.7
 #: Long dash, gap, dot, gap of a centre line; dash and gap of a hidden edge (ISO 128-2; mm).
 CENTRE_DASH_MM = (6.0, 1.5, 0.5, 1.5)
-#: The faces: plain, narrow for long lines, leaning for remarks. They have every fraction, ⌀, ″ and °, but no ≈, ≤, ☐.
-PLAIN, NARROW, LEANING = "Routed Gothic", "Routed Gothic Narrow", "Routed Gothic Half Italic"
+#: The faces: plain, narrow for long lines, leaning for remarks. They have all figures raised and lowered, ⌀, ″ and °,
+#: but no ≈, ≤, ☐.
+PLAIN, NARROW, LEANING = "Bench Gothic", "Bench Gothic Narrow", "Bench Gothic Half Italic"
 #: Each by its name in a drawing.
 FACES = {"plain": PLAIN, "narrow": NARROW, "leaning": LEANING}
 #: The file of each.
-FILES = {PLAIN: "routed-gothic.ttf", NARROW: "routed-gothic-narrow.ttf", LEANING: "routed-gothic-half-italic.ttf"}
+FILES = {PLAIN: "bench-gothic.ttf", NARROW: "bench-gothic-narrow.ttf", LEANING: "bench-gothic-half-italic.ttf"}
 #: Height of a capital as a share of the face's size: 736 of 1024 units.
 CAPITAL = 736.0 / 1024.0
 
@@ -74,17 +77,34 @@ def new_pdf(width_mm: float, height_mm: float, title: str) -> Iterator[Pdf]:
 def new_canvas(held: io.BytesIO, width_mm: float, height_mm: float, title: str) -> Any:
     """A canvas in points that is written to `held` when it is saved; each page is to be begun with `begin_page`."""
     from reportlab import rl_config
-    from reportlab.pdfgen.canvas import Canvas
 
     rl_config.useA85 = 0  # plain bytes: a quarter smaller than letters, and quicker
     _know_faces()
     size = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
     # begun in a face of ours: each page would else name one that is neither embedded nor used
-    canvas = Canvas(held, pagesize=size, invariant=1, pageCompression=1, initialFontName=PLAIN)
+    canvas = _canvas()(held, pagesize=size, invariant=1, pageCompression=1, initialFontName=PLAIN)
     canvas.setTitle(title)
     canvas.setCreator("formgen")
     canvas.setViewerPreference("PrintScaling", "None")
     return canvas
+
+
+@cache
+def _canvas() -> Any:
+    """Reportlab's canvas with figures as paper shows them: whoever draws a text writes it plain."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    class Lettered(Canvas):  # type: ignore[misc]  # reportlab has no types
+        def drawString(self, x: float, y: float, text: str) -> None:  # noqa: N802  # reportlab's name
+            super().drawString(x, y, typeset(text))
+
+        def drawCentredString(self, x: float, y: float, text: str) -> None:  # noqa: N802  # reportlab's name
+            super().drawCentredString(x, y, typeset(text))
+
+        def drawRightString(self, x: float, y: float, text: str) -> None:  # noqa: N802  # reportlab's name
+            super().drawRightString(x, y, typeset(text))
+
+    return Lettered
 
 
 def begin_page(canvas: Any) -> None:
@@ -101,11 +121,11 @@ def face_size(capital_mm: float) -> float:
 
 
 def text_width_mm(text: str, capital_mm: float, face: str = PLAIN) -> float:
-    """Measure a line of text."""
+    """Measure a line of text as it is printed: fractions are narrower, a minus is wider."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     _know_faces()
-    return float(stringWidth(text, face, face_size(capital_mm)))
+    return float(stringWidth(typeset(text), face, face_size(capital_mm)))
 
 
 def _know_faces() -> None:

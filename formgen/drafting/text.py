@@ -6,10 +6,12 @@ carries the mark of rounding, which the face lacks.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from formgen.amounts import tied
-from formgen.drafting.paper import NARROW, PLAIN, text_width_mm
+from formgen.drafting.paper import NARROW, PLAIN, face_size, text_width_mm
+from formgen.drafting.typeset import typeset
 
 #: What the face cannot show, and what stands for it.
 _INSTEAD = {
@@ -22,6 +24,8 @@ _INSTEAD = {
     "ε": "e",
     "ℓ": "l",
 }
+#: What no line ends within, even in a word too long for it: a fraction, a letter.
+_WHOLE = re.compile(r"\d+/\d+|.", re.DOTALL)
 #: A space that does not break.
 _HARD = "\u00a0"
 
@@ -35,7 +39,10 @@ def showable(text: str, face: str = PLAIN) -> str:
 
 
 def broken(text: str, width_mm: float, capital_mm: float, face: str = PLAIN) -> list[str]:
-    """Lines no longer than a width; an amount stays with its unit, a word too long for a line is cut."""
+    """Lines no longer than a width; an amount stays with its unit, a word too long for a line is cut.
+
+    The lines are plain text still; they are measured as they are printed, with raised and lowered fractions.
+    """
     lines: list[str] = []
     words: list[str] = []
     room, space = width_mm, wide(" ", capital_mm, face)
@@ -63,6 +70,18 @@ def _wide_at_one(text: str, face: str) -> float:
     return text_width_mm(text.replace(_HARD, " "), 1.0, face)
 
 
+@lru_cache(maxsize=20_000)
+def squeezed(text: str, face: str = PLAIN) -> float:
+    """Find the share of its width, 1 at most, that a text in plain signs may take where it was laid out as printed.
+
+    `14 55/64` in plain figures is wider than with its fraction raised and lowered.
+    """
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    printed = _wide_at_one(text, face)
+    return min(1.0, printed / stringWidth(text, face, face_size(1.0))) if typeset(text) != text else 1.0
+
+
 def fitting(
     text: str, width_mm: float, capitals_mm: tuple[float, ...], faces: tuple[str, ...] = (PLAIN, NARROW)
 ) -> tuple[float, str]:
@@ -76,10 +95,10 @@ def fitting(
 
 def _cut(word: str, width_mm: float, capital_mm: float, face: str) -> list[str]:
     parts = [""]
-    for letter in word:
-        if parts[-1] and wide(parts[-1] + letter, capital_mm, face) > width_mm:
+    for piece in _WHOLE.findall(word):
+        if parts[-1] and wide(parts[-1] + piece, capital_mm, face) > width_mm:
             parts.append("")
-        parts[-1] += letter
+        parts[-1] += piece
     return parts
 
 

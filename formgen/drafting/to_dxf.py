@@ -29,7 +29,7 @@ from formgen.drafting.ink import (
     moved,
 )
 from formgen.drafting.paper import FACES, FILES
-from formgen.drafting.text import wide
+from formgen.drafting.text import squeezed, wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
 from formgen.outputs.dxf.pen import MM_PER_INCH, content_of, fixed_document
@@ -47,7 +47,9 @@ STYLES: dict[Face, str] = {"plain": "LETTERS", "narrow": "LETTERS NARROW", "lean
 TEXT_MM = 2.5
 #: Kinds of DIMENSION: along an axis, of a radius; each with a picture of its own and its text where it found room.
 LINEAR, RADIUS = 0 + 32 + 128, 4 + 32 + 128
+#: How a text hangs on a point: by an end or by its middle; or between two, drawn out to reach from one to the other.
 ALIGN: dict[Anchor, int] = {"left": 0, "middle": 1, "right": 2}
+FIT = 5
 
 
 def drawing_bytes(
@@ -110,14 +112,7 @@ def _draw(space: BaseLayout, ink: Ink, full_mm: float, per_mm: float) -> None:
         _size(space, ink, full_mm, per_mm)
         return
     if isinstance(ink, Words):
-        at = _full(ink.at, per_mm)
-        attributes: dict[str, Any] = {
-            "layer": LETTERS.name, "insert": at, "height": ink.height_mm * per_mm,
-            "rotation": math.degrees(ink.angle_rad), "style": STYLES[ink.face],
-        }  # fmt: skip
-        if ink.anchor != "left":
-            attributes |= {"halign": ALIGN[ink.anchor], "align_point": at}
-        space.add_text(ink.text, dxfattribs=attributes)
+        _fitted(space, ink, per_mm)
         return
     vertices = [(x * per_mm, y * per_mm, bulge) for x, y, bulge in ink.vertices]
     attributes = {"layer": ink.pen.name}
@@ -130,11 +125,36 @@ def _draw(space: BaseLayout, ink: Ink, full_mm: float, per_mm: float) -> None:
         _stroke(space, ink, vertices, attributes)
 
 
+def _fitted(space: BaseLayout, words: Words, per_mm: float) -> None:
+    """Text between two points: as long as on paper, in whatever face a program takes for one that it lacks."""
+    ends = _ends(words)
+    attributes: dict[str, Any] = {"halign": FIT, "align_point": _full(ends[1], per_mm)}
+    space.add_text(words.text, dxfattribs=_attributes(words, ends[0], per_mm) | attributes)
+
+
+def _anchored(space: BaseLayout, words: Words, per_mm: float) -> None:
+    """Text at a point, as a program that draws a DIMENSION again sets it."""
+    at = _full(words.at, per_mm)
+    attributes: dict[str, Any] = {"halign": ALIGN[words.anchor], "align_point": at} if words.anchor != "left" else {}
+    space.add_text(words.text, dxfattribs=_attributes(words, words.at, per_mm) | attributes)
+
+
+def _attributes(words: Words, at: Point, per_mm: float) -> dict[str, Any]:
+    return {
+        "layer": LETTERS.name, "insert": _full(at, per_mm), "height": words.height_mm * per_mm,
+        "rotation": math.degrees(words.angle_rad), "style": STYLES[words.face],
+        "width": squeezed(words.text, FACES[words.face]),
+    }  # fmt: skip
+
+
 def _size(space: BaseLayout, ink: Size, full_mm: float, per_mm: float) -> None:
     """A DIMENSION that holds the ink as its picture; its number is measured, by a factor on a view at another scale."""
     picture = space.doc.blocks.new_anonymous_block(type_char="D")
     for part in ink.parts:
-        _draw(picture, part, full_mm, per_mm)
+        if isinstance(part, Words):
+            _anchored(picture, part, per_mm)
+        else:
+            _draw(picture, part, full_mm, per_mm)
     points = [_full(point, per_mm) for point in ink.points]
     attributes: dict[str, Any] = {"layer": SIZES.name, "dimstyle": SIZES.name, "geometry": picture.name}
     if ink.along == "radius":
@@ -165,11 +185,19 @@ def _full(point: Point, per_mm: float) -> Point:
     return point[0] * per_mm, point[1] * per_mm
 
 
+def _ends(words: Words) -> tuple[Point, Point]:
+    """Both ends of a text's base line on paper."""
+    length = wide(words.text, words.height_mm, FACES[words.face])
+    back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * length
+    (x, y), c, s = words.at, math.cos(words.angle_rad), math.sin(words.angle_rad)
+    return (x - back * c, y - back * s), (x + (length - back) * c, y + (length - back) * s)
+
+
 def _middle(words: Words) -> Point:
     """The middle of a text's letters on paper."""
-    along = {"left": 0.5, "middle": 0.0, "right": -0.5}[words.anchor] * wide(words.text, words.height_mm)
+    (x0, y0), (x1, y1) = _ends(words)
     c, s, up = math.cos(words.angle_rad), math.sin(words.angle_rad), words.height_mm / 2
-    return words.at[0] + along * c - up * s, words.at[1] + along * s + up * c
+    return (x0 + x1) / 2 - up * s, (y0 + y1) / 2 + up * c
 
 
 def _stroke(space: Any, ink: Stroke, vertices: list[tuple[float, float, float]], attributes: dict[str, Any]) -> None:

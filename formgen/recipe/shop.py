@@ -282,7 +282,7 @@ class PressHours(Strict):
 
 Size = Literal["letter", "A4", "tabloid", "A3"]
 
-#: The paper that is tried first, and the one for what does not fit it. Without the shop's word a recipe in inches is
+#: The paper for all pages, and the larger one for the shop drawing. Without the shop's word a recipe in inches is
 #: drawn in third-angle projection, one in mm in first-angle projection (common practice, no source).
 USUAL: dict[Units, tuple[Size, Size]] = {"in": ("letter", "tabloid"), "mm": ("A4", "A3")}
 
@@ -294,7 +294,7 @@ class Paper(Strict):
     projection: Literal["third-angle", "first-angle"] | None = None
 
     def sizes(self, units: Units) -> tuple[Size, ...]:
-        """The papers for a recipe's drawings, the first that fits is taken."""
+        """The papers for a recipe's pages: the first for all but the shop drawing, the last for that."""
         return USUAL[units] if self.size is None else (self.size,)
 
     def third_angle(self, units: Units) -> bool:

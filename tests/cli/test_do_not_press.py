@@ -23,6 +23,7 @@ from click.testing import CliRunner
 from pyogrio.raw import read as read_by_gdal
 
 from formgen.cli import main
+from tests.reports.plain_text import plain
 
 RECIPE = """\
 format: 1
@@ -138,7 +139,7 @@ def test_anyway_changes_nothing_of_a_good_form(results: Path, tmp_path: Path) ->
 
 def by_pdfium(path: Path) -> str:
     document = pdfium.PdfDocument(path)
-    return " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in document)
+    return plain(" ".join(page.get_textpage().get_text_bounded() for page in document))
 
 
 def by_gdal(path: Path) -> str:

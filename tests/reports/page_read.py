@@ -19,6 +19,7 @@ from pypdfium2 import raw
 from formgen.form.model import Form
 from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
+from tests.reports.plain_text import plain
 
 MM_PER_PT = 25.4 / 72.0
 #: Half the width of a thin line (mm).
@@ -49,7 +50,7 @@ def read_all(content: bytes) -> str:
     """The text of all pages."""
     document = pdfium.PdfDocument(content)
     texts = [document[i].get_textpage().get_text_bounded() for i in range(len(document))]
-    return " ".join(" ".join(texts).split())
+    return plain(" ".join(texts))
 
 
 def read(content: bytes, number: int = 0) -> Read:
@@ -75,7 +76,7 @@ def read(content: bytes, number: int = 0) -> Read:
     return Read(
         pages=len(document),
         size=(page.get_width() * MM_PER_PT, page.get_height() * MM_PER_PT),
-        text=" ".join(page.get_textpage().get_text_bounded().split()),
+        text=plain(page.get_textpage().get_text_bounded()),
         words=tuple(words),
         lines=tuple(box_of(points) for points, bends in paths if not bends),
         curved=tuple(points for points, bends in paths if bends),

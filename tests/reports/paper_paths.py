@@ -12,6 +12,9 @@ from pypdfium2 import raw
 from shapely import LineString, Polygon, box
 from shapely.strtree import STRtree
 
+from tests.reports.page_read import CAPITAL
+from tests.reports.plain_text import plain
+
 MM_PER_PT = 25.4 / 72.0
 Point = tuple[float, float]
 
@@ -33,10 +36,11 @@ class Path:
 
 @dataclass(frozen=True, kw_only=True)
 class Page:
-    """A page: its size, every text with the box of its letters, every path."""
+    """A page: its size, every text with the box of its letters, its capitals' height and its start, every path."""
 
     size: tuple[float, float]
     texts: tuple[tuple[str, Polygon], ...]
+    lettering: tuple[tuple[float, Point], ...]
     paths: tuple[Path, ...]
     text: str
 
@@ -91,17 +95,19 @@ def pages(content: bytes) -> Iterator[Page]:
     document = pdfium.PdfDocument(content)
     for page in document:
         textpage = page.get_textpage()
-        texts, paths = [], []
+        texts, lettering, paths = [], [], []
         for thing in page.get_objects():
             if thing.type == raw.FPDF_PAGEOBJ_TEXT:
                 texts.append((_text(thing, textpage), _letters(thing)))
+                lettering.append(_lettering(thing))
             elif thing.type == raw.FPDF_PAGEOBJ_PATH:
                 paths.append(_path(thing))
         yield Page(
             size=(page.get_width() * MM_PER_PT, page.get_height() * MM_PER_PT),
             texts=tuple(texts),
+            lettering=tuple(lettering),
             paths=tuple(paths),
-            text=" ".join(textpage.get_text_range().split()),
+            text=plain(textpage.get_text_range()),
         )
 
 
@@ -115,7 +121,14 @@ def _text(thing: pdfium.PdfObject, textpage: pdfium.PdfTextPage) -> str:
     need = raw.FPDFTextObj_GetText(thing.raw, textpage.raw, None, 0)
     buffer = ctypes.create_string_buffer(need)
     raw.FPDFTextObj_GetText(thing.raw, textpage.raw, ctypes.cast(buffer, ctypes.POINTER(ctypes.c_ushort)), need)
-    return buffer.raw.decode("utf-16-le").rstrip("\0")
+    return plain(buffer.raw.decode("utf-16-le").rstrip("\0"))
+
+
+def _lettering(thing: pdfium.PdfObject) -> tuple[float, Point]:
+    """Height of a text's capitals and the start of its base line."""
+    size, (_, _, c, d, e, f) = ctypes.c_float(), thing.get_matrix().get()
+    raw.FPDFTextObj_GetFontSize(thing.raw, size)
+    return size.value * math.hypot(c, d) * MM_PER_PT * CAPITAL, (e * MM_PER_PT, f * MM_PER_PT)
 
 
 def _letters(thing: pdfium.PdfObject) -> Polygon:

@@ -35,7 +35,7 @@ def test_every_font_of_every_pdf_is_embedded(made: Callable[[str], Form], tmp_pa
         fonts = fonts_of(path.read_bytes())
         assert fonts, path.name
         assert [font for font, embedded in fonts.items() if not embedded] == [], path.name
-        assert all("RoutedGothic" in font for font in fonts), path.name
+        assert all("BenchGothic" in font for font in fonts), path.name
 
 
 def test_a_font_that_is_not_embedded_is_seen() -> None:

@@ -69,7 +69,8 @@ def test_every_page_has_a_row_for_each_opening(forms: list[Holding]) -> None:
         for name, text in shown.items():
             assert job_record(form)["found"]["code"] in text, name
             for row, part in zip(rows_of(form), form.makes, strict=True):
-                assert " ".join(row) in text, (name, row)
+                for cells in (row,) if name != "drawing" else (row[:6], [row[0], *row[6:]]):
+                    assert " ".join(cells) in text, (name, cells)
                 lengths = [part.ply_lengths_mm[0], part.ply_lengths_mm[-1], part.ply_step_mm]
                 plies = [write_length(mm, "in").removesuffix(" in") for mm in lengths]
                 assert " ".join(plies) in text, (name, plies)

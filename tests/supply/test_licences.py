@@ -76,7 +76,9 @@ def test_no_package_is_under_a_licence_that_binds_those_who_use_it() -> None:
 
 def test_files_of_others_are_listed_with_their_licence_texts() -> None:
     listed = {name for entry in TABLE["shipped"] for name in entry["files"]}
-    foreign = {path.relative_to(PACKAGE).as_posix() for kind in ("ttf", "jhf") for path in PACKAGE.rglob(f"*.{kind}")}
+    foreign = {
+        path.relative_to(PACKAGE).as_posix() for kind in ("ttf", "woff", "jhf") for path in PACKAGE.rglob(f"*.{kind}")
+    }
     assert foreign <= listed
     for entry in TABLE["shipped"]:
         assert (PACKAGE / entry["text"]).stat().st_size > 500, entry["what"]

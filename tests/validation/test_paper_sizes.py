@@ -13,8 +13,8 @@ import pytest
 
 from formgen.drafting.dimension import LEVEL_MM
 from formgen.drafting.ink import PENS
-from formgen.drafting.paper import LETTERING_MM, SIZES_MM, face_size, new_pdf
-from formgen.drafting.table import LARGE, SMALL
+from formgen.drafting.paper import FINE_MM, HEAD_MM, LETTERING_MM, NAME_MM, SIZES_MM, TEXT_MM, face_size, new_pdf
+from formgen.drafting.title import NAMES_MM
 
 #: ISO 128-2: 0.13 to 2 mm.
 LINE_WIDTHS_MM = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
@@ -50,13 +50,13 @@ def test_the_page_in_the_file_has_that_size(paper: str) -> None:
 
 def test_letters_have_heights_of_the_row() -> None:
     assert LETTERING_MM == HEIGHTS_MM
-    assert {*LARGE, *SMALL} <= set(HEIGHTS_MM)
+    assert {FINE_MM, TEXT_MM, HEAD_MM, NAME_MM, *NAMES_MM} <= set(HEIGHTS_MM)
 
 
 def test_capitals_are_as_high_as_they_are_asked_for() -> None:
     """The height of an H in the page, as PDFium finds its edges."""
     with new_pdf(100.0, 100.0, "H") as pdf:
-        pdf.canvas.setFont("Routed Gothic", face_size(20.0))
+        pdf.canvas.setFont("Bench Gothic", face_size(20.0))
         pdf.canvas.drawString(10.0, 10.0, "H")
     page = pdfium.PdfDocument(pdf.content)[0]
     thing = next(iter(page.get_objects()))

@@ -6,21 +6,27 @@ In: a Form and a scale. Out: a View; x along the span, y up, as everywhere.
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
-from formgen.drafting.dimension import AROUND_RAD, LEVEL_MM, centre_mark, datum, linear, near, note, radius
-from formgen.drafting.ink import CENTRE, EDGE, HIDDEN, PART, PLIES, TINT, Stroke, circle
+from formgen.drafting.dimension import AROUND_RAD, centre_mark, near, note, radius
+from formgen.drafting.ink import BAR, CENTRE, EDGE, HIDDEN, JOINTS, PART, PLIES, SPRINGING, TINT, Stroke, Words, circle
+from formgen.drafting.signs import datum_axes, datum_names, trim_line
 from formgen.drafting.view import View
-from formgen.geometry.outline import Point
-from formgen.reports.drawing.shapes import arcs, bounds, cut_line, ply_lines, strip
-from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
+from formgen.geometry.arcspline import ArcSpline
+from formgen.geometry.outline import Outline, Point
+from formgen.laminate.plies import Laminate
+from formgen.reports.drawing import names
+from formgen.reports.drawing.shapes import arcs, ply_lines, strip
+from formgen.reports.drawing.sizes import PAST_MM, guides, heights, widths
+from formgen.reports.drawing.subject import Subject
 
-#: Glue lines closer than this are not drawn (mm on paper): they would run together.
-LEAST_APART_MM = 0.7
+#: Glue lines closer than this are not drawn, and a part thinner than that shows one line only (mm on paper).
+LEAST_APART_MM, LEAST_THICK_MM = 0.7, 1.0
 #: More arcs than this are listed as ordinates instead of radii.
 MOST_ARCS = 8
 #: Where on an arc its radius is tried, as shares of its length.
 SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.42, 0.58, 0.28, 0.72, 0.1, 0.9)
+#: What the two kinds of joint lines mean, and how far below the view it stands (mm on paper).
+JOINTS_KEY, KEY_MM = "joints: odd layers full, even dashed", 6.0
 
 
 def front_view(subject: Subject, scale: float, text_mm: float = 2.5, *, strict: bool = True) -> View:
@@ -31,26 +37,47 @@ def front_view(subject: Subject, scale: float, text_mm: float = 2.5, *, strict: 
     _cut(view, subject)
     _guides(view, subject)
     centres = _centres(view, subject)
-    x0, y0, x1, y1 = subject.reach
-    if x0 <= 0.0 <= x1 and y0 <= 0.0 <= y1:
-        datum(view, (0.0, 0.0))
-    _widths(view, subject)
-    _heights(view, subject)
+    datum_axes(view, (0.0, 0.0))
+    widths(view, subject)
+    heights(view, subject)
     view.settle()
-    for name, centre in centres:
-        near(view, centre, name, height_mm=1.8)
+    names.reliefs(view, subject)
+    datum_names(view, (0.0, 0.0))
+    names.dowels(view, subject)
+    names.lines(view, subject)
+    names.section(view, subject)
     _radii(view, subject)
-    _names(view, subject)
+    names.ports(view, subject)
+    for name, centre in centres:
+        near(view, centre, name)
+    names.diameters(view, subject)
+    if any(layer.joints for layer in subject.form.layers):
+        x0, y0, _, _ = view.reach
+        view.paper.put(Words(text=JOINTS_KEY, at=(x0, y0 - KEY_MM), height_mm=text_mm))
     return view
 
 
 def _part(view: View, subject: Subject) -> None:
     laminate = subject.laminate
     view.fill(TINT, strip(laminate.pressed, laminate.thickness_mm))
+    away = math.copysign(laminate.thickness_mm / 2, -1.0 if subject.male else 1.0)
+    plies(view, subject.blank, laminate, subject.blank_strip, away)
+
+
+def plies(view: View, centre: ArcSpline, laminate: Laminate, shape: Outline, face_mm: float) -> None:
+    """Glue lines where there is room for them, and the part's outline.
+
+    Of a very thin part one face and the ends: the face that lies so far to the left of its centre line.
+    """
     if min(ply.thickness_mm for ply in laminate.plies) * view.scale >= LEAST_APART_MM:
-        for curve in ply_lines(subject.blank, laminate):
+        for curve in ply_lines(centre, laminate):
             view.curve(PLIES, curve)
-    view.outline(PART, subject.blank_strip)
+    if laminate.thickness_mm * view.scale >= LEAST_THICK_MM:
+        view.outline(PART, shape)
+        return
+    first, last = (centre.pose(s).beside(-face_mm) for s in (0.0, centre.length_mm))
+    line = [(first.x_mm, first.y_mm, 0.0), *centre.parallel(face_mm).vertices(), (last.x_mm, last.y_mm, 0.0)]
+    view.paper.put(Stroke(pen=PART, vertices=view.vertices(line)))
 
 
 def _body(view: View, subject: Subject) -> None:
@@ -65,66 +92,37 @@ def _cut(view: View, subject: Subject) -> None:
     """Reliefs, dowels, ports and joints."""
     for opening in subject.reliefs:
         view.outline(EDGE, opening.outline)
+        view.paper.keep_leaders_off(Stroke(pen=EDGE, vertices=view.vertices(opening.outline.vertices), closed=True))
     for hole in subject.dowels:
-        view.paper.put(circle(EDGE, view.at(hole.centre), hole.diameter_mm / 2 * view.scale))
+        rim = circle(EDGE, view.at(hole.centre), hole.diameter_mm / 2 * view.scale)
+        view.paper.put(rim)
+        view.paper.keep_leaders_off(rim)
         centre_mark(view, hole.centre, max(hole.diameter_mm / 2 * view.scale + 0.6, 1.2))
     for groove in subject.grooves:
         view.outline(HIDDEN, groove.cleared)
-    for layer, pen in zip(reversed(subject.form.layers[-2:]), (EDGE, HIDDEN), strict=False):
+    for layer, pen in zip(subject.form.layers[:2], (JOINTS, HIDDEN), strict=False):
         for start, end in layer.joints:
             view.line(pen, start, end)
 
 
 def _guides(view: View, subject: Subject) -> None:
     """Centre line, springing lines, trim lines, the bar's line."""
-    laminate = subject.laminate
     x0, y0, x1, y1 = subject.reach
-    past = 3.0 / view.scale
+    past = PAST_MM / view.scale
     if subject.two_legged:
-        view.line(CENTRE, (0.0, y0 - past), (0.0, y1 + past))
-    for station, lean, _ in subject.crossings():
-        a, b = cut_line(laminate.pressed.pose(station), lean, *_across(subject, view))
-        view.line(CENTRE, a, b)
+        below = y0 - past
+        for low, high in names.crossed_gaps(view, subject):
+            view.line(CENTRE, (0.0, below), (0.0, low))
+            below = high
+        view.line(CENTRE, (0.0, below), (0.0, y1 + past))
+    for inside, outside, name in guides(view, subject):
+        if name == "springing":
+            view.line(SPRINGING, inside, outside)
+        else:
+            trim_line(view, inside, outside)
     if subject.form.bar is not None:
         height = subject.form.bar.touch.height_mm
-        view.line(CENTRE, (x0 - past, height), (x1 + past, height))
-
-
-def _across(subject: Subject, view: View) -> tuple[float, float]:
-    """Find how far such a line reaches to the left and right of the centre line: into the form, and out of the part."""
-    half = subject.laminate.thickness_mm / 2
-    inside, outside = abs(subject.pressing.face_offset_mm) + 8.0 / view.scale, half + 3.0 / view.scale
-    return (inside, outside) if subject.pressing.side == "male" else (outside, inside)
-
-
-def _widths(view: View, subject: Subject) -> None:
-    x0, _, x1, _ = subject.whole.bounds
-    level = view.at((0.0, subject.reach[1]))[1] - 4.0
-    right, left = subject.face_ends
-    linear(view, left, right, level - LEVEL_MM, along="x")
-    if x1 - x0 > 1.001 * (right[0] - left[0]):
-        corner = (min(subject.whole.vertices)[:2], max(subject.whole.vertices)[:2])
-        linear(view, (x0, corner[0][1]), (x1, corner[1][1]), level - 2 * LEVEL_MM, along="x")
-
-
-def _heights(view: View, subject: Subject) -> None:
-    x0, y0, _, y1 = subject.whole.bounds
-    level = view.at((subject.reach[0], 0.0))[0] - 4.0
-    face = bounds(subject.pressing.face)
-    springing = subject.on_face(subject.laminate.springing_mm[1])
-    stops = sorted({round(y, 6) for y in (y0, springing[1], face[3], y1)})
-    if subject.form.bar is not None:
-        height = subject.form.bar.touch.height_mm
-        linear(view, (x0, y0), (x0, height), level - LEVEL_MM, along="y")
-        level -= LEVEL_MM
-    kept = [stops[0]]
-    for stop in stops[1:]:
-        if stop - kept[-1] > 0.5:
-            kept.append(stop)
-    for low, high in pairwise(kept):
-        linear(view, (x0, low), (x0, high), level - LEVEL_MM, along="y")
-    if len(kept) > 2:
-        linear(view, (x0, y0), (x0, y1), level - 2 * LEVEL_MM, along="y")
+        view.line(BAR, (x0 - past, height), (x1 + past, height))
 
 
 def _centres(view: View, subject: Subject) -> list[tuple[str, Point]]:
@@ -153,24 +151,4 @@ def _radii(view: View, subject: Subject) -> None:
     for number, (centre, r, begin, turn) in enumerate(found, 1):
         angles = [begin + share * turn for share in SHARES]
         inward = (turn > 0) != male  # the text stands on the part's side
-        radius(view, centre, angles, r, f"face R{number}", inward=inward)
-
-
-def _names(view: View, subject: Subject) -> None:
-    laminate = subject.laminate
-    for station, lean, name in subject.crossings():
-        if subject.two_legged and station > laminate.pressed.length_mm / 2:
-            continue  # the left side is like the right
-        tip, back = cut_line(laminate.pressed.pose(station), lean, *_across(subject, view))
-        if subject.pressing.side == "male":
-            tip, back = back, tip
-        away = math.atan2(tip[1] - back[1], tip[0] - back[0])
-        around = [away + turn for turn in (0.0, 0.6, -0.6, 1.2, -1.2, 1.8, -1.8, 2.4, -2.4)]
-        note(view, tip, name, angles_rad=around, head=False)
-    for number, opening in enumerate(subject.reliefs, 1):
-        near(view, middle(opening.outline), str(number), half_width(opening.outline))
-    for number, hole in enumerate(subject.dowels):
-        near(view, hole.centre, dowel_name(number), hole.diameter_mm / 2)
-    if subject.form.bar is not None:
-        tip = (subject.reach[2] + 3.0 / view.scale, subject.form.bar.touch.height_mm)
-        note(view, tip, "bar", angles_rad=(0.6, -0.6, 0.3, -0.3, 1.0, -1.0), head=False)
+        radius(view, centre, angles, r, f"R{number} =", inward=inward)

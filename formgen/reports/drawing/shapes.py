@@ -6,7 +6,7 @@ In: a Form. Out: outlines and curves, mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from formgen.geometry.arcspline import ArcSpline
@@ -16,6 +16,8 @@ from formgen.geometry.pose import Pose
 from formgen.laminate.plies import Laminate
 
 Bounds = tuple[float, float, float, float]
+#: A line is looked at so far to both its sides, since it may run along an edge; and runs inside from so much on (mm).
+BESIDE_MM, WITHIN_MM = 0.02, 1.0
 
 
 def strip(centre: ArcSpline, thickness_mm: float) -> Outline:
@@ -76,3 +78,25 @@ def bounds(curve: ArcSpline) -> Bounds:
     x0, x1 = -max(e.farthest(-1, 0) for e in edges), max(e.farthest(1, 0) for e in edges)
     y0, y1 = -max(e.farthest(0, -1) for e in edges), max(e.farthest(0, 1) for e in edges)
     return x0, y0, x1, y1
+
+
+def farthest(edges: Sequence[Edge], ux: float, uy: float) -> Point:
+    """The point that lies farthest in a direction of length 1; of several the leftmost, then the lowest."""
+    most = max(e.farthest(ux, uy) for e in edges)
+    found = []
+    for e in edges:
+        if e.farthest(ux, uy) < most - 1e-6:
+            continue
+        ends = [p for p in (e.a, e.b) if p[0] * ux + p[1] * uy > most - 1e-6]
+        found += ends or [(e.centre[0] + e.radius_mm * ux, e.centre[1] + e.radius_mm * uy)]
+    return min(found)
+
+
+def way_out(outlines: Iterable[Outline], p: Point, ux: float, uy: float) -> tuple[Point, bool]:
+    """Find where a line in a direction of length 1 has left all outlines, and whether it runs inside one before."""
+    held = tuple(outlines)
+    beside = [(p[0] - shift * uy, p[1] + shift * ux) for shift in (-BESIDE_MM, BESIDE_MM)]
+    runs = [[(max(a, 0.0), b) for o in held for a, b in o.chords(q, ux, uy) if b > BESIDE_MM] for q in beside]
+    far = max((b for on_side in runs for _, b in on_side), default=0.0)
+    inside = all(any(b - a > WITHIN_MM for a, b in on_side) for on_side in runs)
+    return (p[0] + far * ux, p[1] + far * uy), inside

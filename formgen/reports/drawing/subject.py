@@ -22,13 +22,15 @@ from formgen.laminate.plies import Laminate
 from formgen.lengths import Units
 from formgen.press.setup import Pressing
 from formgen.recipe.model import Recipe
-from formgen.reports.drawing.shapes import around, leans, strip
+from formgen.reports.drawing.shapes import around, farthest, leans, strip, way_out
 from formgen.reports.rows.makes import is_shared
 
 #: Edges farther apart than this are two edges (mm).
 APART_MM = 0.01
 #: A corner turns by more than this (rad).
 LEAST_BEND_RAD = 0.02
+#: Names of dowels.
+_NAMES = "abcdefghjkmnpqrstuvwxyz"
 
 
 @dataclass(frozen=True)
@@ -71,13 +73,52 @@ class Subject:
     def reliefs(self) -> tuple[Opening, ...]:
         """Each clamp relief once, in the order of the clamps' numbers: from the right end."""
         found = dict.fromkeys(o for _, piece in self.form.pieces for o in piece.openings)
-        return tuple(sorted(found, key=lambda o: self.form.face.nearest(*middle(o.outline))[0]))
+        return tuple(sorted(found, key=lambda o: self.at_face(middle(o.outline))[0]))
+
+    @cached_property
+    def _at_face(self) -> dict[Point, tuple[float, float]]:
+        return {}
+
+    def at_face(self, at: Point) -> tuple[float, float]:
+        """Station of the face's point next to another, and how far it lies to the left; remembered."""
+        if at not in self._at_face:
+            self._at_face[at] = self.form.face.nearest(*at)
+        return self._at_face[at]
+
+    @cached_property
+    def _out(self) -> dict[tuple[Point, float, float], tuple[Point, bool]]:
+        return {}
+
+    def way_out(self, p: Point, ux: float, uy: float) -> tuple[Point, bool]:
+        """Find where a line has left form and part, and whether it runs inside one; remembered."""
+        key = (p, ux, uy)
+        if key not in self._out:
+            self._out[key] = way_out((self.whole, self.blank_strip), p, ux, uy)
+        return self._out[key]
+
+    @cached_property
+    def extremes(self) -> dict[str, Point]:
+        """The form's lowest and highest point, its ends on the right and the left, and the crown of its face."""
+        whole = self.whole.edges
+        ways = {"low": (0.0, -1.0), "top": (0.0, 1.0), "right": (1.0, 0.0), "left": (-1.0, 0.0)}
+        found = {name: farthest(whole, *way) for name, way in ways.items()}
+        return {**found, "crown": farthest(self.pressing.face.edges, 0.0, 1.0)}
+
+    @cached_property
+    def relief_setback_mm(self) -> tuple[float, ...]:
+        """White from the face to the nearest relief; nothing without reliefs."""
+        return tuple(sorted(abs(self.at_face(middle(o.outline))[1]) - half_width(o.outline) for o in self.reliefs)[:1])
+
+    def into_form_rad(self, at: Point) -> float:
+        """Direction square from the face into the form, at the face's point next to another."""
+        ahead = self.form.face.pose(self.at_face(at)[0])
+        return math.atan2(ahead.left[1], ahead.left[0]) + (0.0 if self.male else math.pi)
 
     @cached_property
     def dowels(self) -> tuple[Hole, ...]:
         """Each dowel once, from the right end."""
         found = dict.fromkeys(h for _, piece in self.form.pieces for h in piece.holes)
-        return tuple(sorted(found, key=lambda h: self.form.face.nearest(*h.centre)[0]))
+        return tuple(sorted(found, key=lambda h: self.at_face(h.centre)[0]))
 
     @cached_property
     def grooves(self) -> tuple[Groove, ...]:
@@ -167,9 +208,9 @@ def half_width(relief: Outline) -> float:
 
 
 def dowel_name(number: int) -> str:
-    """A to z, then aa and on; from 0."""
-    letters = "abcdefghijklmnopqrstuvwxyz"
-    return letters[number] if number < 26 else letters[number // 26 - 1] + letters[number % 26]
+    """A to z without i, l and o, which stand beside figures; then aa and on; from 0."""
+    tens, units = divmod(number, len(_NAMES))
+    return (dowel_name(tens - 1) if tens else "") + _NAMES[units]
 
 
 @lru_cache(maxsize=64)
