@@ -68,10 +68,10 @@ def test_the_crown_is_named_and_ruled(made: Callable[[str], Form]) -> None:
 
 
 def test_rows_that_one_side_cannot_hold_go_on_a_second(tmp_path: Path) -> None:
-    """A curve as high as its page would leave no room to write beside seventeen rows."""
-    form = large_or_small(
-        tmp_path, "{kind: semicircle, span: 800}", ", legs: 900", "plies: 8, thickness: 16", "backing: 80"
-    )
+    """The mark that a part must not be pressed takes the paper on which seventeen rows could be written in."""
+    stiff = ("{kind: semicircle, span: 800}", ", legs: 300", "plies: 4, thickness: 30", "backing: 80")
+    form = large_or_small(tmp_path, *stiff)
+    assert not form.verdict.may
     content = gauge_page(form)
     sides = [in_order(content, number=i, pages=2) for i in range(read(content).pages)]
     numbers = [r.number for r in form.makes[0].readings if r.face == "outside" and r.number]

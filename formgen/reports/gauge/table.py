@@ -20,11 +20,11 @@ from formgen.makes.model import Made
 from formgen.reports.rows.makes import by_face, reading_text, within_text
 
 #: Widths of the columns without their blanks: number, from A, height, play (mm).
-NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM = 23.0, 27.0, 29.0, 17.0
+NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM = 22.0, 28.0, 30.0, 17.0
 #: Height of the heads over a block of rows, and white between the two blocks (mm).
 HEADS_MM, BETWEEN_MM = 6.5, 4.0
 #: Where a column's figures have their point, or begin their fraction, from its left edge; white before text (mm).
-POINT_MM: dict[Units, tuple[float, float]] = {"in": (11.0, 1.4), "mm": (17.0, 7.0)}
+POINT_MM: dict[Units, tuple[float, float]] = {"in": (10.5, 1.4), "mm": (17.0, 7.0)}
 BEFORE_MM = 1.4
 #: A face that leans so that its play is so many times the tolerance is too steep for an upright reading.
 STEEP = 4.0
