@@ -90,7 +90,7 @@ def _rise(part: Made) -> Reading | None:
 
 
 def _of_faces(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> tuple[str, str, str, str]:
-    """What is wanted on the inside and on the outside, and how far off each may be."""
+    """List what is wanted on the inside and on the outside, and how far off each may be."""
     cells: list[str] = []
     for face in ("inside", "outside"):
         reading = row.get(face)
