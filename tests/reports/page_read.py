@@ -68,7 +68,8 @@ def read(content: bytes, number: int = 0) -> Read:
             word_order.append(i)
             size = ctypes.c_float()
             raw.FPDFTextObj_GetFontSize(thing, size)
-            capitals.append(size.value * abs(thing.get_matrix().d) * MM_PER_PT * CAPITAL)
+            matrix = thing.get_matrix()
+            capitals.append(size.value * math.hypot(matrix.c, matrix.d) * MM_PER_PT * CAPITAL)
         elif _stroked(thing):  # a shade lies below words
             paths.append(_path(thing))
             path_order.append(i)
