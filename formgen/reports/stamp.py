@@ -7,7 +7,7 @@ nothing where the part may be pressed.
 from __future__ import annotations
 
 from formgen.drafting.ink import FRAME, Ink, Words, box
-from formgen.drafting.paper import THICK_MM
+from formgen.drafting.paper import TEXT_MM, THICK_MM
 from formgen.drafting.text import broken
 from formgen.form.model import Form
 from formgen.holding.do_not_press import reasons
@@ -15,7 +15,7 @@ from formgen.reports.press_sheet.laid import PITCH, Laid, Word, line_mm, paragra
 from formgen.verdict import MARK
 
 #: Height of the mark's capitals and of the reasons' (mm), the white inside the frame, and that under the mark.
-MARK_MM, REASON_MM, WHITE_MM, UNDER_MM = 7.0, 2.5, 2.0, 1.5
+MARK_MM, REASON_MM, WHITE_MM, UNDER_MM = 7.0, TEXT_MM, 2.0, 1.5
 
 
 def stamp_lines(form: Form, width_mm: float) -> list[str]:

@@ -69,8 +69,9 @@ def read(content: bytes, number: int = 0) -> Read:
             word_order.append(i)
             size = ctypes.c_float()
             raw.FPDFTextObj_GetFontSize(thing, size)
-            capitals.append(size.value * abs(thing.get_matrix().d) * MM_PER_PT * CAPITAL)
-        else:
+            matrix = thing.get_matrix()
+            capitals.append(size.value * math.hypot(matrix.c, matrix.d) * MM_PER_PT * CAPITAL)
+        elif _stroked(thing):  # a shade lies below words
             paths.append(_path(thing))
             path_order.append(i)
     return Read(
@@ -84,6 +85,13 @@ def read(content: bytes, number: int = 0) -> Read:
         word_order=tuple(word_order),
         chains=tuple((i, points) for i, (points, _) in zip(path_order, paths, strict=True)),
     )
+
+
+def _stroked(thing: Any) -> bool:
+    """Tell whether a path has a line."""
+    fill, stroke = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(thing, fill, stroke)
+    return bool(stroke.value)
 
 
 def _path(thing: Any) -> Path2:

@@ -26,6 +26,7 @@ from formgen.outputs.record.job import job_record
 from formgen.reports.gauge.page import gauge_page
 from formgen.reports.gauge.plate import gauge_dxf
 from tests.reports.page_read import UNUSUAL, UNUSUAL_NAMES, box_of, in_order, large_or_small, read
+from tests.reports.paper_paths import pages
 
 ROOT = Path(__file__).parents[2]
 
@@ -43,10 +44,46 @@ def test_small_and_large_parts_fit(tmp_path: Path, arch: str, more: str, plies: 
     in_order(gauge_page(large_or_small(tmp_path, arch, more, plies, form)))
 
 
+@pytest.mark.parametrize("name", ["porch-door-jamb", "bandstand-ogee", "hall-fireplace-arch"])
+def test_figures_stand_on_their_point_and_are_read_at_the_bench(made: Callable[[str], Form], name: str) -> None:
+    """Every text is 2.5 mm high, what is wanted 3.5; a column's figures have their point on one line."""
+    form = made(name)
+    texts = [(text.strip(), box) for page in pages(gauge_page(form)) for text, box in page.texts]
+    page = read(gauge_page(form))
+    assert min(page.capitals) >= 2.5 - 0.01
+    wanted = [bare(write_length(r.wanted_mm, form.recipe.units)) for r in form.makes[0].readings]
+    if form.recipe.units == "mm":
+        figures = [(text, box.bounds) for text, box in texts if text in wanted and text.count(".") == 1]
+        ends: dict[float, int] = {}
+        for _, (_, _, right, _) in figures:
+            ends[round(right)] = ends.get(round(right), 0) + 1
+        assert len(figures) > 15
+        assert sum(sorted(ends.values())[-6:]) >= 0.95 * len(figures)  # one decimal: in line at the right
+    assert len([h for h in page.capitals if h == pytest.approx(3.5, abs=0.01)]) >= len(wanted)
+
+
+def test_the_crown_is_named_and_ruled(made: Callable[[str], Form]) -> None:
+    assert " 7 crown 18 18 " in f" {read(gauge_page(made('porch-door-jamb'))).text} "
+    assert "4 deepest" in read(gauge_page(made("bandstand-ogee"))).text
+
+
+def test_rows_that_one_side_cannot_hold_go_on_a_second(tmp_path: Path) -> None:
+    """The mark that a part must not be pressed takes the paper on which seventeen rows could be written in."""
+    stiff = ("{kind: semicircle, span: 800}", ", legs: 300", "plies: 4, thickness: 30", "backing: 80")
+    form = large_or_small(tmp_path, *stiff)
+    assert not form.verdict.may
+    content = gauge_page(form)
+    sides = [in_order(content, number=i, pages=2) for i in range(read(content).pages)]
+    numbers = [r.number for r in form.makes[0].readings if r.face == "outside" and r.number]
+    assert len(sides) == 2
+    assert all(f" {number} " in f" {sides[0].text} {sides[1].text} " for number in numbers)
+    assert all("outside ± found" in side.text for side in sides)
+
+
 def test_the_drawing_measures_what_the_record_says(shipped: Form) -> None:
     page, found = read(gauge_page(shipped)), job_record(shipped)["found"]["gauge"]
     scale = float(re.findall(r"Drawn 1 : ([\d.]+)", page.text)[0])
-    part = box_of(max(page.curved, key=len))
+    part = max(map(box_of, page.curved), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
     poly = shapely.Polygon([*_points(shipped, "inside"), *_points(shipped, "outside")[::-1]])
     x0, y0, x1, y1 = poly.bounds
     assert (part[2] - part[0]) == pytest.approx((x1 - x0) / scale, abs=0.1)
@@ -75,22 +112,27 @@ def test_every_number_of_the_record_is_on_the_page(shipped: Form) -> None:
     text, record = read(gauge_page(shipped)).text, job_record(shipped)
     units, found = record["asked"]["recipe"]["units"], record["found"]["gauge"]
     for row in found["rows"]:
-        cells = [write_length(row["from_a_mm"], units)]
+        cells = [bare(write_length(row["from_a_mm"], units))]
         for face in ("inside", "outside"):
             if row[face] is None:
                 cells.append("–")
                 continue
             play = row[face]["play_mm"]
             steep = play is None or play > 4 * found["tolerance_mm"]
-            cells += [write_length(row[face]["height_mm"], units), "steep" if steep else _down(play, units)]
+            cells += [bare(write_length(row[face]["height_mm"], units)), "steep" if steep else bare(_down(play, units))]
         assert " ".join(cells) in text
     for across in found["across"]:
-        assert write_length(across["outside_mm"], units) in text
+        assert bare(write_length(across["outside_mm"], units)) in text
     (part,) = record["found"]["makes"]
     assert part["code"] in text
     for reading in part["readings"]:
         if reading["name"] != "ordinate":
             assert f"{reading['name']} at {'' if 'station' in reading['place'] else 'the '}{reading['place']}" in text
+
+
+def bare(length: str) -> str:
+    """A length without its unit, which the heads name."""
+    return length.removesuffix(" in").removesuffix(" mm")
 
 
 def _down(mm: float, units: str) -> str:

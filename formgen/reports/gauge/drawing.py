@@ -1,34 +1,34 @@
 """Stage `reports`: the drawing on the gauge page: the finished part on its base line, with the stations numbered.
 
-In: `Ordinates` and a frame on the paper. Out: strokes and words on a canvas whose unit is mm.
+In: `Ordinates` and a frame on the paper. Out: ink, mm on paper from its lower left corner.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from itertools import pairwise
-from typing import Any
+from collections.abc import Iterator
 
 from formgen.curve.ordinates import Ordinate, Ordinates
-from formgen.drafting.paper import CENTRE_DASH_MM, PLAIN, THICK_MM, THIN_MM, face_size, text_width_mm
+from formgen.drafting.ink import CENTRE, EDGE, PART, SIZES, TINT, Fill, Ink, Stroke, Words, circle, line
+from formgen.drafting.paper import NAME_MM, TEXT_MM
 from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.edge import Edge
-from formgen.geometry.outline import Outline, Point, Vertex
+from formgen.geometry.outline import Outline, Point
+from formgen.lengths import Units
+from formgen.reports.drawing.sheets import SCALES
 
 #: Paper kept free beside the part for A and B, and above it for the numbers (mm).
-BESIDE_MM, ABOVE_MM = 16.0, 7.0
-#: Height of the numbers, of A and B (mm); distance of a number's middle from the face (mm).
-NUMBER_MM, NAME_MM, OFF_MM = 2.0, 3.5, 2.7
+BESIDE_MM, ABOVE_MM = 18.0, 9.0
+#: Distance of a number's middle from the face, and how far the base line runs past the part (mm).
+OFF_MM, PAST_MM = 3.6, 8.0
 #: Numbers stand at least so far apart along the base line (mm).
-APART_MM = 4.0
+APART_MM = 5.5
 #: A number at an end whose face is lower than this over the base line is moved up and out (mm on paper).
-END_CLEAR_MM = 4.0
+END_CLEAR_MM = 5.0
 #: A part thinner than this on paper has thin edges (mm).
 THICK_PART_MM = 2.0
-#: Scales are whole numbers from here on, halves below.
-WHOLE_FROM = 10
+#: Round A and B, and round the crown's number (mm).
+POINT_MM, RING_MM = 0.8, 2.6
 
 
 @fixed
@@ -50,12 +50,12 @@ class Frame:
         return self.origin[0] + point[0] / self.scale, self.origin[1] + point[1] / self.scale
 
 
-def framed(found: Ordinates, left_mm: float, top_mm: float, wide_mm: float, most_high_mm: float) -> Frame:
-    """The least reduction at which the part fits, its middle in the middle, its highest point under the top."""
+def framed(found: Ordinates, units: Units, left_mm: float, top_mm: float, wide_mm: float, most_high_mm: float) -> Frame:
+    """The least reduction of the standard ones at which the part fits, in the middle, its highest point at the top."""
     x0, y0, x1, y1 = part_outline(found).bounds
     x0, y0, x1, y1 = min(x0, 0.0), min(y0, 0.0), max(x1, found.span_mm), max(y1, 0.0)
     least = max((x1 - x0) / (wide_mm - 2 * BESIDE_MM), (y1 - y0) / (most_high_mm - ABOVE_MM - 2.0))
-    scale = float(math.ceil(least)) if least > WHOLE_FROM else math.ceil(2 * least) / 2.0
+    scale = float(next((s for s in SCALES[units] if s >= least - 1e-9), math.ceil(least)))
     middle = left_mm + wide_mm / 2.0
     return Frame(
         scale=scale,
@@ -69,64 +69,64 @@ def part_outline(found: Ordinates) -> Outline:
     return Outline.of(found.inside, found.outside.reversed())
 
 
-def draw_part(canvas: Any, found: Ordinates, frame: Frame) -> None:
-    """The part, its base line, A and B, and a numbered line at each station."""
+def part_inks(found: Ordinates, frame: Frame, crown: int) -> Iterator[Ink]:
+    """The part, its base line, A and B, and a numbered line at each station.
+
+    Args:
+        found: the part.
+        frame: its place on paper.
+        crown: number of the station at which the rise is read, whose number stands in a ring; 0 for none.
+    """
     outline = part_outline(found)
-    canvas.setFillGray(0.92)
-    edge_mm = THICK_MM if found.thickness_mm / frame.scale >= THICK_PART_MM else THIN_MM
-    canvas.setLineWidth(edge_mm)
-    canvas.drawPath(_path(canvas, outline.vertices, frame), stroke=1, fill=1)
-    canvas.setFillGray(0.0)
-    canvas.setLineWidth(THIN_MM)
-    numbered = _numbered(found, frame)
+    vertices = tuple((*frame.at((x, y)), bulge) for x, y, bulge in outline.vertices)
+    yield Fill(pen=TINT, vertices=vertices)
+    thick = found.thickness_mm / frame.scale >= THICK_PART_MM
+    yield Stroke(pen=EDGE if thick else PART, vertices=vertices, closed=True)
+    numbered = _numbered(found, frame, crown)
     for number, row in enumerate(found.rows, start=1):
-        _station(canvas, found, row, frame, number if number in numbered else None)
-    _base_line(canvas, found, outline, frame)
+        yield from _station(found, row, frame, number, named=number in numbered, ringed=number == crown)
+    yield from _base_line(found, outline, frame)
 
 
-def _base_line(canvas: Any, found: Ordinates, outline: Outline, frame: Frame) -> None:
+def _base_line(found: Ordinates, outline: Outline, frame: Frame) -> Iterator[Ink]:
     x0, _, x1, _ = outline.bounds
     (ax, ay), (bx, _) = frame.at((0.0, 0.0)), frame.at((found.span_mm, 0.0))
-    left, right = min(ax, frame.at((x0, 0.0))[0]) - 8.0, max(bx, frame.at((x1, 0.0))[0]) + 8.0
-    canvas.setLineWidth(THIN_MM)
-    canvas.setDash(list(CENTRE_DASH_MM))
-    canvas.line(left, ay, right, ay)
-    canvas.setDash([])
-    for x in (ax, bx):
-        canvas.setFillGray(1.0)
-        canvas.circle(x, ay, 0.8, stroke=1, fill=1)
-        canvas.setFillGray(0.0)
-    for name, x in (("A", left - 1.5 - text_width_mm("A", NAME_MM)), ("B", right + 1.5)):
-        canvas.setFont(PLAIN, face_size(NAME_MM))
-        canvas.drawString(x, ay - NAME_MM / 2.0, name)
+    left, right = min(ax, frame.at((x0, 0.0))[0]) - PAST_MM, max(bx, frame.at((x1, 0.0))[0]) + PAST_MM
+    yield line(CENTRE, (left, ay), (right, ay))
+    yield circle(SIZES, (ax, ay), POINT_MM)
+    yield circle(SIZES, (bx, ay), POINT_MM)
+    yield Words(text="A", at=(left - 1.5, ay - NAME_MM / 2.0), height_mm=NAME_MM, anchor="right")
+    yield Words(text="B", at=(right + 1.5, ay - NAME_MM / 2.0), height_mm=NAME_MM)
 
 
-def _numbered(found: Ordinates, frame: Frame) -> set[int]:
-    """Numbers of the stations that are numbered: the first and the last, and what stands clear between them."""
+def _numbered(found: Ordinates, frame: Frame, crown: int) -> set[int]:
+    """Numbers of the stations that are named: the ends, the crown, and what stands clear of these and each other."""
     places = [row.from_a_mm / frame.scale for row in found.rows]
-    kept = [1]
-    for number, place in enumerate(places[:-1], start=1):
-        if place - places[kept[-1] - 1] >= APART_MM and places[-1] - place >= APART_MM:
-            kept.append(number)
-    return {*kept, len(places)}
+    fixed_ones = {1, len(places), *({crown} if crown else ())}
+    kept = set(fixed_ones)
+    for number, place in enumerate(places, start=1):
+        if all(abs(place - places[other - 1]) >= APART_MM for other in kept):
+            kept.add(number)
+    return kept
 
 
-def _station(canvas: Any, found: Ordinates, row: Ordinate, frame: Frame, number: int | None) -> None:
-    """A line from the base line to the far face, and its number, if any, beyond."""
+def _station(found: Ordinates, row: Ordinate, frame: Frame, number: int, *, named: bool, ringed: bool) -> Iterator[Ink]:
+    """A line from the base line to the far face, and its number, if it is named, beyond."""
     heights = [h.height_mm for h in (row.inside, row.outside) if h is not None]
     top = max([*heights, 0.0])
     low, high = frame.at((row.from_a_mm, min([*heights, 0.0]))), frame.at((row.from_a_mm, top))
     if high[1] - low[1] > 0.1:
-        canvas.line(*low, *high)
-    if number is None:
+        yield line(SIZES, low, high)
+    if not named:
         return
     away = _away(found.outside, (row.from_a_mm, top))
     if number in (1, len(found.rows)) and top / frame.scale < END_CLEAR_MM:
-        away = (math.copysign(0.7, number - 1.5), 1.3)  # clear of the base line
-    x, y = high[0] + OFF_MM * away[0], high[1] + OFF_MM * away[1]
-    canvas.setFont(PLAIN, face_size(NUMBER_MM))
-    text = str(number)
-    canvas.drawString(x - text_width_mm(text, NUMBER_MM) / 2.0, y - NUMBER_MM / 2.0, text)
+        away = (math.copysign(0.8, number - 1.5), 1.2)  # clear of the base line
+    off = OFF_MM + (0.8 if ringed else 0.0)
+    x, y = high[0] + off * away[0], high[1] + off * away[1]
+    yield Words(text=str(number), at=(x, y - TEXT_MM / 2.0), height_mm=TEXT_MM, anchor="middle")
+    if ringed:
+        yield circle(SIZES, (x, y), RING_MM)
 
 
 def _away(face: ArcSpline, point: Point) -> Point:
@@ -136,30 +136,3 @@ def _away(face: ArcSpline, point: Point) -> Point:
         return 0.0, 1.0
     left = face.pose(station).left
     return -left[0], -left[1]
-
-
-def _path(canvas: Any, vertices: Sequence[Vertex], frame: Frame) -> Any:
-    """A closed shape of lines and arcs on the paper, each arc as curves of at most an eighth of a turn."""
-    path = canvas.beginPath()
-    path.moveTo(*frame.at(vertices[0][:2]))
-    for (ax, ay, bulge), (bx, by, _) in pairwise((*vertices, vertices[0])):
-        edge = Edge((ax, ay), (bx, by), bulge)
-        count = max(1, math.ceil(abs(edge.sweep_rad) / (math.pi / 4.0))) if bulge else 1
-        for i in range(count):
-            _curve(path, edge.between(i / count, (i + 1) / count), frame)
-    path.close()
-    return path
-
-
-def _curve(path: Any, edge: Edge, frame: Frame) -> None:
-    """One line, or one arc as a cubic whose handles are 4/3 tan(sweep/4) of the radius long."""
-    if not edge.bulge:
-        path.lineTo(*frame.at(edge.b))
-        return
-    # along the chord and to its left: the handle leaves at half the sweep from the chord
-    dx, dy, half = edge.b[0] - edge.a[0], edge.b[1] - edge.a[1], edge.sweep_rad / 2.0
-    share = 2.0 / 3.0 * math.tan(half / 2.0) / math.sin(half)
-    c, s = share * math.cos(half), share * math.sin(half)
-    first = (edge.a[0] + c * dx + s * dy, edge.a[1] - s * dx + c * dy)
-    second = (edge.b[0] - c * dx + s * dy, edge.b[1] - s * dx - c * dy)
-    path.curveTo(*frame.at(first), *frame.at(second), *frame.at(edge.b))

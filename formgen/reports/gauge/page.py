@@ -6,36 +6,32 @@ here it is only written down.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from formgen.curve.ordinates import Ordinates
-from formgen.curve.readings import Reading
-from formgen.drafting.paper import THICK_MM, THIN_MM, begin_page, new_pdf, text_width_mm
+from formgen.drafting.ink import Words
+from formgen.drafting.paper import HEAD_MM, MARGIN_MM, NAME_MM, TEXT_MM, THICK_MM, begin_page, new_pdf, text_width_mm
 from formgen.drafting.text import fitting, showable
+from formgen.drafting.to_pdf import put
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
 from formgen.makes.model import Made
-from formgen.reports.gauge.drawing import draw_part, framed, part_outline
+from formgen.reports.gauge.drawing import Frame, framed, part_inks, part_outline
+from formgen.reports.gauge.table import BETWEEN_MM, block, block_height_mm, crown_station, rows_of
 from formgen.reports.press_sheet.flow import draw
 from formgen.reports.press_sheet.items import Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
-from formgen.reports.press_sheet.page import MARGIN_MM, paper_mm
-from formgen.reports.rows.makes import by_face, code_text, is_shared, reading_text, within_text
+from formgen.reports.press_sheet.page import paper_mm
+from formgen.reports.rows.makes import code_text, is_shared, within_text
 from formgen.reports.rows.makes_table import openings_pages
 from formgen.reports.stamp import stamp
 
-#: Most of the page's height that the drawing may take.
-DRAWING_SHARE = 0.35
-#: Widths of the columns without their blanks: number, from A, height, play (mm).
-NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM = 9.0, 25.0, 26.0, 18.0
-#: Highest and least high row (mm).
-ROW_MM = (8.5, 4.2)
-#: A face that leans so that its play is so many times the tolerance is too steep for an upright reading.
-STEEP = 4.0
-#: Over the columns of both faces.
-_FACES = ("inside", "±", "found", "outside", "±", "found")
+#: Heights of a row that are tried (mm), and most of the room under the head that the drawing may take.
+ROWS_MM, DRAWING_SHARE = (9.0, 8.2, 7.2), 0.5
+#: The drawing is at least this high (mm), and at most so many times smaller than it could be beside no table.
+LEAST_MM, SMALLER = 24.0, 3.0
+#: White below the drawing, and below its scale (mm).
+BELOW_MM = 5.0
 #: A part that reaches past A and B by more than so many thicknesses bulges.
 BULGE = 1.5
 
@@ -70,21 +66,57 @@ def _draw_list(canvas: Any, form: Holding, size_mm: tuple[float, float]) -> None
 
 
 def _draw_gauge(canvas: Any, form: Holding, part: Made, size_mm: tuple[float, float]) -> None:
-    """One part: its drawing and its table."""
+    """One part: its drawing and its table, on as many sides as it takes rows that can be written in."""
     width, height = size_mm
-    wide, found = width - 2.0 * MARGIN_MM, part.gauge
-    units = part.recipe.units
+    wide, units = width - 2.0 * MARGIN_MM, part.recipe.units
     head = _head(form, part, wide)
     top = height - MARGIN_MM - head.height_mm
-    frame = framed(found, MARGIN_MM, top, wide, DRAWING_SHARE * height)
-    room = top - frame.height_mm - MARGIN_MM - 8.0
-    table = _table(part, units, wide, room)
+    rows = rows_of(part, units)
+    first, stations = ([row for row in rows if row.is_station is held] for held in (False, True))
+    frame, row_mm = _divided(part, (MARGIN_MM, top, wide), len(first), len(stations))
+    y = top - frame.height_mm - BELOW_MM
     draw(canvas, head.moved(MARGIN_MM, MARGIN_MM), height)
-    draw_part(canvas, found, frame)
-    scale = Word(x_mm=0.0, y_mm=0.0, text=f"Drawn 1 : {frame.scale:g}", capital_mm=2.0)
-    below = MARGIN_MM + head.height_mm + frame.height_mm + 5.0
-    draw(canvas, Laid(height_mm=0.0, words=(scale,)).moved(MARGIN_MM, below), height)
-    draw(canvas, table.moved(MARGIN_MM, below + 3.0), height)
+    put(canvas, part_inks(part.gauge, frame, crown_station(part)))
+    put(canvas, [Words(text=_scale_text(frame), at=(MARGIN_MM, y), height_mm=TEXT_MM)])
+    y -= BELOW_MM
+    put(canvas, block(first, units, (MARGIN_MM, y), wide, row_mm))
+    y -= block_height_mm(len(first), row_mm) + BETWEEN_MM
+    count = int((y - MARGIN_MM - block_height_mm(0, row_mm)) / row_mm + 1e-6)
+    put(canvas, block(stations[:count], units, (MARGIN_MM, y), wide, row_mm))
+    if stations[count:]:
+        canvas.showPage()
+        begin_page(canvas)
+        over = stacked([*stamp(form, wide), _title(part.mark, part.code, wide)], 1.2)
+        draw(canvas, over.moved(MARGIN_MM, MARGIN_MM), height)
+        y = height - MARGIN_MM - over.height_mm - BELOW_MM
+        put(canvas, block(stations[count:], units, (MARGIN_MM, y), wide, row_mm))
+
+
+def _divided(part: Made, room: tuple[float, float, float], first: int, stations: int) -> tuple[Frame, float]:
+    """The largest drawing beside rows of some height on one side; where it gets too small, rows go on a second.
+
+    Args:
+        part: whose gauge it is.
+        room: left edge, top and width of what the head leaves of the page (mm).
+        first: how many rows of spans and the rise.
+        stations: how many of stations.
+    """
+    left, top, wide = room
+    units, under = part.recipe.units, top - MARGIN_MM
+    best = framed(part.gauge, units, left, top, wide, DRAWING_SHARE * under)
+    found = []
+    for row_mm in ROWS_MM:
+        rows = block_height_mm(first, row_mm) + BETWEEN_MM + block_height_mm(stations, row_mm)
+        high = min(DRAWING_SHARE * under, under - rows - 2.0 * BELOW_MM)
+        if high >= LEAST_MM:
+            found.append((framed(part.gauge, units, left, top, wide, high), row_mm))
+    frame, row_mm = min(found, key=lambda held: (held[0].scale, -held[1]), default=(best, ROWS_MM[0]))
+    return (frame, row_mm) if frame.scale <= SMALLER * best.scale else (best, ROWS_MM[0])
+
+
+def _scale_text(frame: Frame) -> str:
+    """Say how large the part is drawn, and from where it is seen."""
+    return f"Drawn 1 : {frame.scale:g}, seen from the labelled side"
 
 
 def base_text(found: Ordinates, units: Units) -> str:
@@ -105,43 +137,49 @@ def base_text(found: Ordinates, units: Units) -> str:
 def _title(name: str, code: str, width_mm: float) -> Laid:
     """Name, code, and what the page is."""
     shown, day = showable(name), "check gauge"
-    right = width_mm - text_width_mm(day, 5.0)
-    middle = right - text_width_mm(code, 3.5) - 8.0
-    capital, face = fitting(shown, middle - 4.0, (5.0, 4.2, 3.5, 2.5, 1.8))
+    right = width_mm - text_width_mm(day, NAME_MM)
+    middle = right - text_width_mm(code, HEAD_MM) - 8.0
+    capital, face = fitting(shown, middle - 4.0, (NAME_MM, HEAD_MM, TEXT_MM))
     return Laid(
         height_mm=6.2,
         words=(
             Word(x_mm=0.0, y_mm=5.0, text=shown, capital_mm=capital, face=face),
-            Word(x_mm=middle, y_mm=5.0, text=code, capital_mm=3.5),
-            Word(x_mm=right, y_mm=5.0, text=day, capital_mm=5.0),
+            Word(x_mm=middle, y_mm=5.0, text=code, capital_mm=HEAD_MM),
+            Word(x_mm=right, y_mm=5.0, text=day, capital_mm=NAME_MM),
         ),
     )
 
 
 def _head(form: Holding, part: Made, width_mm: float) -> Laid:
-    """Name, blanks, and how to measure."""
+    """Name, blanks, and how to measure, in numbered lines."""
     found, arch = part.gauge, part.pressing.arch
     units = arch.recipe.units
     to = "1/64 in" if units == "in" else "0.1 mm"
     tolerance = within_text(found.tolerance_mm, units)
     point = " A is at the point." if arch.copies > 1 else ""
     how = (
-        f"Lay the finished part on its edge as drawn; its inside is the lower face. {base_text(found, units)}: join "
-        f"them with a straight edge.{point} Hook the tape at A and mark the stations; measure square to the line to "
-        f"both faces, minus where a face lies below it. The faces may be {tolerance} off, square to themselves; ± is "
-        "what that makes of a reading. Where it says steep, the span is the better check. Feet and ends lie on the "
-        "trim lines. Read all of it on the next day; spans and rise at release too, on the press-day sheet. "
-        f"Lengths to the nearest {to}. {_board_text(found)}"
+        (
+            f"1  Lay the finished part on its edge as drawn, its inside below. {base_text(found, units)}: join them "
+            f"with a straight edge.{point}"
+        ),
+        (
+            "2  Hook the tape at A and mark the stations. Measure square to the line to both faces; minus is below it. "
+            "Where it says steep, the span is the better check."
+        ),
+        (
+            f"3  Read all of it on the next day, spans and rise at release too. A face may be {tolerance} off, square "
+            f"to itself; ± is what that makes of a reading. Lengths to the nearest {to}. {_board_text(found)}"
+        ),
     )
     rule = Rule(x0_mm=0.0, y0_mm=0.0, x1_mm=width_mm, y1_mm=0.0, width_mm=THICK_MM)
-    blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, 2.5)
+    blanks = Write(labels=("Day", "By", "Part no.")).laid(width_mm, TEXT_MM)
     return stacked(
         [
             *stamp(form, width_mm),
             _title(part.mark, part.code, width_mm),
             blanks,
             Laid(height_mm=0.5, rules=(rule,)),
-            paragraph(how, width_mm, 2.2),
+            *(paragraph(line, width_mm, TEXT_MM) for line in how),
         ],
         1.2,
     )
@@ -153,90 +191,3 @@ def _board_text(found: Ordinates) -> str:
     past = max(-x0, x1 - found.span_mm) > BULGE * found.thickness_mm
     more = ", and is the check for what lies past A and B" if past else ""
     return f"A board cut to gauge.dxf shows the same at a glance{more}."
-
-
-def _table(part: Made, units: Units, width_mm: float, room_mm: float) -> Laid:
-    """A row for each span, for the rise and for each station, each with places to write."""
-    blank = (width_mm - NUMBER_MM - FROM_MM - 2.0 * (HEIGHT_MM + PLAY_MM)) / 2.0
-    widths = (NUMBER_MM, FROM_MM, HEIGHT_MM, PLAY_MM, blank, HEIGHT_MM, PLAY_MM, blank)
-    edges = [sum(widths[:i]) for i in range(len(widths) + 1)]
-    rows = by_face(part.readings)
-    first = [row for row in rows if _any(row).name != "ordinate"]
-    stations = [row for row in rows if _any(row).name == "ordinate"]
-    row_mm = max(ROW_MM[1], min(ROW_MM[0], room_mm / (len(rows) + 2.8)))
-    tolerance = part.gauge.tolerance_mm
-    blocks = (
-        _block(("", "", *_FACES), [_first_cells(row, tolerance, units) for row in first], edges, row_mm, labelled=True),
-        _block(("", "from A", *_FACES), [_cells(row, tolerance, units) for row in stations], edges, row_mm),
-    )
-    return stacked(blocks, 0.6 * row_mm)
-
-
-def _block(
-    heads: Sequence[str],
-    rows: Sequence[Sequence[tuple[int, str]]],
-    edges_mm: Sequence[float],
-    row_mm: float,
-    *,
-    labelled: bool = False,
-) -> Laid:
-    """Rows under their heads, ruled; with labels the first two columns are one."""
-    capital = min(2.5, 0.42 * row_mm)
-    small = 0.9 * capital
-    words = [_cell(text, edges_mm[i], 0.0, row_mm, small) for i, text in enumerate(heads) if text]
-    down, wide = row_mm, edges_mm[-1]
-    rules = [_level(0.0, wide, down, THICK_MM)]
-    for row in rows:
-        for i, text in row:
-            if labelled and i == 0:
-                words.append(_label(text, edges_mm[2], down, row_mm, small))
-            else:
-                words.append(_cell(text, edges_mm[i], down, row_mm, capital))
-        down += row_mm
-        rules.append(_level(0.0, wide, down, THIN_MM))
-    upright = (edges_mm[0], *edges_mm[2:]) if labelled else edges_mm
-    rules += [Rule(x0_mm=x, y0_mm=row_mm, x1_mm=x, y1_mm=down) for x in upright]
-    return Laid(height_mm=down, words=tuple(words), rules=tuple(rules))
-
-
-def _label(text: str, width_mm: float, y_mm: float, row_mm: float, capital_mm: float) -> Word:
-    """Return what a row is about, as large as its cell allows."""
-    shown = showable(text)
-    capital, face = fitting(shown, width_mm - 2.0, (capital_mm, 0.85 * capital_mm, 0.7 * capital_mm))
-    return Word(x_mm=1.0, y_mm=y_mm + (row_mm + capital) / 2.0, text=shown, capital_mm=capital, face=face)
-
-
-def _any(row: Mapping[str, Reading]) -> Reading:
-    return next(iter(row.values()))
-
-
-def _first_cells(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> list[tuple[int, str]]:
-    """Cells of a span or of the rise, by their column."""
-    return [(0, reading_text(_any(row))), *_of_faces(row, tolerance_mm, units)]
-
-
-def _cells(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> list[tuple[int, str]]:
-    """Cells of a station."""
-    reading = _any(row)
-    start = [(0, str(reading.number)), (1, write_length(reading.from_a_mm or 0.0, units))]
-    return [*start, *_of_faces(row, tolerance_mm, units)]
-
-
-def _of_faces(row: Mapping[str, Reading], tolerance_mm: float, units: Units) -> Iterable[tuple[int, str]]:
-    """List what is wanted on the inside and on the outside, and how far off it may be."""
-    for column, face in ((2, "inside"), (5, "outside")):
-        reading = row.get(face)
-        if reading is None:
-            yield column, "–"
-            continue
-        steep = not math.isfinite(reading.within_mm) or reading.within_mm > STEEP * tolerance_mm
-        yield column, write_length(reading.wanted_mm, units)
-        yield column + 1, "steep" if steep else within_text(reading.within_mm, units)
-
-
-def _cell(text: str, x_mm: float, y_mm: float, row_mm: float, capital_mm: float) -> Word:
-    return Word(x_mm=x_mm + 1.2, y_mm=y_mm + (row_mm + capital_mm) / 2.0, text=showable(text), capital_mm=capital_mm)
-
-
-def _level(x0_mm: float, x1_mm: float, y_mm: float, width_mm: float) -> Rule:
-    return Rule(x0_mm=x0_mm, y0_mm=y_mm, x1_mm=x1_mm, y1_mm=y_mm, width_mm=width_mm)

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from formgen.curve.readings import Reading
-from formgen.drafting.paper import NARROW, PLAIN, THIN_MM
+from formgen.drafting.paper import TEXT_MM, THICK_MM, THIN_MM
 from formgen.drafting.text import showable, wide
 from formgen.form.model import Form
 from formgen.reports.press_sheet.items import Table
-from formgen.reports.press_sheet.laid import LEAST_MM, Laid, Rule, Word, paragraph, stacked
+from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
 from formgen.reports.press_sheet.words import checked
 from formgen.reports.rows.makes import (
     first_readings,
@@ -26,8 +26,8 @@ from formgen.reports.rows.makes import (
     within_text,
 )
 
-#: Height of the capitals that is tried first, what it shrinks by, and the least (mm).
-CAPITAL_MM, SHRINK, LEAST_CAPITAL_MM = 2.5, 0.95, 1.2
+#: What is sawn and trimmed, of the columns.
+CUT_HEADS = frozenset(("trim right", "trim left", "ply wide", "ply 1", "last ply", "step"))
 #: Height of a row, and white between columns, in heights of a capital.
 ROW, GUTTER = 2.1, 1.1
 #: White between the list and the tables of a page (mm).
@@ -41,7 +41,7 @@ def openings_table(form: Form, width_mm: float) -> Laid:
         f"Off this form come the parts below. Sizes in {'inches' if units == 'in' else 'mm'}: {span_text(form)}. "
         f"{trim_text(form)}"
     )
-    return stacked([paragraph(said, width_mm, LEAST_MM), _table(form, width_mm)], 0.6)
+    return stacked([paragraph(said, width_mm, TEXT_MM), *_tables(form, width_mm)], 1.2)
 
 
 def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
@@ -57,39 +57,39 @@ def openings_pages(form: Form, width_mm: float, height_mm: float) -> list[Laid]:
 def openings_parts(form: Form, width_mm: float) -> tuple[Laid, ...]:
     """The list, and for each opening what is read at release, one below the other."""
     said = "What is read on each part as soon as it is released; all else stands on the opening's own gauge page."
-    read = (table.laid(width_mm, 2.5) for table in measured_tables(form))
-    return openings_table(form, width_mm), paragraph(said, width_mm, 2.2), *read
+    read = (table.laid(width_mm, TEXT_MM) for table in measured_tables(form))
+    return openings_table(form, width_mm), paragraph(said, width_mm, TEXT_MM), *read
 
 
-def _table(form: Form, width_mm: float) -> Laid:
+def _tables(form: Form, width_mm: float) -> list[Laid]:
+    """The list; where it is too wide for the paper, sizes and what is cut in two tables, each with the openings."""
     heads, rows = makes_columns(form)
     cells = [[showable(text) for text in row] for row in (heads, *rows)]
-    capital, face, widths = _fitting(cells, width_mm)
+    widths = [max(wide(row[i], TEXT_MM) for row in cells) + GUTTER * TEXT_MM for i in range(len(heads))]
+    groups = [[*range(len(heads))]]
+    if sum(widths) > width_mm:
+        cut = [i for i, head in enumerate(heads) if head in CUT_HEADS]
+        groups = [[i for i in groups[0] if i not in cut], [0, *cut]]
+    own = [([[row[i] for i in group] for row in cells], [widths[i] for i in group]) for group in groups]
+    return [_table(held, wide_mm, width_mm) for held, wide_mm in own]
+
+
+def _table(cells: Sequence[Sequence[str]], widths: Sequence[float], width_mm: float) -> Laid:
+    """Rows of cells under their heads, the spare width shared out."""
     spare = (width_mm - sum(widths)) / len(widths)
     edges = [sum(widths[:i]) + i * spare for i in range(len(widths))]
-    high = ROW * capital
+    high = ROW * TEXT_MM
     words, rules = [], []
     for number, row in enumerate(cells):
         base, below = number * high + 0.72 * high, (number + 1) * high
         words += [
-            Word(x_mm=x + 0.3, y_mm=base, text=text, capital_mm=capital, face=face)
+            Word(x_mm=x + 0.3, y_mm=base, text=text, capital_mm=TEXT_MM)
             for x, text in zip(edges, row, strict=True)
             if text
         ]
-        rules.append(Rule(x0_mm=0.0, y0_mm=below, x1_mm=width_mm, y1_mm=below, width_mm=THIN_MM))
+        heavy = THIN_MM if number else THICK_MM
+        rules.append(Rule(x0_mm=0.0, y0_mm=below, x1_mm=width_mm, y1_mm=below, width_mm=heavy))
     return Laid(height_mm=len(cells) * high + 0.6, words=tuple(words), rules=tuple(rules))
-
-
-def _fitting(cells: Sequence[Sequence[str]], width_mm: float) -> tuple[float, str, list[float]]:
-    """The largest letters in which the columns lie side by side, and the columns' widths."""
-    capital = CAPITAL_MM
-    while True:
-        for face in (PLAIN, NARROW):
-            gap = GUTTER * capital
-            widths = [max(wide(row[i], capital, face) for row in cells) + gap for i in range(len(cells[0]))]
-            if sum(widths) <= width_mm or (capital <= LEAST_CAPITAL_MM and face == NARROW):
-                return capital, face, widths
-        capital *= SHRINK
 
 
 def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
