@@ -10,6 +10,7 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Literal
+from unicodedata import normalize
 
 from formgen.errors import LengthError
 from formgen.quoted import quoted
@@ -34,6 +35,9 @@ _PLAIN = str.maketrans({
     "⅓": " 1/3", "⅔": " 2/3",
     "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
 })  # fmt: skip
+
+#: A fraction copied from a printed page.
+_RAISED = re.compile("[⁰¹²³⁴-⁹]+⁄[₀-₉]+")
 
 _UNIT_NAMES = {
     "mm": "mm", "cm": "cm", "m": "m",
@@ -64,7 +68,7 @@ def read_length(text: str, units: Units, *, limit_mm: int = LIMIT_MM) -> float:
     got = quoted(text)
     if len(text) > LONGEST_TEXT:
         raise LengthError(f"expected a length of at most {LONGEST_TEXT} characters; shorten it", got)
-    plain = text.translate(_PLAIN).strip(" ")
+    plain = _plain(text)
     if "," in plain:
         raise LengthError("expected a length without a comma; use a point for decimals, nothing between thousands", got)
     both = _FEET_AND_INCHES.fullmatch(plain)
@@ -80,9 +84,14 @@ def read_length(text: str, units: Units, *, limit_mm: int = LIMIT_MM) -> float:
     return float(value)
 
 
+def _plain(text: str) -> str:
+    """The text in typewriter's signs; a fraction raised and lowered, as it stands on paper, is one again."""
+    return _RAISED.sub(lambda found: f" {normalize('NFKC', found[0])}", text).translate(_PLAIN).strip(" ")
+
+
 def units_of(text: str) -> Units | None:
     """The system that a length is written in, by the unit beside it; None where it has none, or is no length."""
-    plain = text.translate(_PLAIN).strip(" ")
+    plain = _plain(text)
     match = _PLAIN_LENGTH.fullmatch(plain)
     unit = _UNIT_NAMES.get((match["unit"] or "").lower()) if match else None
     if unit is None:

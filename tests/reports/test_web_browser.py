@@ -59,6 +59,13 @@ def test_it_opens_without_a_complaint_and_loads_nothing(browser: Any, report: Ca
         assert grave(held.page) == []
 
 
+def test_the_lettering_is_in_the_page_itself(browser: Any, report: Callable[[str], Path]) -> None:
+    with opened(browser, report("porch-door-jamb")) as held:
+        faces = "document.fonts.load('16px \"Bench Gothic\"').then(faces => faces.map(face => face.status))"
+        assert held.page.evaluate(faces) == ["loaded"]
+        assert held.complaints == []
+
+
 def test_dark_has_contrast_too(browser: Any, report: Callable[[str], Path]) -> None:
     with opened(browser, report("porch-door-jamb"), color_scheme="dark") as held:
         ground = held.page.evaluate("getComputedStyle(document.body).backgroundColor")
