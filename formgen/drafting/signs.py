@@ -65,11 +65,17 @@ def datum_names(view: View, at: Point) -> None:
         "x": [
             (x + AXIS_MM + along, y + up) for along, up in ((2.0, -h / 2), (-0.5, 1.4), (-0.5, -h - 1.2), (-3.0, 1.4))
         ],
-        "y": [(x + side, y + AXIS_MM + up) for up in (-h, -h - 2.5, -0.5) for side in (2.2, -2.2)],
+        "y": [
+            *((x + side, y + AXIS_MM + up) for side in (2.2, -2.2, 3.2, -3.2) for up in (-h, -h - 2.5, -0.5)),
+            (x, y + AXIS_MM + 1.2),
+        ],
     }
     half = wide("datum", h) / 2
     places["datum"] = [
-        (x + side * (half + 2.4), y + up) for up in (-h - 2.2, 2.6, -h - 5.0, 5.4) for side in (1.0, -1.0)
+        (x + side * (half + out), y + up)
+        for out in (2.4, 5.0, 9.0, -half)
+        for up in (-h - 2.2, 2.6, -h - 5.0, 5.4, -h - 8.0)
+        for side in (1.0, -1.0)
     ]
     for text, middles in places.items():
         view.paper.put_first_free((Words(text=text, at=m, height_mm=h, anchor="middle"), ()) for m in middles)

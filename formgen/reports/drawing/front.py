@@ -41,11 +41,15 @@ def front_view(subject: Subject, scale: float, text_mm: float = 2.5, *, strict: 
     widths(view, subject)
     heights(view, subject)
     view.settle()
+    in_circles = names.circled(view, subject) is not None
+    if not in_circles:  # numbers beside their reliefs find other places, the section does not
+        names.section(view, subject)
     names.reliefs(view, subject)
     datum_names(view, (0.0, 0.0))
     names.dowels(view, subject)
     names.lines(view, subject)
-    names.section(view, subject)
+    if in_circles:
+        names.section(view, subject)
     _radii(view, subject)
     names.ports(view, subject)
     for name, centre in centres:

@@ -231,7 +231,7 @@ def _lean(view: View, subject: Subject) -> None:
     note(view, (at.x_mm, at.y_mm), text, angles_rad=angles, needed=False, over_guides=False)
 
 
-def section(view: View, subject: Subject) -> bool:
+def section(view: View, subject: Subject) -> None:
     """Mark where the section at the face is cut: across form and part, between the holes."""
     half = subject.laminate.thickness_mm / 2
     for share in CUT_AT:
@@ -248,5 +248,4 @@ def section(view: View, subject: Subject) -> bool:
         else:
             b, a = cut_line(pose, 0.0, out, within)
         if cutting_plane(view, a, b, SECTION):
-            return True
-    return False
+            return
