@@ -45,4 +45,4 @@ def share_bar(part_mm: float, whole_mm: float, units: Units) -> Svg:
         aria_hidden="true",
         class_="share",
     )
-    return Svg(f"{bar} {tag('span', f'{part} of {whole}', class_='name')}")
+    return tag("span", bar, Svg(f"{part} of {whole}"), class_="name")
