@@ -60,19 +60,13 @@ def _times(member: Member) -> str:
 
 def _members(form: SharedForm, units: Units) -> Columns:
     """Return what each opening gives up for sharing."""
-    header = (
-        "opening",
-        "how many",
-        f"radius asked, {units}",
-        f"radius made, {units}",
-        f"gives up of its tolerance, {units}",
-    )
+    header = ("opening", "how many", "radius asked", "radius made", f"gives up of its tolerance, {units}")
     rows = [
         (
             member.opening.mark,
             f"{member.opening.quantity}",
-            _radius(member.asked_radius_mm, units).removesuffix(f" {units}"),
-            _radius(member.made_radius_mm, units).removesuffix(f" {units}"),
+            _radius(member.asked_radius_mm, units),
+            _radius(member.made_radius_mm, units),
             share_bar(member.gives_up_mm, member.tolerance_mm, units),
         )
         for member in form.members

@@ -14,7 +14,7 @@ from formgen.lengths import Units, write_fine
 from formgen.outputs.svg import Svg, tag
 
 #: A name with a hyphen in it, as `W-102` and `A-404-shared`; longer ones than fit a phone's line may break.
-_NAME = re.compile(r"[^\s-][^\s]{0,28}-[^\s]{0,28}[^\s,;:.]")
+_NAME = re.compile(r"[^\s-][^\s]{0,16}-[^\s]{0,16}[^\s,;:.]")
 #: Width of a share's bar, in units of its picture.
 _WHOLE = 100.0
 
@@ -25,7 +25,8 @@ def kept(said: str) -> Svg:
     for name in _NAME.finditer(said):
         shown += [escape(tied(said[at : name.start()])), tag("span", name[0], class_="name")]
         at = name.end()
-    return Svg("".join((*shown, escape(tied(said[at:])))))
+    # one element, so that what lays a cell's content out side by side does not take it apart
+    return Svg(f"<span>{''.join((*shown, escape(tied(said[at:]))))}</span>")
 
 
 def listed(names: Iterable[str]) -> Svg:

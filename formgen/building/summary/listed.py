@@ -22,7 +22,7 @@ from formgen.outputs.html.page import Columns
 from formgen.outputs.sheets.csv_table import Cell
 from formgen.units import MM_PER_IN
 
-GLUE_UPS = ("day", "opening and form", "lay up", "take out", "bag", "bar", "setting, {u}")
+GLUE_UPS = ("day", "opening and form", "lay up", "take out", "bag", "bar", "setting")
 OPENINGS = ("opening", "code", "form", "size", "finding")
 
 
@@ -68,7 +68,7 @@ def glue_ups_table(plan: PressDays, units: Units) -> Columns:
     """Return a row for each glue-up, in the order in which they begin; a column in which nothing stands is left out."""
     rows = [_glue_up(held, plan, units) for held in plan.glue_ups]
     columns = [i for i in range(len(GLUE_UPS)) if any(row[i] for row in rows)]
-    header = [GLUE_UPS[i].format(u=units) for i in columns]
+    header = [GLUE_UPS[i] for i in columns]
     return Columns("Glue-ups in the order in which they begin", header, [[row[i] for i in columns] for row in rows])
 
 
@@ -83,7 +83,7 @@ def _glue_up(held: GlueUp, plan: PressDays, units: Units) -> tuple[object, ...]:
         f"{clock(held.opens_min, means)}" if out == begun else f"{out} {clock(held.opens_min, means)}",
         held.bag or "",
         held.bar or "",
-        "" if held.bar_mm is None else write_tape(held.bar_mm, units).removesuffix(f" {units}"),
+        "" if held.bar_mm is None else write_tape(held.bar_mm, units),
     )
 
 

@@ -36,7 +36,7 @@ from formgen.outputs.svg import Svg
 from formgen.sheets.model import CutSheet, Sheets
 
 _SECTIONS = {
-    "answers": "Answers", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
+    "answers": "What is wrong", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
     "totals": "Totals", "openings": "Openings",
 }  # fmt: skip
 #: More remarks than this are told by kind first, each with so many of its openings.
@@ -70,7 +70,7 @@ def building_page(
     """
     units: Units = made[0].recipe.units if made else "mm"
     said, state = verdict_text(made, lost, found)
-    shown = {"answers": True, "forms": True, "sheets": sheets is not None, "press-days": plan is not None}
+    shown = {"answers": bool(lost or found), "sheets": sheets is not None, "press-days": plan is not None}
     title = title_of(schedule)
     return page(
         "building/summary/building.html",
@@ -100,14 +100,16 @@ def title_of(schedule: str) -> str:
 def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
     """Return what is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
     rows = [tuple(map(kept, remark_cells(remark, units))) for remark in found]
-    return Columns("What is wrong", REMARK_HEADER, rows)
+    return Columns("Problems first", REMARK_HEADER, rows)
 
 
 def _kinds(found: Sequence[Remark]) -> Columns | None:
     """Return what is wrong by kind, a row each, where the whole table is too long to begin with; else None."""
     if len(found) <= MOST_AT_FIRST:
         return None
-    return Columns("What is wrong", BRIEF_HEADER, [tuple(map(kept, row)) for row in brief_rows(found, MARKS_NAMED)])
+    return Columns(
+        "By kind, problems first", BRIEF_HEADER, [tuple(map(kept, row)) for row in brief_rows(found, MARKS_NAMED)]
+    )
 
 
 def _facts(
@@ -123,8 +125,8 @@ def _facts(
         new = sheets.new_sheets
         yield "Sheets", f"{new} new, {len(sheets.sheets) - new} offcuts, {100 * sheets.usage:.0f} % becomes pieces"
     if plan is not None:
-        yield "Press days", f"{plan.days}" if plan.fewest else f"{plan.days}, at least {plan.days_at_least}"
-        yield "Glue-ups", f"{len(plan.glue_ups)}"
+        days = f"{plan.days}" if plan.fewest else f"{plan.days}, at least {plan.days_at_least}"
+        yield "Press days", f"{days}, {len(plan.glue_ups)} glue-ups"
 
 
 def _sheets(sheets: Sheets) -> dict[str, Any]:

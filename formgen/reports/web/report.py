@@ -13,7 +13,7 @@ from formgen.answers import answers
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.model import Holding
-from formgen.outputs.html.page import Columns, page, rows_joined
+from formgen.outputs.html.page import FOLDING, Columns, page, rows_joined
 from formgen.outputs.picture import svg
 from formgen.outputs.record.job import versions_used
 from formgen.reports.rows.decisions import decisions
@@ -49,7 +49,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         "reports/web/report.html",
         f"{recipe.name}: job report",
         {name: title for name, title in _SECTIONS.items() if name != "openings" or is_shared(form)},
-        ["reports/web/view.js"],
+        [FOLDING, "reports/web/view.js"],
         stamp="" if form.verdict.may else f"{MARK}: {', '.join(form.verdict.why)}",
         name=recipe.name,
         note=recipe.asked.note if recipe.asked.note.strip() else "",
