@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
 
 from formgen.building.press_days.calendar import DAY, Calendar
 from formgen.building.press_days.model import DAY_MIN, Means
@@ -49,7 +51,7 @@ class Hours:
         """The minute after its last."""
         return self.first_min + WEEK * DAY_MIN
 
-    @property
+    @cached_property
     def mm_per_min(self) -> float:
         """Scale of the hours in which somebody is there."""
         worked, open_min = sum(self.means.worked), self.means.day_min
@@ -60,13 +62,18 @@ class Hours:
         """The place of a minute in the strip; of one outside it, the strip's end."""
         within = min(max(minute, self.first_min), self.last_min) - self.first_min
         day, rest = divmod(within, DAY_MIN)
-        x = self.left_mm + sum(self.day_mm(i) for i in range(day))
+        x = self._days_mm[day]
         if not rest:
             return x
         if not self.means.worked[day]:
             return x + SLIVER_MM * rest / DAY_MIN
         there = min(rest, self.means.day_min)
         return x + self.mm_per_min * (there + NIGHT * (rest - there))
+
+    @cached_property
+    def _days_mm(self) -> list[float]:
+        """Where each day begins, and where the last ends."""
+        return list(accumulate(map(self.day_mm, range(WEEK)), initial=self.left_mm))
 
     def day_mm(self, day: int) -> float:
         """Width of a day of the week, its night with it."""
