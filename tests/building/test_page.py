@@ -260,9 +260,16 @@ def test_it_is_a_third_as_long_as_it_was(tmp_path: Path) -> None:
     path.write_text(large_page(), encoding="utf-8")
     with chromium() as start, opened(start(), path, viewport={"width": 1300, "height": 900}) as held:
         assert held.page.evaluate("document.documentElement.scrollHeight") <= LONG_PX / 3
-        assert len(pdfium.PdfDocument(held.page.pdf(prefer_css_page_size=True))) <= LONG_PAGES / 3
+        document = pdfium.PdfDocument(held.page.pdf(prefer_css_page_size=True))
+        assert len(document) <= LONG_PAGES / 3
+        assert any(page.get_width() > page.get_height() for page in document)  # the weeks, on A4 on its side
+        held.page.emulate_media(media="print")
+        assert held.page.evaluate(NARROW) == []
 
 
+#: Weeks that paper does not show over its whole width, and rows of forms that are not one line each.
+NARROW = """[...document.querySelectorAll(".weeks figure, .shared summary")].filter(one => one.checkVisibility() &&
+  one.getBoundingClientRect().width < 0.95 * innerWidth).map(one => one.textContent.slice(0, 40))"""
 #: Tables and what else is cut off by its own frame, but the weeks, which move sideways with their names kept.
 CUT = """[...document.querySelectorAll("main *")].filter(one => !one.closest("svg, .weeks") && one.clientWidth &&
   getComputedStyle(one).display !== "inline" && one.scrollWidth > one.clientWidth + 1
