@@ -101,7 +101,7 @@ def answers(form: Holding) -> Answers:
     """The answers of a form, whether its part may be pressed or not."""
     return Answers(
         verdict=_verdict(form),
-        asked=f"{_arch_text(form.recipe)}; {_part_text(form)}",
+        asked=f"{arch_text(form.recipe)}; {_part_text(form)}",
         plies=_plies(form),
         spring_back=_spring_back(form),
         form=_form(form),
@@ -127,7 +127,7 @@ def _count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def _arch_text(recipe: Recipe) -> str:
+def arch_text(recipe: Recipe) -> str:
     """The arch as it was asked for: `segmental, span 36 in, rise 6 in, on the inside face; legs 14 in`."""
     part, units = recipe.part, recipe.units
     face = "on its centre line" if part.measured_on == "centre" else f"on the {part.measured_on} face"

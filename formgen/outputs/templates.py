@@ -6,11 +6,14 @@ are tied to their units and fractions, so that no line ends between them. Each t
 
 from __future__ import annotations
 
+import re
 from functools import cache
+from html import escape
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from formgen.amounts import tied
+from formgen.outputs.svg import Svg
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -37,6 +40,11 @@ def _tied(said: Any) -> Any:
     return tied(said) if isinstance(said, str) and not hasattr(said, "__html__") else said
 
 
+def broken(said: str) -> Svg:
+    """A key or a path as markup that may end a line after its dots, slashes and low lines, and nowhere else."""
+    return Svg(re.sub(r"(?<=[._/])(?=\w)", "<wbr>", escape(said)))
+
+
 @cache
 def _templates() -> Environment:
     from jinja2 import Environment, FunctionLoader, StrictUndefined
@@ -50,5 +58,6 @@ def _templates() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["broken"] = broken
     environment.policies["json.dumps_kwargs"] = {"separators": (",", ":"), "allow_nan": False}
     return environment

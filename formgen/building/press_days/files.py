@@ -19,12 +19,14 @@ from formgen.building.press_days.plan import means_of, plan_press_days
 from formgen.building.press_days.rows import press_days_record, press_days_rows
 from formgen.building.summary.record import PRESS_CSV_FILE, PRESS_SVG_FILE, replace_file
 from formgen.building.summary.remarks import Remark, verdict_for
+from formgen.drafting.paper import SIZES_MM
 from formgen.errors import PressError
 from formgen.holding.off_form.advice import off_the_form
 from formgen.holding.spreader_bar import bar_on_form
 from formgen.outputs.sheets.csv_table import as_csv
 from formgen.press.vacuum import plan_vacuum
 from formgen.recipe.figures import figure
+from formgen.recipe.model import Recipe
 from formgen.recipe.shop import Shop
 
 #: Air that no bags of a shop hold together (litres): a pump that serves it sets no limit.
@@ -58,10 +60,17 @@ def press_days_of(
     return plan_press_days(may, means_of(shop, serves), left)
 
 
-def write_press_days(plan: PressDays, output: Path) -> dict[str, Any]:
-    """Write table and chart into the folder; what the record says of them."""
+def write_press_days(plan: PressDays, recipe: Recipe, output: Path) -> dict[str, Any]:
+    """Write table and chart into the folder; what the record says of them.
+
+    Args:
+        plan: press days.
+        recipe: of any form: its shop's paper, on its side, holds a week.
+        output: the folder.
+    """
+    high, wide = SIZES_MM[recipe.shop.paper.sizes(recipe.units)[0]]
     replace_file(output / PRESS_CSV_FILE, as_csv(press_days_rows(plan)))
-    replace_file(output / PRESS_SVG_FILE, press_days_svg(plan).encode())
+    replace_file(output / PRESS_SVG_FILE, press_days_svg(plan, (wide, high)).encode())
     return press_days_record(plan)
 
 

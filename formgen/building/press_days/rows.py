@@ -75,21 +75,39 @@ def _row(held: GlueUp, means: Means) -> tuple[Cell, ...]:
     )
 
 
+def by_day(plan: PressDays) -> list[tuple[int, list[GlueUp], list[GlueUp]]]:
+    """Return each worked day's number, what is taken out and what is laid up on it, each by the clock."""
+    days: dict[int, tuple[list[GlueUp], list[GlueUp]]] = {}
+    for held in sorted(plan.glue_ups, key=lambda held: held.opens_min):
+        days.setdefault(day_of(held.opens_min, plan.means), ([], []))[0].append(held)
+    for held in plan.glue_ups:
+        days.setdefault(day_of(held.begins_min, plan.means), ([], []))[1].append(held)
+    return [(number, *days[number]) for number in sorted(days)]
+
+
+def day_name(number: int, means: Means) -> str:
+    """Return a worked day's number and name: `3 Wednesday`."""
+    return f"{number} {LONG[means.week[Calendar.of(means).day(number) % 7]]}"
+
+
 def day_lines(plan: PressDays) -> list[tuple[str, str, str]]:
     """For each worked day: its number and name, what is taken out, what is laid up."""
-    days: dict[int, tuple[list[str], list[str]]] = {}
-    for held in plan.glue_ups:
-        inside = f"bag {held.bag}" if held.bag else "clamps"
+
+    def out(held: GlueUp) -> str:
+        return f"{clock(held.opens_min, plan.means)} {held.mark} ({_inside(held)})"
+
+    def up(held: GlueUp) -> str:
         with_bar = f", bar {held.bar}" if held.bar else ""
-        up = days.setdefault(day_of(held.begins_min, plan.means), ([], []))[1]
-        up.append(f"{clock(held.begins_min, plan.means)} {held.mark} ({inside}{with_bar})")
-        out = days.setdefault(day_of(held.opens_min, plan.means), ([], []))[0]
-        out.append(f"{clock(held.opens_min, plan.means)} {held.mark} ({inside})")
-    calendar = Calendar.of(plan.means)
+        return f"{clock(held.begins_min, plan.means)} {held.mark} ({_inside(held)}{with_bar})"
+
     return [
-        (f"{n} {LONG[plan.means.week[calendar.day(n) % 7]]}", "\n".join(outs), "\n".join(ups))
-        for n, (outs, ups) in sorted(days.items())
+        (day_name(number, plan.means), "\n".join(map(out, outs)), "\n".join(map(up, ups)))
+        for number, outs, ups in by_day(plan)
     ]
+
+
+def _inside(held: GlueUp) -> str:
+    return f"bag {held.bag}" if held.bag else "clamps"
 
 
 def headline(plan: PressDays) -> str:

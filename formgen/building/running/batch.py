@@ -306,7 +306,7 @@ class _Batch:
             )
             replace_file(output / PAGE_FILE, page)
             record = make_record(key, schedule, building, made, lost, sums, found)
-            record["found"]["press_days"] = None if plan is None else write_press_days(plan, output)
+            record["found"]["press_days"] = None if plan is None else write_press_days(plan, made[0].recipe, output)
             write_record(record, output, made)
         except ExportError as err:
             raise ExportError(f"{visible(output.name)}: the summary cannot be written: {err}") from err

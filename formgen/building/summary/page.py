@@ -1,52 +1,46 @@
 """Building: the building report, `building.html`: one file that opens with no network, for the whole schedule.
 
 In: what was planned and made, the summary's rows, sheets and press days where there are. Out: the page's bytes, the
-same for the same schedule. It shows what the other files of the batch hold and computes nothing.
+same for the same schedule. It shows what the other files of the batch hold and computes nothing; what of them is no
+reading for people is left to those files. All in the shop's units.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import PurePath
 from typing import Any
 
-from formgen.answers import recorded_rows
 from formgen.building.model import Building, SharedForm
-from formgen.building.press_days.chart import press_days_svg
+from formgen.building.press_days.chart import press_days_figures, press_days_key
 from formgen.building.press_days.model import PressDays
-from formgen.building.press_days.rows import day_lines, headline, press_days_rows
+from formgen.building.press_days.rows import day_lines, headline
+from formgen.building.summary.forms import form_card
+from formgen.building.summary.kept import kept, listed
+from formgen.building.summary.listed import glue_ups_table, openings_table, totals
 from formgen.building.summary.remarks import (
     BRIEF_HEADER,
     REMARK_HEADER,
     Remark,
     brief_rows,
     remark_cells,
-    verdict_on,
     verdict_text,
 )
-from formgen.lengths import Units, write_fine, write_length
+from formgen.lengths import Units, write_length
 from formgen.outputs.html.page import Columns, page
 from formgen.outputs.sheets.csv_table import Cell
-from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
+from formgen.outputs.sheets.names import sheet_file
 from formgen.outputs.sheets.picture import sheets_svg
-from formgen.reports.web.curve_drawing import shared_figure
+from formgen.outputs.svg import Svg
 from formgen.sheets.model import CutSheet, Sheets
-from formgen.verdict import Verdict
 
 _SECTIONS = {
-    "answers": "Answers", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
+    "answers": "What is wrong", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
     "totals": "Totals", "openings": "Openings",
 }  # fmt: skip
 #: More remarks than this are told by kind first, each with so many of its openings.
 MOST_AT_FIRST, MARKS_NAMED = 10, 12
-#: How a form's curve came about, for people.
-_KINDS = {
-    "own": "its own curve",
-    "arc": "one radius for all",
-    "arc with legs": "one radius for all, with legs",
-    "other curve": "the curve of one of them",
-}
 
 
 def building_page(
@@ -76,41 +70,46 @@ def building_page(
     """
     units: Units = made[0].recipe.units if made else "mm"
     said, state = verdict_text(made, lost, found)
-    shown = {"answers": True, "forms": True, "sheets": sheets is not None, "press-days": plan is not None}
-    title = f"Schedule {schedule}" if schedule else "Building"
+    shown = {"answers": bool(lost or found), "sheets": sheets is not None, "press-days": plan is not None}
+    title = title_of(schedule)
     return page(
         "building/summary/building.html",
-        f"{title}: building report",
+        title,
         {name: heading for name, heading in _SECTIONS.items() if shown.get(name, True)},
         name=title,
         state=state,
-        verdict=said,
-        lost=lost,
+        verdict=kept(said),
+        lost=map(kept, lost),
         wrong=_wrong(units, found),
         kinds=_kinds(found),
         facts=_facts(building, made, sheets, plan),
-        forms=[
-            _form(form, units, verdict_on(form, found)) | {"answers": recorded_rows(jobs[form.name])}
-            for form in made
-            if form.name in jobs
-        ],
+        forms=[form_card(form, jobs[form.name], found) for form in made if form.name in jobs],
         sheets=None if sheets is None else _sheets(sheets),
-        days=None if plan is None else _press_days(plan),
-        totals=_totals(rows),
-        openings=_openings(rows),
+        days=None if plan is None else _press_days(plan, units),
+        totals=totals(rows, units),
+        openings=openings_table(made, jobs, found),
     )
+
+
+def title_of(schedule: str) -> str:
+    """Return the page's name, of the schedule's file: `Library, opening schedule` of `library.csv`."""
+    words = PurePath(schedule).stem.replace("_", " ").strip()
+    return f"{words[:1].upper()}{words[1:]}, opening schedule" if words else "Opening schedule"
 
 
 def _wrong(units: Units, found: Sequence[Remark]) -> Columns:
     """Return what is wrong, a row for each opening or openings, form and sentence; none where nothing is."""
-    return Columns("What is wrong", REMARK_HEADER, [remark_cells(remark, units) for remark in found])
+    rows = [tuple(map(kept, remark_cells(remark, units))) for remark in found]
+    return Columns("Problems first", REMARK_HEADER, rows)
 
 
 def _kinds(found: Sequence[Remark]) -> Columns | None:
     """Return what is wrong by kind, a row each, where the whole table is too long to begin with; else None."""
     if len(found) <= MOST_AT_FIRST:
         return None
-    return Columns("What is wrong", BRIEF_HEADER, brief_rows(found, MARKS_NAMED))
+    return Columns(
+        "By kind, problems first", BRIEF_HEADER, [tuple(map(kept, row)) for row in brief_rows(found, MARKS_NAMED)]
+    )
 
 
 def _facts(
@@ -126,102 +125,49 @@ def _facts(
         new = sheets.new_sheets
         yield "Sheets", f"{new} new, {len(sheets.sheets) - new} offcuts, {100 * sheets.usage:.0f} % becomes pieces"
     if plan is not None:
-        yield "Press days", f"{plan.days}" if plan.fewest else f"{plan.days}, at least {plan.days_at_least}"
-        yield "Glue-ups", f"{len(plan.glue_ups)}"
-
-
-def _form(form: SharedForm, units: Units, verdict: Verdict) -> dict[str, Any]:
-    """A form, its curve with all that comes off it, and what each opening gives up for sharing."""
-    pressings = [member.pressing for member in form.members]
-    rows = [
-        (
-            member.opening.mark,
-            f"{member.opening.quantity}",
-            _radius(member.asked_radius_mm, units),
-            _radius(member.made_radius_mm, units),
-            write_fine(member.gives_up_mm, units),
-            write_fine(member.tolerance_mm, units),
-        )
-        for member in form.members
-    ]
-    header = ("opening", "how many", "radius asked", "radius made", "gives up", "tolerance")
-    return {
-        "name": form.name,
-        "verdict": verdict,
-        "figure": shared_figure(form.name, pressings),
-        "said": f"{pressings[0].side}, {form.layers} layers of {form.recipe.sheet_name}, {_KINDS[form.kind]}",
-        "members": Columns(f"Off {form.name}", header, rows),
-    }
-
-
-def _radius(mm: float, units: Units) -> str:
-    return "straight" if math.isinf(mm) else write_length(mm, units)
+        days = f"{plan.days}" if plan.fewest else f"{plan.days}, at least {plan.days_at_least}"
+        yield "Press days", f"{days}, {len(plan.glue_ups)} glue-ups"
 
 
 def _sheets(sheets: Sheets) -> dict[str, Any]:
-    rows = [
-        (
-            f"{sheet.number}",
-            f"{SHEETS_FOLDER}/{sheet_file(sheets, sheet)}",
-            f"{'offcut of ' if sheet.stock.offcut else ''}{sheet.stock.board}",
-            f"{write_length(sheet.stock.length_mm, sheets.units)} × {write_length(sheet.stock.width_mm, sheets.units)}",
-            f"{len(sheet.placements)}",
-            f"{100 * sheet.usage:.0f} %",
-        )
-        for sheet in sheets.sheets
-    ]
     return {
-        "unplaced": ", ".join(part.name for part in sheets.unplaced),
-        "table": Columns("Sheets in cutting order", ("sheet", "file", "board", "size", "pieces", "used"), rows),
-        "maps": [
-            (sheet.number, sheets_svg(replace(sheets, sheets=(sheet,))), _named(sheet)) for sheet in sheets.sheets
-        ],
+        "unplaced": listed(part.name for part in sheets.unplaced),
+        "cards": [_sheet(sheets, sheet) for sheet in sheets.sheets],
     }
 
 
-def _named(sheet: CutSheet) -> str:
-    """The list under a sheet, in letters that a phone can show."""
-    return ", ".join(f"{i}: {placed.part.name}" for i, placed in enumerate(sheet.placements, start=1))
-
-
-def _press_days(plan: PressDays) -> dict[str, Any]:
-    header, *rows = press_days_rows(plan)
-    caption = "Glue-ups in the order in which they begin"
+def _sheet(sheets: Sheets, sheet: CutSheet) -> dict[str, Any]:
+    """Return a sheet's picture, what it is, and its pieces by form: the number in the picture, the piece."""
+    stock, units = sheet.stock, sheets.units
+    size = " × ".join(write_length(mm, units).removesuffix(f" {units}") for mm in (stock.length_mm, stock.width_mm))
+    pieces: dict[str, list[str]] = {}
+    for number, placed in enumerate(sheet.placements, start=1):
+        name = placed.part.name.removeprefix(placed.part.form).strip()
+        pieces.setdefault(placed.part.form, []).append(f"{number} {name or placed.part.name}")
     return {
-        "headline": headline(plan),
+        "number": sheet.number,
+        "file": sheet_file(sheets, sheet),
+        "board": f"{'offcut of ' if stock.offcut else ''}{stock.board}, {size} {units}",
+        "used": f"{100 * sheet.usage:.0f} % used",
+        "picture": sheets_svg(replace(sheets, sheets=(sheet,))),
+        "pieces": [(kept(form), listed(own)) for form, own in pieces.items()],
+    }
+
+
+def _press_days(plan: PressDays, units: Units) -> dict[str, Any]:
+    said = headline(plan)
+    return {
+        "headline": f"{said[0].upper()}{said[1:]}.",
         "found": [
-            *(("problem", f"{h.opening}, {h.count}: {h.why}") for h in plan.left_out),
-            *((f.severity, f.message) for f in plan.findings),
+            *(("problem", kept(f"{h.opening}, {h.count}: {h.why}")) for h in plan.left_out),
+            *((f.severity, kept(f.message)) for f in plan.findings),
         ],
-        "chart": press_days_svg(plan),
-        "lines": Columns("Day by day", ("day", "take out", "lay up"), day_lines(plan)),
-        "glue_ups": Columns(caption, [*map(str, header)], [*map(_said, rows)]),
+        "weeks": press_days_figures(plan) if plan.glue_ups else [],
+        "key": press_days_key(),
+        "days": [(day, _lines(outs), _lines(ups)) for day, outs, ups in day_lines(plan)],
+        "glue_ups": glue_ups_table(plan, units),
     }
 
 
-def _totals(rows: Sequence[Sequence[Cell]]) -> Columns:
-    kinds = [str(row[0]) for row in rows[1:]]
-    totals = [kind for kind in dict.fromkeys(kinds) if kind != "opening"]
-    return _table("Totals, as in the summary", rows, totals, range(len(rows[0])))
-
-
-def _openings(rows: Sequence[Sequence[Cell]]) -> list[Columns]:
-    """The summary's openings in two tables, so that paper can hold them: curves, then plies, bar and glue."""
-    names = [str(cell) for cell in rows[0]]
-    mark, wood = names.index("opening"), names.index("wood")
-    return [
-        _table("Openings: curves", rows, ("opening",), range(mark, wood)),
-        _table("Openings: plies, bar and glue", rows, ("opening",), [mark, *range(wood, len(names))]),
-    ]
-
-
-def _table(caption: str, rows: Sequence[Sequence[Cell]], kinds: Sequence[str], wanted: Iterable[int]) -> Columns:
-    """The rows of some kinds in some columns, those left out in which nothing stands."""
-    kept = [row for row in rows[1:] if row[0] in kinds]
-    columns = [i for i in wanted if any(row[i] not in (None, "") for row in kept)]
-    header = [str(rows[0][i]) for i in columns]
-    return Columns(caption, header, [_said([row[i] for i in columns]) for row in kept])
-
-
-def _said(row: Sequence[Cell]) -> list[str]:
-    return ["" if cell is None else f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in row]
+def _lines(said: str) -> list[Svg]:
+    return [kept(line) for line in said.split("\n")] if said else []

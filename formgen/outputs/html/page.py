@@ -9,27 +9,83 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
+from formgen.fixed import fixed
 from formgen.outputs.html.look import look
 from formgen.outputs.templates import asset, filled
+
+#: Opens folded sections for paper and for links, in browsers that do not do it by themselves.
+FOLDING = "outputs/html/folding.js"
+#: A number, or two with a sign between them, and its unit: `36 3/4 in`, `0.98 %`, `12 × 8 mm`.
+_NUMBER = re.compile(r"[-\u2212]?\d[\d./]*(?: \d+/\d+)?(?: × \d[\d./]*(?: \d+/\d+)?)*(?: (\D{1,6}))?")
+
+
+@fixed
+class Column:
+    """How a column of a table is set.
+
+    Args:
+        head: what it holds, with the unit that all of its numbers have.
+        kind: `n` for figures, `whole` for what no line may end in, else empty.
+        unit: what is in the head and no more in the cells.
+    """
+
+    head: str
+    kind: str
+    unit: str
 
 
 @dataclass(frozen=True)
 class Columns:
     """A table with a header and named rows: the first cell of each names it.
 
+    A column of numbers is set to the right; a unit that all of them have stands once, in its head.
+
     Args:
         caption: what it holds.
         header: of the columns.
-        rows: cells; numbers are written as they are given.
+        rows: cells; numbers are written as they are given, markup as it is.
+        whole: heads of the columns that are never broken: names of files.
     """
 
     caption: str
     header: Sequence[str]
     rows: Iterable[Sequence[object]]
+    whole: Collection[str] = ()
+
+    @cached_property
+    def held(self) -> list[Sequence[object]]:
+        """The rows, of which an iterator gives only one reading."""
+        return list(self.rows)
+
+    @cached_property
+    def columns(self) -> list[Column]:
+        """How each column is set."""
+        held = zip(*self.held, strict=True) if self.held else ([] for _ in self.header)
+        return [self._column(head, cells) for head, cells in zip(self.header, held, strict=True)]
+
+    @property
+    def cells(self) -> Iterator[list[object]]:
+        """The rows, without the units that are in the heads."""
+        for row in self.held:
+            yield [
+                cell.removesuffix(f" {column.unit}") if column.unit and isinstance(cell, str) else cell
+                for cell, column in zip(row, self.columns, strict=True)
+            ]
+
+    def _column(self, head: str, cells: Iterable[object]) -> Column:
+        said = [cell for cell in cells if cell not in ("", None)]
+        numbers = [_NUMBER.fullmatch(str(cell)) for cell in said if any(c.isdigit() for c in str(cell))]
+        if head in self.whole or not numbers or not all(numbers):
+            return Column(head=head, kind="whole" if head in self.whole else "", unit="")
+        units = {number[1] or "" for number in numbers if number}
+        unit = units.pop() if len(units) == 1 else ""
+        return Column(head=f"{head}, {unit}" if unit else head, kind="n", unit=unit)
 
 
 def rows_joined(rows: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
@@ -43,7 +99,14 @@ def rows_joined(rows: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
     return joined
 
 
-def page(template: str, title: str, sections: Mapping[str, str], scripts: Sequence[str] = (), **values: Any) -> bytes:
+def page(
+    template: str,
+    title: str,
+    sections: Mapping[str, str],
+    scripts: Sequence[str] = (),
+    running: str = "",
+    **values: Any,
+) -> bytes:
     """The whole page.
 
     Args:
@@ -51,12 +114,19 @@ def page(template: str, title: str, sections: Mapping[str, str], scripts: Sequen
         title: of the window.
         sections: their titles by their names, in the order of the contents.
         scripts: files of this package that it runs, in order.
+        running: what stands at the head of each printed page; the title where it is empty.
         values: what else the template names.
     """
-    style, run = look() + asset("outputs/html/page.css"), [asset(name) for name in scripts]
+    head = f'@page {{ @top-left {{ content: "{_in_css(running or title)}"; }} }}\n'
+    style, run = look() + asset("outputs/html/page.css") + head, [asset(name) for name in scripts]
     hashes = {"style_hash": _hash(style), "script_hashes": [_hash(script) for script in run]}
     common = {"title": title, "sections": sections, "style": style, "scripts": run}
     return filled(template, **common, **hashes, **values).encode()
+
+
+def _in_css(said: str) -> str:
+    """A text inside quotes of a style sheet: all but letters, figures and spaces by their numbers."""
+    return "".join(c if c.isalnum() or c == " " else f"\\{ord(c):x} " for c in " ".join(said.split()))
 
 
 def _hash(content: str) -> str:

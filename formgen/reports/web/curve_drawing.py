@@ -1,42 +1,46 @@
-"""Stage `reports`: the curve as a drawing: finished, in the press, the form's face, and the spring-back made visible.
+"""Stage `reports`: the curve as a drawing: finished, in the press, the form's face, and one foot made larger.
 
-In: a Form. Out: an SVG figure. The finished curve is laid on the pressed one at the middle of the part. What
-spring-back opens is drawn once as it is, and once enlarged by a stated whole factor: true to scale it is often no more
-than a line's width. The curve
-of a form that several openings share is drawn small, all parts laid on one another by their middles.
+In: a Form. Out: an SVG figure. The finished curve is laid on the pressed one at the middle of the part. What it
+opens by is often no more than a line's width: a ring shows the part's right end `TIMES` as large, with two sizes. The
+curve of a form that several openings share is drawn small, all parts laid on one another by their middles.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from formgen.amounts import tied
+from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point
 from formgen.geometry.pose import Pose
 from formgen.holding.model import Holding
-from formgen.lengths import write_length
+from formgen.lengths import write_length, write_measured
 from formgen.outputs.svg import Svg, tag, text
 from formgen.press.setup import Pressing
 from formgen.reports.drawing.shapes import around, strip
 from formgen.reports.rows.decisions import radius_text
 from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
+from formgen.reports.web.ring import RADIUS, TIMES, Ring, Size, arrows, ring_place
 
-#: Factors by which spring-back is enlarged; the greatest is taken that keeps the ends within `ROOM` of the drawing.
-FACTORS = (50, 20, 10, 5, 2)
-ROOM = 0.12
+#: White round the drawing, and the height of a dimension with its letters, in units of the frame.
+MARGIN, LINE = 30.0, 62.0
+#: How far in from the part's end the ring's middle lies, as a share of what it shows.
+INTO = 0.4
+#: Name of the group that is drawn once as it is and once in the ring.
+_DRAWN = "curve-drawn"
+#: Stands for the ring in the legend.
+_RING = tag("g", tag("circle", cx="20", cy="5", r="4.5"), class_="ring")
 
 
-@dataclass(frozen=True)
+@fixed
 class Curves:
     """The curves of a form, laid on one another in the form's axes.
 
     Args:
         finished, pressed, face: centre line after release and in the press, the form's face.
-        enlarged: the centre line with its spring-back enlarged; None where it is plain to see as it is.
-        factor: by how much.
+        body: outline of the form.
         part: the part in the press.
         middle_mm: station at which they touch.
     """
@@ -44,8 +48,7 @@ class Curves:
     finished: ArcSpline
     pressed: ArcSpline
     face: ArcSpline
-    enlarged: ArcSpline | None
-    factor: int
+    body: Outline
     part: Outline
     middle_mm: float
 
@@ -54,85 +57,96 @@ def curves_of(form: Holding) -> Curves:
     """The curves to draw."""
     laminate = form.laminate
     pressed, middle = laminate.pressed, laminate.pressed.length_mm / 2.0
-
-    def laid(curve: ArcSpline) -> ArcSpline:
-        return curve.held_at(middle, pressed.pose(middle))
-
-    finished = laid(laminate.arch.target)
-    x0, y0, x1, y1 = form.layers[0].outline.bounds
-    room = ROOM * max(x1 - x0, y1 - y0)
-    factor, enlarged = 1, None
-    for trial in FACTORS:
-        left_over = 1.0 - trial * laminate.spring_back
-        if left_over > 0.0:
-            curve = laid(pressed.scaled_curvature(left_over))
-            if max(_apart(curve.start, pressed.start), _apart(curve.end, pressed.end)) <= room:
-                factor, enlarged = trial, curve
-                break
-    part = strip(pressed, laminate.thickness_mm)
-    return Curves(finished, pressed, form.face, enlarged, factor, part, middle)
+    return Curves(
+        finished=laminate.arch.target.held_at(middle, pressed.pose(middle)),
+        pressed=pressed,
+        face=form.face,
+        body=form.layers[0].outline,
+        part=strip(pressed, laminate.thickness_mm),
+        middle_mm=middle,
+    )
 
 
 def curve_figure(form: Holding) -> tuple[Svg, list[tuple[Svg, str]]]:
     """The figure, and its legend: a sample of each line, and what it is."""
     curves = curves_of(form)
     laminate, units = form.laminate, form.recipe.units
-    sample = ["finished", "pressed", "face"]
-    said = [
-        f"finished: the centre line after release, {radius_text(laminate.arch.target, units)}",
-        f"in the press: the same line while the glue sets, {radius_text(laminate.pressed, units)}",
-        f"form face: what the router cuts, {radius_text(form.pressing.face, units)}",
-    ]
-    if curves.enlarged is not None:
-        sample.append("enlarged")
-        said.append(f"spring-back of {100 * laminate.spring_back:.2f} % drawn {curves.factor} times as large as it is")
-    return _svg(form, curves, said), list(zip(map(_sample, sample), said, strict=True))
+    said = {
+        "finished": f"finished: the centre line after release, {radius_text(laminate.arch.target, units)}",
+        "pressed": f"in the press: the same line while the glue sets, {radius_text(laminate.pressed, units)}",
+        "face": f"form face: what the router cuts, {radius_text(form.pressing.face, units)}",
+    }
+    drawing, sizes = _svg(form, curves, "; ".join(said.values()))
+    legend = [(_sample(path(name, "M1 5H39")), line) for name, line in said.items()]
+    legend.append((_sample(_RING), f"one end, {TIMES:.0f} times as large"))
+    return drawing, [*legend, *((tag("b", size.letter, class_="sample"), size.said) for size in sizes)]
 
 
-def _sample(name: str) -> Svg:
+def _sample(line: Svg) -> Svg:
     """A short stretch of a line."""
-    return tag("svg", path(name, "M1 5H39"), class_="plan sample", viewBox="0 0 40 10", aria_hidden="true")
+    return tag("svg", line, class_="plan sample", viewBox="0 0 40 10", aria_hidden="true")
 
 
-def _svg(form: Holding, curves: Curves, said: list[str]) -> Svg:
-    body = form.layers[0].outline
-    frame = Frame.round(_bounds(body, curves), (30.0, 30.0, 30.0, 150.0 if form.arch.two_legged else 30.0))
-    lines = [("face", curves.face), ("pressed", curves.pressed), ("finished", curves.finished)]
-    if curves.enlarged is not None:
-        lines.append(("enlarged", curves.enlarged))
-    paths = [path("body", outline_path(body)), path("part", outline_path(curves.part))]
-    paths += [path(name, curve_path(curve)) for name, curve in lines]
-    return frame.plan(f"The curve. {'; '.join(said)}", paths, *_dimensions(form, curves, frame))
+def _svg(form: Holding, curves: Curves, said: str) -> tuple[Svg, list[Size]]:
+    """The drawing, and what its ring measures."""
+    finished = [(x, y, x, y) for x, y in curves.finished.sampled(1.0)]
+    bounds = around([curves.body.bounds, curves.part.bounds, *finished])
+    frame = Frame.round(bounds, (MARGIN, MARGIN, MARGIN, MARGIN))
+    lines = {"face": curves.face, "pressed": curves.pressed, "finished": curves.finished}
+    drawn = [[frame.at(p) for p in curve.sampled(2.0)] for curve in lines.values()]
+    drawn += [[frame.at(p) for p in closed.flattened(2.0)] for closed in (curves.body, curves.part)]
+    sizes = list(_sizes(form, curves, frame))
+    near = [
+        frame.at(_at(curve.pose(INTO * RADIUS / TIMES / frame.scale))) for curve in (curves.pressed, curves.finished)
+    ]
+    ring = Ring(of=_middle(*near), at=ring_place(drawn, frame.high))
+    high, spans = max(frame.high, ring.bottom), list(_spans(form, curves))
+    across = [
+        _dimension(frame.at(a), frame.at(b), high + LINE * i, said) for i, (a, b, said) in enumerate(spans, start=1)
+    ]
+    paths = [path("body", outline_path(curves.body)), path("part", outline_path(curves.part))]
+    paths += [path(name, curve_path(curve)) for name, curve in lines.items()]
+    whole = Frame(frame.scale, frame.left, frame.top, high + LINE * len(spans) + (MARGIN if spans else 0.0))
+    return whole.plan(f"The curve. {said}", paths, *across, *ring.picture(_DRAWN, sizes), drawn=_DRAWN), sizes
 
 
-def _bounds(body: Outline, curves: Curves) -> tuple[float, float, float, float]:
-    drawn = [curve for curve in (curves.finished, curves.enlarged) if curve is not None]
-    points = [(x, y, x, y) for curve in drawn for x, y in curve.sampled(1.0)]
-    return around([body.bounds, curves.part.bounds, *points])
+def _sizes(form: Holding, curves: Curves, frame: Frame) -> Iterator[Size]:
+    """What the ring measures: how far its end moves at release, and how far the centre line lies off the form."""
+    units = form.recipe.units
+    ends = [(_at(curve.start), _at(curve.end)) for curve in (curves.pressed, curves.finished)]
+    (pressed, _), (finished, _) = ends
+    moved, opens = math.dist(pressed, finished), math.dist(*ends[1]) >= math.dist(*ends[0])
+    said = f"the end {'opens' if opens else 'closes'} {write_measured(moved, units)} at release"
+    yield Size(letter="a", said=said, begin=frame.at(pressed), end=frame.at(finished))
+    here = curves.pressed.pose(2.0 * INTO * RADIUS / TIMES / frame.scale)
+    station, gap = curves.face.nearest(*_at(here))
+    there = _at(curves.face.pose(station))
+    said = f"{write_measured(abs(gap), units)} from the form's face to the centre line"
+    yield Size(letter="b", said=said, begin=frame.at(_at(here)), end=frame.at(there))
 
 
-def _dimensions(form: Holding, curves: Curves, frame: Frame) -> Iterator[Svg]:
-    """Both distances between springing points, one below the other, where the part has two."""
+def _spans(form: Holding, curves: Curves) -> Iterator[tuple[Point, Point, str]]:
+    """Both distances between springing points, where the part has two: left, right, and what is said."""
     if not form.arch.two_legged:
         return
-    laminate, units = form.laminate, form.recipe.units
-    for i, (curve, what) in enumerate(((curves.pressed, "in the press"), (curves.finished, "finished"))):
-        right, left = (curve.pose(s) for s in laminate.springing_mm)
-        a, b = frame.at((left.x_mm, left.y_mm)), frame.at((right.x_mm, right.y_mm))
-        size = write_length(math.dist((left.x_mm, left.y_mm), (right.x_mm, right.y_mm)), units)
-        yield _dimension(a, b, frame.high - 90.0 + 70.0 * i, f"{size} {what}")
+    for curve, what in ((curves.pressed, "in the press"), (curves.finished, "finished")):
+        right, left = (_at(curve.pose(s)) for s in form.laminate.springing_mm)
+        yield left, right, f"{write_length(math.dist(left, right), form.recipe.units)} wide {what}"
 
 
 def _dimension(a: Point, b: Point, y: float, said: str) -> Svg:
-    """A dimension line at height y with its two thin lines down from the points, and strokes across its ends."""
-    down = "".join(f"M{x:.1f} {top + 4:.1f}V{y + 6:.1f}" for x, top in (a, b))
-    ticks = "".join(f"M{x - 5:.1f} {y + 5:.1f}l10-10" for x, _ in (a, b))
-    line = tag("path", d=f"{down}M{a[0]:.1f} {y:.1f}H{b[0]:.1f}{ticks}")
-    return tag("g", line, text((a[0] + b[0]) / 2, y - 8, tied(said), None), class_="dimension")
+    """A dimension line at height y, with its two thin lines down from the points."""
+    down = "".join(f"M{x:.1f} {top + 8:.1f}V{y + 8:.1f}" for x, top in (a, b))
+    line = arrows((a[0], y), (b[0], y))
+    return tag("g", path("", down), line, text((a[0] + b[0]) / 2, y - 10, tied(said), None), class_="dimension")
 
 
-def _apart(a: Pose, b: Pose) -> float:
-    return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+def _at(pose: Pose) -> Point:
+    return pose.x_mm, pose.y_mm
+
+
+def _middle(a: Point, b: Point) -> Point:
+    return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
 
 
 def shared_figure(name: str, pressings: Sequence[Pressing]) -> Svg:

@@ -46,7 +46,7 @@ class Frame:
         """A point of the curve's plane in the frame."""
         return (p[0] - self.left) * self.scale, (self.top - p[1]) * self.scale
 
-    def plan(self, said: str, paths: Iterable[Svg], *over: Svg, name: str = "plan") -> Svg:
+    def plan(self, said: str, paths: Iterable[Svg], *over: Svg, name: str = "plan", drawn: str | None = None) -> Svg:
         """The drawing.
 
         Args:
@@ -54,17 +54,22 @@ class Frame:
             paths: in tenths of mm.
             over: elements in the frame's own units, over the paths.
             name: of its class.
+            drawn: a name for the group of its paths.
         """
         k = self.scale / TENTHS
         turned = f"matrix({k:.6g} 0 0 {-k:.6g} {-self.left * self.scale:.2f} {self.top * self.scale:.2f})"
         view = f"0 0 {WIDE:.0f} {self.high:.0f}"
-        drawn = tag("g", *paths, transform=turned)
-        return tag("svg", drawn, *over, class_=name, viewBox=view, role="img", aria_label=said)
+        held = (
+            tag("g", tag("g", *paths, transform=turned), class_=name, id=drawn)
+            if drawn
+            else tag("g", *paths, transform=turned)
+        )
+        return tag("svg", held, *over, class_=name, viewBox=view, role="img", aria_label=said)
 
 
 def path(name: str, d: str, **attributes: str) -> Svg:
     """A path of a class."""
-    return tag("path", class_=name, **attributes, d=d)
+    return tag("path", class_=name or None, **attributes, d=d)
 
 
 def outline_path(outline: Outline) -> str:

@@ -1,12 +1,13 @@
-"""Stage `reports`: each layer of the form drawn as it is cut and marked, with what is written on it.
+"""Stage `reports`: the layers of the form drawn as they are cut and marked, each different one once.
 
-In: a Form. Out: an SVG figure for each layer. Arcs are true; letters are the single strokes that the router draws. The
-letters and marks of a layer are one path with a name, from which the turning picture takes them too.
+In: a Form. Out: an SVG figure for all layers that are cut alike, what is written on each piece, and the strokes of the
+letters. Arcs are true. A layer's letters would be too small to read in its picture: they are a list, and the picture
+that turns takes their strokes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from formgen.fixed import fixed
 from formgen.form.stack import Layer, Piece
@@ -18,44 +19,60 @@ from formgen.reports.web.drawing import Frame, circle_path, outline_path, path, 
 
 @fixed
 class LayerFigure:
-    """A layer as the page shows it.
+    """Layers that are cut alike, as the page shows them.
 
     Args:
-        number: from the bench up.
-        drawing: as it is cut and marked.
-        kinds: what sets it apart.
-        labels: each piece's name, and what is written on it.
+        numbers: of the layers, from the bench up.
+        title: which they are.
+        drawing: as each is cut and marked.
+        kinds: what sets them apart.
     """
 
-    number: int
+    numbers: tuple[int, ...]
+    title: str
     drawing: Svg
     kinds: str
-    labels: tuple[tuple[str, str], ...]
 
 
 def layer_figures(form: Holding) -> list[LayerFigure]:
-    """All layers from the bench up."""
-    return [_figure(layer, form.recipe.units) for layer in form.layers]
+    """Each different layer once, from the bench up."""
+    alike: dict[object, list[Layer]] = {}
+    for layer in form.layers:
+        alike.setdefault((layer.thickness_mm, *((piece.cut, piece.marks) for piece in layer.pieces)), []).append(layer)
+    return [_figure(layers, form.recipe.units) for layers in alike.values()]
 
 
-def ink_name(layer: Layer) -> str:
-    """The name of the path that holds the letters and marks of a layer."""
-    return f"ink-{layer.number}"
-
-
-def _figure(layer: Layer, units: Units) -> LayerFigure:
-    kinds = _kinds(layer, units)
-    labels = tuple((piece.name, "; ".join(label.text for label in piece.labels)) for piece in layer.pieces)
-    return LayerFigure(
-        number=layer.number, drawing=_svg(layer, f"Layer {layer.number}: {kinds}"), kinds=kinds, labels=labels
+def written_on(form: Holding) -> list[tuple[str, str]]:
+    """What is written on the pieces: first what stands on each, then by the piece's name what is its own."""
+    texts = {piece.name: [label.text for label in piece.labels] for _, piece in form.pieces}
+    common = list(
+        dict.fromkeys(t for said in texts.values() for t in said if all(t in each for each in texts.values()))
     )
+    own = [(name, "; ".join(dict.fromkeys(t for t in said if t not in common))) for name, said in texts.items()]
+    return [*([("each piece", "; ".join(common))] if common else []), *(row for row in own if row[1])]
+
+
+def ink(layer: Layer) -> str:
+    """The strokes of a layer's letters, as a path."""
+    return "".join(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
+
+
+def _figure(layers: Sequence[Layer], units: Units) -> LayerFigure:
+    numbers, kinds = tuple(layer.number for layer in layers), _kinds(layers[0], units)
+    title = f"{'Layer' if len(numbers) == 1 else 'Layers'} {_listed(numbers)}"
+    return LayerFigure(numbers=numbers, title=title, drawing=_svg(layers[0], f"{title}: {kinds}"), kinds=kinds)
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """`1, 3, 5`, or `1 to 8` where none is left out."""
+    first, last = numbers[0], numbers[-1]
+    whole = len(numbers) > 2 and last - first == len(numbers) - 1
+    return f"{first} to {last}" if whole else ", ".join(map(str, numbers))
 
 
 def _svg(layer: Layer, said: str) -> Svg:
-    ink = "".join(stroke_path(s) for piece in layer.pieces for label in piece.labels for s in label.strokes)
     marks = "".join(stroke_path((m.start, m.end)) for piece in layer.pieces for m in piece.marks)
-    paths = [drawn for piece in layer.pieces for drawn in _piece(piece)]
-    paths += [path("mark", marks), path("ink", ink, id=ink_name(layer))]
+    paths = [*(drawn for piece in layer.pieces for drawn in _piece(piece)), path("mark", marks)]
     return Frame.round(layer.outline.bounds, (12.0, 12.0, 12.0, 12.0)).plan(said, paths)
 
 

@@ -19,7 +19,7 @@ from formgen.geometry.outline import Outline, circle_outline
 from formgen.holding.model import Holding
 from formgen.reports.drawing.shapes import strip
 from formgen.reports.web.drawing import TENTHS
-from formgen.reports.web.layer_drawing import ink_name
+from formgen.reports.web.layer_drawing import ink
 
 #: Greatest distance of a chord from its arc (mm).
 CHORD_MM = 0.1
@@ -32,7 +32,7 @@ def solid_model(form: Holding) -> dict[str, Any]:
 
     Returns:
         `solids` (each a list of slabs with `low`, `high`, `rings`, `triangles`), `layers` (`number`, `low`, `pieces` as
-        indices of solids, `ink`: the name of the path with its letters), and `part` (`low`, `solid`).
+        indices of solids, `ink`: its letters, as a path), and `part` (`low`, `solid`).
     """
     solids: list[list[dict[str, Any]]] = []
     known: dict[tuple[object, ...], int] = {}
@@ -47,7 +47,7 @@ def solid_model(form: Holding) -> dict[str, Any]:
                 "number": layer.number,
                 "low": round(layer.front_mm * TENTHS),
                 "pieces": [known[piece.cut] for piece in layer.pieces],
-                "ink": ink_name(layer),
+                "ink": ink(layer),
             }
         )
     depth = form.recipe.part.depth_mm

@@ -1,5 +1,5 @@
 // The form as a picture that turns: layers shown, hidden and pulled apart. Draws only when something has changed.
-// Reads the numbers in #model (see solid_model.py) and the letters from the layers' own drawings.
+// Reads the numbers and letters in #model (see solid_model.py).
 "use strict";
 (() => {
   const figure = document.getElementById("turning");
@@ -50,10 +50,9 @@
     }
   }
 
-  function letters(name, high) {
-    const path = document.getElementById(name);
+  function letters(path, high) {
     const lines = [];
-    for (const [, x0, y0, rest] of path.getAttribute("d").matchAll(/M(-?\d+) ?(-?\d+)l([^M]*)/g)) {
+    for (const [, x0, y0, rest] of path.matchAll(/M(-?\d+) ?(-?\d+)l([^M]*)/g)) {
       let x = +x0, y = +y0;
       const steps = (rest.match(/-?\d+/g) || []).map(Number);
       for (let i = 0; i + 1 < steps.length; i += 2) {
@@ -160,21 +159,38 @@
     gl.drawArrays(mode, 0, many);
   }
 
+  // What is seen of the corners when turned: its middle, and half its width and its length into the picture.
+  const corners = model.solids.flat().flatMap((slab) => slab.rings);
+  function extent(turn) {
+    const [c, s] = [Math.cos(turn), Math.sin(turn)];
+    let [left, right, near, far] = [1e9, -1e9, 1e9, -1e9];
+    for (const ring of corners) {
+      for (let i = 0; i < ring.length; i += 2) {
+        const u = c * ring[i] - s * ring[i + 1], v = s * ring[i] + c * ring[i + 1];
+        [left, right, near, far] = [Math.min(left, u), Math.max(right, u), Math.min(near, v), Math.max(far, v)];
+      }
+    }
+    const [u, v] = [(left + right) / 2, (near + far) / 2];
+    return { across: (right - left) / 2, away: (far - near) / 2, x: c * u + s * v, y: c * v - s * u };
+  }
+
   function draw() {
+    if (!canvas.clientWidth) return; // folded away
     const ratio = window.devicePixelRatio || 1;
     const wide = Math.round(canvas.clientWidth * ratio), tall = Math.round(canvas.clientHeight * ratio);
     if (canvas.width !== wide || canvas.height !== tall) Object.assign(canvas, { width: wide, height: tall });
     const [turn, tilt] = [view.turn * RAD, view.tilt * RAD];
     const far = view.apart * gap * count;
-    const up = reach * Math.abs(Math.sin(tilt)) + (depth + far / 2) * Math.abs(Math.cos(tilt));
-    const scale = 0.97 * view.size * Math.min(wide / 2 / reach, tall / 2 / up);
+    const seen = extent(turn);
+    const up = seen.away * Math.abs(Math.sin(tilt)) + (depth + far / 2) * Math.abs(Math.cos(tilt));
+    const scale = 0.96 * view.size * Math.min(wide / 2 / seen.across, tall / 2 / up);
     gl.viewport(0, 0, wide, tall);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
     gl.enableVertexAttribArray(place);
     gl.uniform4f(uniform.angle, Math.sin(turn), Math.cos(turn), Math.sin(tilt), Math.cos(tilt));
     gl.uniform3f(uniform.scale, (2 * scale) / wide, (2 * scale) / tall, 0.5 / (reach + depth + far));
-    gl.uniform3f(uniform.middle, middle[0], middle[1], middle[2] + far / 2);
+    gl.uniform3f(uniform.middle, seen.x, seen.y, middle[2] + far / 2);
     for (const thing of things.filter((t) => t.shown)) {
       gl.uniform1f(uniform.lift, view.apart * gap * thing.step);
       gl.bindBuffer(gl.ARRAY_BUFFER, thing.faces.buffer);
@@ -284,6 +300,11 @@
     figure.classList.remove("live");
     for (const part of figure.querySelectorAll("canvas, .tools, .how")) part.hidden = true;
   });
+  // The frame is as high as the form asks for as it is seen at first, within what a screen has.
+  const first = extent(FIRST.turn * RAD);
+  const rise = first.away * Math.sin(FIRST.tilt * RAD) + depth * Math.cos(FIRST.tilt * RAD);
+  canvas.style.aspectRatio = `${first.across} / ${1.04 * rise}`;
+
   figure.classList.add("live");
   for (const part of figure.querySelectorAll("canvas, .tools, .how")) part.hidden = false;
   new ResizeObserver(again).observe(canvas);
