@@ -1,4 +1,4 @@
-"""Drafting: sheets of ink as pages of a PDF: the same ink that `to_dxf` writes.
+"""Drafting: sheets of ink as pages of a PDF: the same ink that `formgen/outputs/dxf/paper.py` writes.
 
 In: sheets, mm on paper. Out: a PDF of as many pages, true to size: strokes with their widths and dashes, fills, words
 in the drafting face. Arcs become cubic curves within 0.001 mm on paper.

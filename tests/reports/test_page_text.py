@@ -16,7 +16,7 @@ from formgen.drafting import paper
 from formgen.drafting.ink import Sheet, Words
 from formgen.drafting.paper import FILES, NARROW
 from formgen.drafting.text import broken, fitting, showable, wide
-from formgen.drafting.to_dxf import drawing_bytes
+from formgen.outputs.dxf.paper import drawing_bytes
 from formgen.drafting.to_pdf import pdf_of
 from formgen.drafting.typeset import typeset
 from tests.reports.plain_text import plain

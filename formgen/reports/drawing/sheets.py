@@ -27,7 +27,7 @@ from formgen.drafting.numbers import size
 from formgen.drafting.paper import SIZES_MM
 from formgen.drafting.table import Table, parted
 from formgen.drafting.title import Title, area, framed
-from formgen.drafting.to_dxf import drawing_bytes
+from formgen.outputs.dxf.paper import drawing_bytes
 from formgen.drafting.to_pdf import pdf_of
 from formgen.errors import ExportError
 from formgen.fixed import fixed
