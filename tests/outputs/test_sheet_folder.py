@@ -7,6 +7,7 @@ import hashlib
 import io
 import json
 import math
+import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -16,12 +17,14 @@ import pytest
 import shapely
 from pyogrio.raw import read
 
+from formgen.drafting.paper import CAPITAL
 from formgen.errors import ExportError, SheetError, VerifyError
 from formgen.geometry.outline import Outline
 from formgen.outputs.record.job import fingerprint
 from formgen.outputs.sheets.folder import verify_sheets, write_sheets
 from formgen.outputs.sheets.map import map_table
 from formgen.outputs.sheets.names import all_sheet_files
+from formgen.outputs.sheets.picture import groups_of, sheet_figure
 from formgen.sheets.layout import sheet_parts
 from tests.outputs.laid import Laid, contents
 from tests.sheets.shapes import RULES, parts_of_outlines, ring, stock_of_size
@@ -98,7 +101,10 @@ def test_the_picture_shows_every_piece_with_its_number_clear_of_its_edge(laid: L
     assert len(faces) == len(sheets.parts)
     listed = [f"{i}: {p.part.name}" for sheet in sheets.sheets for i, p in enumerate(sheet.placements, 1)]
     assert [e.text for e in texts if ": niche" in (e.text or "")] == listed
-    numbers = [e for e in texts if (e.text or "").isdigit()]
+    assert min(float(e.get("font-size", "0")) for e in texts) * CAPITAL >= 2.5 - 1e-3
+    wide, high = (float((root.get(side) or "").removesuffix("mm")) for side in ("width", "height"))
+    assert (wide, high) == (210.0, 297.0 * math.ceil(len(sheets.sheets) / 2))  # two sheets to a page of A4
+    numbers = [e for e in texts if (e.text or "").isdigit() and e.text != "0"]  # that is the origin
     assert [e.text for e in numbers] == [line.split(":")[0] for line in listed]
     for face, number in zip(faces, numbers, strict=True):
         rings = [
@@ -113,6 +119,33 @@ def test_the_picture_shows_every_piece_with_its_number_clear_of_its_edge(laid: L
         box = shapely.box(x - wide / 2, y - high, x + wide / 2, y)
         assert rings[0].contains(box)
         assert not any(ring.intersects(box) for ring in rings[1:])
+
+
+def test_forms_on_a_sheet_are_told_apart_without_colour(laid: Laid) -> None:
+    """Of three forms on a sheet each has a hatching of its own or none, the same in picture and key."""
+    sheet = laid[2].sheets[0]
+    names = ["one", "two", "three"]
+    placements = [replace(p, part=replace(p.part, form=names[i % 3])) for i, p in enumerate(sheet.placements)]
+    mixed = replace(sheet, placements=tuple(placements))
+    groups = groups_of(mixed)
+    assert [group.form for group in groups] == names[: len(groups)]
+    assert len({group.hatch for group in groups}) == len(groups) > 1
+    figure = sheet_figure(mixed, "mm")
+    for group in groups:
+        count = len(group.pieces)
+        assert not group.hatch or figure.count(f'fill="url(#{group.hatch})"') == count
+        assert group.hatch in group.swatch
+    assert len(set(re.findall(r"<pattern.*?</pattern>", figure, re.DOTALL))) == len(groups) - 1
+
+
+def test_the_origin_is_the_lower_left_corner(laid: Laid) -> None:
+    root = ET.fromstring(sheet_figure(laid[2].sheets[0], "mm"))  # noqa: S314 -- our own
+    (board,) = [e for e in root.iter() if e.get("class") == "board"]
+    (group,) = [e for e in root.iter() if board in list(e)]
+    dx, dy = map(float, re.findall(r"[\d.]+", group.get("transform") or ""))
+    (origin,) = [e for e in root.iter() if e.tag == "circle" and e.get("class") == "line"]
+    assert float(origin.get("cx") or 0) == pytest.approx(dx, abs=0.011)
+    assert float(origin.get("cy") or 0) == pytest.approx(dy + float(board.get("height") or 0), abs=0.011)
 
 
 def test_what_was_written_passes_and_the_same_layout_gives_the_same_bytes(laid: Laid, tmp_path: Path) -> None:

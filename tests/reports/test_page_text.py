@@ -16,9 +16,9 @@ from formgen.drafting import paper
 from formgen.drafting.ink import Sheet, Words
 from formgen.drafting.paper import FILES, NARROW
 from formgen.drafting.text import broken, fitting, showable, wide
-from formgen.outputs.dxf.paper import drawing_bytes
 from formgen.drafting.to_pdf import pdf_of
 from formgen.drafting.typeset import typeset
+from formgen.outputs.dxf.paper import drawing_bytes
 from tests.reports.plain_text import plain
 
 TTLIB = pytest.importorskip("fontTools.ttLib")

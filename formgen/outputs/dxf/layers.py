@@ -33,7 +33,7 @@ COLOURS = {
     "groove": 3,
     "marks": 8,
     "labels": 6,
-    "sheet_notes": 9,
+    "sheet_notes": 150,
 }
 
 

@@ -34,6 +34,9 @@ from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout
 from formgen.sheets.model import CutSheet, Sheets
 
+#: Letters of the list under a sheet as a share of its length: 24 mm under 2.4 m are read where the whole is on screen.
+NOTES = 0.01
+
 
 def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
     """Write the drawing of one sheet.
@@ -47,7 +50,8 @@ def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
         pen.closed(_edge(sheet), names.sheet_notes)
         for placement in sheet.placements:
             draw_piece(pen, placement.piece, names)
-        write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), router.label_height_mm, names.sheet_notes)
+        letters_mm = max(router.label_height_mm, NOTES * sheet.stock.length_mm)
+        write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), letters_mm, names.sheet_notes)
 
 
 def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:

@@ -16,20 +16,22 @@ from typing import Any
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
+from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.dxf.layers import IN_WORDS, depth_text, depths_mm
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
+from formgen.outputs.html.page import page
 from formgen.outputs.sheets.folder import read_sheet_record, verify_sheets
 from formgen.outputs.sheets.map import sheets_from_record
 from formgen.outputs.sheets.names import RECORD_FILE, SHEETS_FOLDER, sheet_file
-from formgen.outputs.templates import filled
+from formgen.outputs.sheets.picture import groups_of, sheet_figure
 from formgen.quoted import escaped
 from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import MARK
 
 
-def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
+def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> bytes:
     """The page.
 
     Args:
@@ -40,33 +42,38 @@ def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
         f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
         for run in sheets.runs
     )
-    return filled(
+    return page(
         "outputs/sheets/cut_list.html",
+        "Cut list",
+        {},
         mark=MARK,
         sheets=sheets,
         boards=boards,
         units=IN_WORDS[sheets.units],
-        rows=[_row(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
+        cutter=write_fine(sheets.rules.cutter_mm, sheets.units),
+        cards=[_card(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
 
 
-def _row(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
-    stock = sheet.stock
-    load = f"{'offcut of ' if stock.offcut else ''}{stock.board}, {stock.length_mm:.0f} × {stock.width_mm:.0f} mm"
-    pieces = ", ".join(f"{p.part.name}{f' ({MARK})' if p.part.problems else ''}" for p in sheet.placements)
-    grooves = ", ".join(depth_text(d, sheets.units) for d in depths_mm(p.part.piece for p in sheet.placements))
-    left = ", ".join(f"{rest.length_mm:.0f} × {rest.width_mm:.0f}" for rest in sheet.rests)
+def _card(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
+    stock, units = sheet.stock, sheets.units
+    left = ", ".join(_size(rest.length_mm, rest.width_mm, units) for rest in sheet.rests)
     return {
-        "cells": (
-            sheet.number,
-            name,
-            f"{load}, {stock.thickness_mm:.2f} mm thick",
-            pieces,
-            f"{grooves} deep" if grooves else "none",
-            left or "nothing to keep",
-        ),
+        "number": sheet.number,
+        "file": name,
+        "figure": sheet_figure(sheet, units),
+        "board": f"{'offcut of ' if stock.offcut else ''}{stock.board}",
+        "size": f"{_size(stock.length_mm, stock.width_mm, units)}, {100 * sheet.usage:.0f} % becomes pieces",
+        "thickness": write_fine(stock.thickness_mm, units),
+        "groups": groups_of(sheet),
+        "grooves": ", ".join(depth_text(d, units) for d in depths_mm(p.part.piece for p in sheet.placements)),
+        "left": f"Keep what is left: {left}." if left else "Nothing left to keep.",
         "sum": hashlib.sha256(content).hexdigest()[:12],
     }
+
+
+def _size(length_mm: float, width_mm: float, units: Units) -> str:
+    return f"{write_length(length_mm, units).removesuffix(f' {units}')} × {write_length(width_mm, units)}"
 
 
 CUT_LIST_FILE = "cut-list.html"
@@ -178,7 +185,7 @@ def _refuse_own(source: Path, to: Path) -> None:
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """Return what is handed over, in cutting order, by its name there."""
     files = {router_name(sheets, sheet): read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
-    return {**files, CUT_LIST_FILE: cut_list(sheets, files).encode("utf-8")}
+    return {**files, CUT_LIST_FILE: cut_list(sheets, files)}
 
 
 def _copy(content: bytes, target: Path) -> None:

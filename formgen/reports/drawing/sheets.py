@@ -27,12 +27,12 @@ from formgen.drafting.numbers import size
 from formgen.drafting.paper import SIZES_MM
 from formgen.drafting.table import Table, parted
 from formgen.drafting.title import Title, area, framed
-from formgen.outputs.dxf.paper import drawing_bytes
 from formgen.drafting.to_pdf import pdf_of
 from formgen.errors import ExportError
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
 from formgen.lengths import Units
+from formgen.outputs.dxf.paper import drawing_bytes
 from formgen.reports.drawing.blocks import SCALES, Maker, written
 from formgen.reports.drawing.lists import form_lists, lay_up, part_lists
 from formgen.reports.drawing.subject import Subject
