@@ -15,7 +15,7 @@ from formgen.fixed import fixed
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.outline import Outline, Point
 from formgen.lengths import Units
-from formgen.reports.drawing.sheets import SCALES
+from formgen.reports.drawing.blocks import SCALES
 
 #: Paper kept free beside the part for A and B, and above it for the numbers (mm).
 BESIDE_MM, ABOVE_MM = 18.0, 9.0
