@@ -74,7 +74,7 @@ def _bagged(holding: Holding) -> Iterable[Figure]:
     elif facts.way(holding) == "form-bagged":
         most = figure("bend_in_bag_kpa", holding.recipe.shop).value
         yield _read(("while bending,", "at most"), pressure_text(most, units))
-    elif soft is not None and soft.shows:
+    elif soft is not None and (soft.shows or holding.clamps is None):
         yield _read(("while bending,", "at most"), small_reading(soft.gauge_kpa, units))
     else:
         yield _that_stay(holding)
@@ -86,6 +86,8 @@ def _that_stay(holding: Holding) -> Figure:
     """Which clamps stay on while the glue sets; of many, how many."""
     held = facts.clamps_of(holding)
     stay = sorted((*held.feet, *held.stay)) if held is not None else []
+    if not stay and holding.clamps is not None:  # what stays is put on later, from the back of the form
+        return Figure(label=("clamps to", "put on"), number=str(len(holding.clamps.places)), unit="")
     said = ", ".join(map(str, stay))
     return Figure(label=("clamps", "that stay"), number=said if len(said) <= LONGEST else str(len(stay)), unit="")
 
