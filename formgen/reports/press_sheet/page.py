@@ -30,7 +30,7 @@ BETWEEN_MM, NUMBER_MM, AIR_MM = 5.0, 8.5, 3.0
 #: Height of the room in whose share larger papers have larger letters (mm).
 USUAL_ROOM_MM = 245.0
 #: White between two steps, and the height of the line at the head of a further side (mm).
-GAP_MM, OVERLEAF_MM = 2.6, 8.0
+GAP_MM, OVERLEAF_MM = 2.4, 7.6
 #: What the sheet is.
 DAY = "press day"
 #: Sides that the sheet may have before pictures go and something is said more briefly, and the share of a column that
@@ -161,7 +161,7 @@ class _Flowed:
 def _flowed(holding: Holding, size_mm: tuple[float, float]) -> _Flowed:
     """The steps whole where they fill two sides evenly, else broken, then with fewer pictures, then briefer.
 
-    Last of all a column may end between two cautions of a step.
+    Last of all a column may end between the cautions of a step and its head.
     """
     width_mm, height_mm = size_mm
     wide, full = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
@@ -180,7 +180,7 @@ def _flowed(holding: Holding, size_mm: tuple[float, float]) -> _Flowed:
                 shown=shown,
                 blocks=[_step(i, step, column_mm, capital, loose=loose) for i, step in enumerate(steps, start=1)],
                 ruled=[not step.cautions for step in steps],
-                before=[max(len(step.cautions) - 1, 0) if loose else 0 for step in steps],
+                before=[len(step.cautions) if loose else 0 for step in steps],
                 whole=whole,
                 rooms=rooms,
             )
@@ -212,7 +212,7 @@ def _columns(width_mm: float, column_mm: float, high_mm: float) -> list[Room]:
 
 
 def _step(number: int, step: Step, width_mm: float, capital_mm: float, *, loose: bool = False) -> list[Laid]:
-    """A step: its cautions with its number and title, things to do; `loose` has all cautions but the last apart."""
+    """A step: its cautions with its number and title, things to do; `loose` has its cautions apart."""
     head = HEAD_MM * capital_mm / TEXT_MM
     base = (1.65 if step.cautions else 1.4) * head
     title = Laid(
@@ -223,7 +223,7 @@ def _step(number: int, step: Step, width_mm: float, capital_mm: float, *, loose:
         ),
     )
     cares = [care.laid(width_mm, capital_mm) for care in step.cautions]
-    apart, kept = (cares[:-1], cares[-1:]) if loose else ([], cares)
+    apart, kept = (cares, []) if loose else ([], cares)
     items = [item.laid(width_mm, capital_mm) for item in step.items]
     parts = (*apart, stacked([*kept, title], 0.0), *items)
     return [replace(part, height_mm=part.height_mm + 0.3 * capital_mm) for part in parts]
