@@ -30,7 +30,7 @@ KPA_TO_INHG = 3.386389
 def mixed(text: str, units: str) -> list[str]:
     """Numbers with a unit of the other system; limits in air are published in mg/m³ and are no such unit."""
     other = METRIC if units == "in" else INCH
-    return re.findall(rf"\d (?:{other}|(?:inches|feet|metres))(?![\w/²³])", text)
+    return re.findall(rf"\d (?:{other}|(?:inches|feet|metres))(?![\w/²³-])", text)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -64,7 +64,7 @@ def band_of(holding: Holding) -> tuple[Figure, ...]:
 
 
 def _bagged(holding: Holding) -> Iterable[Figure]:
-    """What is set or held while the plies are bent, and the vacuum."""
+    """The number to set or to hold while the plies are bent, and the vacuum."""
     units, vacuum = facts.units(holding), holding.pressing.vacuum
     setting, soft, stays = facts.bar(holding), holding.soft_vacuum, facts.stays(holding)
     if setting is not None:
@@ -74,7 +74,7 @@ def _bagged(holding: Holding) -> Iterable[Figure]:
     elif facts.way(holding) == "form-bagged":
         most = figure("bend_in_bag_kpa", holding.recipe.shop).value
         yield _read(("while bending,", "at most"), pressure_text(most, units))
-    elif soft is not None and soft.shows:
+    elif soft is not None and (soft.shows or holding.clamps is None):
         yield _read(("while bending,", "at most"), small_reading(soft.gauge_kpa, units))
     else:
         yield _that_stay(holding)
@@ -83,15 +83,17 @@ def _bagged(holding: Holding) -> Iterable[Figure]:
 
 
 def _that_stay(holding: Holding) -> Figure:
-    """Which clamps stay on while the glue sets; of many, how many."""
+    """The clamps that stay on while the glue sets; of many, their count."""
     held = facts.clamps_of(holding)
     stay = sorted((*held.feet, *held.stay)) if held is not None else []
+    if not stay and holding.clamps is not None:  # what stays is put on later, from the back of the form
+        return Figure(label=("clamps to", "put on"), number=str(len(holding.clamps.places)), unit="")
     said = ", ".join(map(str, stay))
     return Figure(label=("clamps", "that stay"), number=said if len(said) <= LONGEST else str(len(stay)), unit="")
 
 
 def _clamped(holding: Holding) -> Iterable[Figure]:
-    """How hard each clamp presses, and how far apart the clamps stand."""
+    """The force of each clamp, and the greatest distance between clamps."""
     caul, units = holding.pressing.caul, facts.units(holding)
     if caul is None:
         yield from (Figure(label=(label,), number="", unit="") for label in ("each clamp", "clamps apart, at most"))
@@ -109,7 +111,7 @@ def _deadline(holding: Holding) -> Figure:
 
 
 def _in_the_press(holding: Holding) -> Figure:
-    """How long the part stays in, at the least."""
+    """The least time in the press."""
     where = "under vacuum" if holding.pressing.vacuum is not None else "in the clamps"
     if not facts.glue_chosen(holding):
         return Figure(label=(where,), number="", unit="h")

@@ -30,7 +30,7 @@ BETWEEN_MM, NUMBER_MM, AIR_MM = 5.0, 8.5, 3.0
 #: Height of the room in whose share larger papers have larger letters (mm).
 USUAL_ROOM_MM = 245.0
 #: White between two steps, and the height of the line at the head of a further side (mm).
-GAP_MM, OVERLEAF_MM = 2.6, 8.0
+GAP_MM, OVERLEAF_MM = 2.4, 7.6
 #: What the sheet is.
 DAY = "press day"
 #: Sides that the sheet may have before pictures go and something is said more briefly, and the share of a column that
@@ -114,6 +114,7 @@ class _Flowed:
         shown: the pictures under the head.
         blocks: each step as the parts that it is made of.
         ruled: which begin with a line; a caution's frame is one already.
+        before: how many parts of each step, cautions all, need not stay with its head.
         whole: no step is broken but between columns that cannot hold it.
         rooms: of the columns of the first side, of each further one, and of a page of lists.
         sides: how many they take.
@@ -123,6 +124,7 @@ class _Flowed:
     shown: tuple[Picture, ...]
     blocks: Sequence[Sequence[Laid]]
     ruled: Sequence[bool]
+    before: Sequence[int]
     whole: bool
     rooms: Sequence[Sequence[Room]]
     sides: int = 0
@@ -134,7 +136,12 @@ class _Flowed:
             [Part(laid, GAP_MM * (i == 0), shown=shown, ruled=i == 0 and ruled) for i, laid in enumerate(block)]
             for block, ruled in zip(self.blocks, self.ruled, strict=True)
         )
-        return [part for block in flowed for part in together(block, None if self.whole else 2)]
+        first = None if self.whole else 2
+        return [
+            part
+            for block, before in zip(flowed, self.before, strict=True)
+            for part in (*block[:before], *together(block[before:], first))
+        ]
 
     def tried(self, size_mm: tuple[float, float]) -> _Flowed:
         """The same, knowing how far its columns are filled."""
@@ -152,7 +159,10 @@ class _Flowed:
 
 
 def _flowed(holding: Holding, size_mm: tuple[float, float]) -> _Flowed:
-    """The steps whole where they fill two sides evenly, else broken, then with fewer pictures, then briefer."""
+    """The steps whole where they fill two sides evenly, else broken, then with fewer pictures, then briefer.
+
+    Last of all a column may end between the cautions of a step and its head.
+    """
     width_mm, height_mm = size_mm
     wide, full = width_mm - 2.0 * MARGIN_MM, height_mm - 2.0 * MARGIN_MM
     column_mm = (wide - BETWEEN_MM) / 2.0
@@ -163,15 +173,20 @@ def _flowed(holding: Holding, size_mm: tuple[float, float]) -> _Flowed:
         steps = steps_of(holding, brief=brief)
         shown = pictures_of(holding, steps, few=few)
         strip_mm = strip_height_mm(holding, shown, wide)
-        blocks = [_step(i, step, column_mm, capital) for i, step in enumerate(steps, start=1)]
         rooms = [_columns(width_mm, column_mm, full - above) for above in (head_mm + strip_mm, OVERLEAF_MM)]
         rooms.append([(MARGIN_MM, MARGIN_MM, wide, full)])
-        for whole in (True, False):
-            ruled = [not step.cautions for step in steps]
-            tried = _Flowed(shown=shown, blocks=blocks, ruled=ruled, whole=whole, rooms=rooms).tried(size_mm)
-            made.append(tried)
-            if tried.sides <= SIDES and tried.blank <= MOST_BLANK:
-                return _balanced(tried, size_mm)
+        for whole, loose in ((True, False), (False, False), (False, True))[: 3 if brief else 2]:
+            flowed = _Flowed(
+                shown=shown,
+                blocks=[_step(i, step, column_mm, capital, loose=loose) for i, step in enumerate(steps, start=1)],
+                ruled=[not step.cautions for step in steps],
+                before=[len(step.cautions) if loose else 0 for step in steps],
+                whole=whole,
+                rooms=rooms,
+            )
+            made.append(flowed.tried(size_mm))
+            if made[-1].sides <= SIDES and made[-1].blank <= MOST_BLANK:
+                return _balanced(made[-1], size_mm)
     return _balanced(min(made, key=lambda one: (one.sides, one.blank)), size_mm)
 
 
@@ -196,8 +211,8 @@ def _columns(width_mm: float, column_mm: float, high_mm: float) -> list[Room]:
     return [(x, MARGIN_MM, column_mm, high_mm) for x in (MARGIN_MM, (width_mm + BETWEEN_MM) / 2.0)]
 
 
-def _step(number: int, step: Step, width_mm: float, capital_mm: float) -> list[Laid]:
-    """A step: its cautions, its number and title, things to do; the first two parts stay together."""
+def _step(number: int, step: Step, width_mm: float, capital_mm: float, *, loose: bool = False) -> list[Laid]:
+    """A step: its cautions with its number and title, things to do; `loose` has its cautions apart."""
     head = HEAD_MM * capital_mm / TEXT_MM
     base = (1.65 if step.cautions else 1.4) * head
     title = Laid(
@@ -207,6 +222,8 @@ def _step(number: int, step: Step, width_mm: float, capital_mm: float) -> list[L
             Word(x_mm=NUMBER_MM * head / HEAD_MM, y_mm=base, text=showable(step.title), capital_mm=head),
         ),
     )
-    top = stacked([*(care.laid(width_mm, capital_mm) for care in step.cautions), title], 0.0)
+    cares = [care.laid(width_mm, capital_mm) for care in step.cautions]
+    apart, kept = (cares, []) if loose else ([], cares)
     items = [item.laid(width_mm, capital_mm) for item in step.items]
-    return [replace(part, height_mm=part.height_mm + 0.3 * capital_mm) for part in (top, *items)]
+    parts = (*apart, stacked([*kept, title], 0.0), *items)
+    return [replace(part, height_mm=part.height_mm + 0.3 * capital_mm) for part in parts]

@@ -18,7 +18,7 @@ from formgen.reports.press_sheet.scene import Box, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, ring
 
 #: Most pictures in a row; white between them; the caption below; greatest and least height of a picture (mm).
-MOST_IN_A_ROW, BETWEEN_MM, CAPTION_MM, HIGH_MM, LEAST_HIGH_MM = 4, 5.0, 4.6, 27.0, 24.0
+MOST_IN_A_ROW, BETWEEN_MM, CAPTION_MM, HIGH_MM, LEAST_HIGH_MM = 4, 5.0, 4.6, 25.0, 22.0
 
 #: Pictures of what the steps say in words, the first to go where paper is short.
 SAID_TOO = (pictures.bag_section, pictures.pair_close_up, pictures.whole)
