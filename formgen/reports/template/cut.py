@@ -49,10 +49,11 @@ class CutLine:
     at: Bounds
 
     def ticks(self, at: Sequence[int]) -> Array:
-        """The slanted ticks at some of the points, (n, 4)."""
+        """The slanted ticks at some of the points, (n, 4); at its end they lean back, off the corner."""
         p, ahead = self.points[at], self.ahead[at]
         into = np.column_stack([-ahead[:, 1], ahead[:, 0]])
-        return np.hstack([p, p + ALONG_MM * ahead + INTO_MM * into])
+        lean = np.where(np.array(at) < len(self.points) - 2, ALONG_MM, -ALONG_MM)[:, None]
+        return np.hstack([p, p + lean * ahead + INTO_MM * into])
 
 
 def edges_of(subject: Subject) -> tuple[CutLine, ...]:
