@@ -37,8 +37,8 @@ def _kinds(contents: Contents) -> list[tuple[Pen, str]]:
     used = {ink.pen for ink in (*contents.cut, *contents.marked) if isinstance(ink, Stroke)}
     centre = "centre line" if not any(layer.joints for layer in subject.form.layers) else "centre line, joint: as named"
     kinds = (
-        (EDGE, "cut; ticks on the wood's side"),
-        (HIDDEN, "cut on some layers, as named"),
+        (EDGE, "cut; ticks in the wood"),
+        (HIDDEN, "cut on layers named"),
         (TRIM, "trim the part here"),
         (SPRINGING, "springing line"),
         (CENTRE, centre),
