@@ -14,6 +14,7 @@ from shapely import LineString, Polygon, box
 from formgen.drafting.paper import HATCH_MM
 from formgen.form.model import Form
 from formgen.outputs.record.job import job_record
+from formgen.reports.template import roll, window
 from formgen.reports.template.pdf import template
 from formgen.reports.template.tiles import OVERLAP_MM, grid_over, tile_name
 from tests.reports.paper_paths import Page, asks_for_full_size, pages
@@ -201,6 +202,26 @@ def test_no_name_is_left_out_of_a_shipped_template(shipped: Form) -> None:
     tiled, rolled = (" ".join(page.text for page in pages(content)) for content in template(shipped))
     for word in ("trim", "springing", "centre line", "bar", "joint,", "end here", "are notched here", "cut here"):
         assert tiled.count(word) >= rolled.count(word), word
+
+
+@pytest.mark.parametrize("name", [*SOME, "crowded-mm"])
+def test_every_name_finds_room(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.conftest import shipped_form
+
+    left_out: list[str] = []
+
+    def kept(write: Callable[..., list[str]]) -> Callable[..., list[str]]:
+        def keep(*given: object) -> list[str]:
+            left_out.extend(write(*given))
+            return []
+
+        return keep
+
+    monkeypatch.setattr(window, "put_names", kept(window.put_names))
+    monkeypatch.setattr(window, "put_neighbours", kept(window.put_neighbours))
+    monkeypatch.setattr(roll, "put_names", kept(roll.put_names))
+    template(trial(name, tmp_path) if name in TRIALS else shipped_form(name))
+    assert left_out == []
 
 
 def test_a_template_longer_than_a_page_may_be_is_rolled_out_in_several(tmp_path: Path) -> None:

@@ -38,7 +38,7 @@ LEGEND_MM = 64.0
 LEAST_MAP_MM, WHITE_MM = 60.0, 1.2
 #: Heights of the pages' names in the map, and where in a cell they are tried, in shares, from the middle on.
 NAMES_MM = (NAME_MM, HEAD_MM, TEXT_MM)
-_SHARES = np.linspace(0.0, 1.0, 9)
+_SHARES = np.linspace(0.0, 1.0, 7)
 PLACES = np.array(sorted(product(_SHARES, _SHARES), key=lambda at: abs(at[0] - 0.5) + abs(at[1] - 0.5)))
 #: Faces of the paper by the names that ink has for them.
 _FACES: dict[str, Face] = {PLAIN: "plain", NARROW: "narrow"}
@@ -134,7 +134,7 @@ def page_map(subject: Subject, grid: Grid, pages: Sequence[tuple[int, int]], roo
         return a0 * scale + dx, b0 * scale + dy, a1 * scale + dx, b1 * scale + dy
 
     edge = Stroke(pen=EDGE, vertices=outline, closed=True)
-    on_edge = along(segments_of(edge), WHITE_MM / 2)
+    on_edge = along(segments_of(edge), WHITE_MM)
     named = [(tile_name(*cell), shown(*cell)) for cell in pages]
     for high in NAMES_MM:
         names = [_in_cell(*each, high, on_edge) for each in named]
