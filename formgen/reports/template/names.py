@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formgen.drafting.dimension import AROUND_RAD, LEADERS_MM, SHELF, arrow
-from formgen.drafting.field import ABOVE, BELOW, CLEAR_MM, Box, Choice, Field
+from formgen.drafting.field import ABOVE, BELOW, CLEAR_MM, Box, Choice, Field, segments_of
 from formgen.drafting.ink import SIZES, Ink, Stroke, Words, line
 from formgen.drafting.paper import HEAD_MM
 from formgen.drafting.text import broken, wide
@@ -49,6 +49,7 @@ class Shown(Field):
     room: Bounds = EVERYWHERE
     shows: Bounds = EVERYWHERE
     closed: tuple[Bounds, ...] = ()
+    held: list[Array] = field(default_factory=lambda: [np.zeros((0, 4))])
 
     def is_free(self, box: Box) -> bool:
         """Tell whether a text's box lies in the page's room, in nothing that is closed to it, and holds nothing yet."""
@@ -57,19 +58,8 @@ class Shown(Field):
         inside = left <= x0 and x1 <= right and low <= y0 and y1 <= top
         if not inside or any(meets(box.bounds, other) for other in self.closed):
             return False
-        reach = (x0 - CLEAR_MM, y0 - CLEAR_MM, x1 + CLEAR_MM, y1 + CLEAR_MM)
-        return self._is_empty(reach) or super().is_free(box)
-
-    def _is_empty(self, reach: Bounds) -> bool:
-        """Tell whether no text's box and no chord's comes near: most places are so, and need no closer look."""
-        if any(meets(box.bounds, reach) for box in self._boxes):
-            return False
-        x0, y0, x1, y1 = reach
-        return not any(
-            (((x0 < a[:, 0]) | (x0 < a[:, 2])) & ((a[:, 0] < x1) | (a[:, 2] < x1))
-            & ((y0 < a[:, 1]) | (y0 < a[:, 3])) & ((a[:, 1] < y1) | (a[:, 3] < y1))).any()
-            for a in self._segments
-        )  # fmt: skip
+        grown = box.grown(CLEAR_MM)
+        return not grown.crossed_by(_near(self.chords, grown.bounds)).any() and super().is_free(box)
 
     def has_room(self, left: float, base: float, wide_mm: float, high_mm: float) -> bool:
         """Tell whether a level text would lie in the page's room, before any is made."""
@@ -79,23 +69,32 @@ class Shown(Field):
     @property
     def chords(self) -> Array:
         """All chords that text is kept off, (n, 4)."""
-        return np.concatenate(self._segments)
+        if len(self.held) > 1:
+            self.held[:] = [np.concatenate(self.held)]
+        return self.held[0]
+
+    def take_room(self, *inks: Ink) -> None:
+        """Keep text off ink."""
+        self.held += [segments_of(ink) for ink in inks if isinstance(ink, Stroke)]
+        super().take_room(*(ink for ink in inks if isinstance(ink, Words)))
 
     def put_shown(self, ticks: Array, *inks: Ink) -> None:
         """Keep text off ticks (n, 4) and other ink, as far as the page shows it."""
-        self._segments.append(ticks)
         self.take_room(*inks)
-        x0, y0, x1, y1 = self.shows
-        runs = self.chords
-        a, b = np.minimum(runs[:, :2], runs[:, 2:]), np.maximum(runs[:, :2], runs[:, 2:])
-        near = (a[:, 0] <= x1) & (b[:, 0] >= x0) & (a[:, 1] <= y1) & (b[:, 1] >= y0)
-        self._segments[:] = [runs[near]]
+        self.held = [_near(np.concatenate([self.chords, ticks]), self.shows)]
 
     def clear_line(self, *strokes: Stroke) -> bool:
         """Tell whether strokes stay on the page and cross no text."""
         left, low, right, top = self.shows
         inside = all(left <= x <= right and low <= y <= top for stroke in strokes for x, y, _ in stroke.vertices)
         return inside and super().clear_line(*strokes)
+
+
+def _near(chords: Array, reach: Bounds) -> Array:
+    """The chords whose own bounds touch these."""
+    (x0, y0, x1, y1), (ax, ay, bx, by) = reach, chords.T
+    near = ((ax >= x0) | (bx >= x0)) & ((ax <= x1) | (bx <= x1)) & ((ay >= y0) | (by >= y0)) & ((ay <= y1) | (by <= y1))
+    return np.asarray(chords[near])
 
 
 def put_names(field: Shown, contents: Contents) -> list[str]:
