@@ -13,6 +13,7 @@ from shapely import LineString, Point
 from formgen.building.model import SharedForm
 from formgen.building.schedule.opening import Schedule
 from formgen.building.sharing.forms import plan_building
+from formgen.drafting.signs import TEETH
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.lengths import write_length
@@ -126,7 +127,7 @@ def test_trim_lines_on_the_template_lie_where_the_rows_say(forms: list[Holding])
 
 
 def _crossings(page: Page, form: Form) -> list[float]:
-    """How far along the face from its middle, in mm, each line of two points crosses it."""
+    """How far along the face from its middle, in mm, each line with saw teeth at its end crosses it."""
     largest = max((layer.outline for layer in form.layers), key=lambda outline: outline.area_mm2)
     x0, y0, x1, y1 = largest.bounds
     drawn = page.outline(x1 - x0, y1 - y0, 0.1)
@@ -138,9 +139,9 @@ def _crossings(page: Page, form: Form) -> list[float]:
     found = []
     for path in page.paths:
         for run_ in path.runs:
-            if len(run_) == 2:
-                line = LineString(run_)
-                if line.intersects(face) and 60.0 < line.length < 90.0:
+            if len(run_) == 1 + 3 * TEETH:
+                line = LineString(run_[:2])
+                if line.intersects(face) and 55.0 < line.length < 90.0:
                     at = line.intersection(face)
                     if isinstance(at, Point):
                         found.append(abs(face.project(at) - middle))

@@ -31,6 +31,7 @@ class Grid:
         wide_mm, high_mm: of a cell.
         columns, rows: how many.
         paper_mm: width and height of a page.
+        margin_mm: white round each page.
     """
 
     x_mm: float
@@ -40,6 +41,12 @@ class Grid:
     columns: int
     rows: int
     paper_mm: tuple[float, float]
+    margin_mm: float = MARGIN_MM
+
+    @property
+    def corner_mm(self) -> tuple[float, float]:
+        """Lower left corner, on the paper, of what a page shows."""
+        return self.margin_mm + SIDE_MM, self.margin_mm + FOOT_MM
 
     def cell(self, row: int, column: int) -> Bounds:
         """A cell's bounds; row 0 is the uppermost."""
@@ -53,28 +60,39 @@ class Grid:
         half = OVERLAP_MM / 2
         return x0 - half, y0 - half, x1 + half, y1 + half
 
-    def joints(self) -> tuple[Box, ...]:
-        """The strips in which neighbours overlap."""
-        w, h = self.columns * self.wide_mm, self.rows * self.high_mm
-        half = OVERLAP_MM / 2
-        upright = [
-            _upright(self.x_mm + i * self.wide_mm - half, self.y_mm - half, OVERLAP_MM, h + OVERLAP_MM)
-            for i in range(self.columns + 1)
-        ]
-        level = [
-            _upright(self.x_mm - half, self.y_mm + i * self.high_mm - half, w + OVERLAP_MM, OVERLAP_MM)
-            for i in range(self.rows + 1)
-        ]
-        return (*upright, *level)
-
     def pages(self, segments: NDArray[np.float64]) -> list[tuple[int, int]]:
         """Rows and columns of the cells that ink passes through, (n, 4) chords."""
-        found = []
-        for row, column in product(range(self.rows), range(self.columns)):
-            x0, y0, x1, y1 = self.cell(row, column)
-            if _upright(x0, y0, x1 - x0, y1 - y0).crossed_by(segments).any():
-                found.append((row, column))
-        return found
+        ends = (segments.reshape(-1, 2, 2) - (self.x_mm, self.y_mm)) / (self.wide_mm, self.high_mm)
+        cells = np.floor(ends).astype(int)
+        within = (cells[:, 0] == cells[:, 1]).all(axis=1) & (ends > cells).all(axis=(1, 2))
+        found = {(self.rows - 1 - y, x) for x, y in set(map(tuple, cells[within, 0].tolist()))}
+        asked: dict[tuple[int, int], list[int]] = {}
+        low, high = cells.min(axis=1).tolist(), cells.max(axis=1).tolist()
+        for i in np.flatnonzero(~within).tolist():
+            for x, y in product(range(low[i][0], high[i][0] + 1), range(low[i][1], high[i][1] + 1)):
+                asked.setdefault((self.rows - 1 - y, x), []).append(i)
+        for cell in asked.keys() - found:
+            x0, y0, x1, y1 = self.cell(*cell)
+            if _upright(x0, y0, x1 - x0, y1 - y0).crossed_by(segments[asked[cell]]).any():
+                found.add(cell)
+        return sorted(found)
+
+
+def inside(bounds: Bounds, by_mm: float) -> Bounds:
+    """Bounds drawn in by so much all round."""
+    x0, y0, x1, y1 = bounds
+    return x0 + by_mm, y0 + by_mm, x1 - by_mm, y1 - by_mm
+
+
+def bounds_of(points: NDArray[np.float64]) -> Bounds:
+    """Bounds of points, (n, 2)."""
+    x, y = points.T
+    return float(x.min()), float(y.min()), float(x.max()), float(y.max())
+
+
+def meets(a: Bounds, b: Bounds) -> bool:
+    """Tell whether bounds touch."""
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
 
 
 def _upright(x_mm: float, y_mm: float, wide_mm: float, high_mm: float) -> Box:
@@ -91,10 +109,17 @@ def tile_name(row: int, column: int) -> str:
     return f"{letters}{column + 1}"
 
 
-def grid_over(reach: Bounds, paper_mm: tuple[float, float]) -> Grid:
+def cell_size(paper_mm: tuple[float, float], margin_mm: float = MARGIN_MM) -> tuple[float, float]:
+    """Width and height of a cell on a paper (mm)."""
+    return (
+        paper_mm[0] - 2 * margin_mm - SIDE_MM - OVERLAP_MM,
+        paper_mm[1] - 2 * margin_mm - FOOT_MM - OVERLAP_MM,
+    )
+
+
+def grid_over(reach: Bounds, paper_mm: tuple[float, float], margin_mm: float = MARGIN_MM) -> Grid:
     """The fewest cells over the ink, the ink in their middle."""
-    wide = paper_mm[0] - 2 * MARGIN_MM - SIDE_MM - OVERLAP_MM
-    high = paper_mm[1] - 2 * MARGIN_MM - FOOT_MM - OVERLAP_MM
+    wide, high = cell_size(paper_mm, margin_mm)
     x0, y0, x1, y1 = reach
     columns, rows = math.ceil((x1 - x0) / wide - 1e-9), math.ceil((y1 - y0) / high - 1e-9)
     return Grid(
@@ -105,10 +130,5 @@ def grid_over(reach: Bounds, paper_mm: tuple[float, float]) -> Grid:
         columns=columns,
         rows=rows,
         paper_mm=paper_mm,
+        margin_mm=margin_mm,
     )
-
-
-def best_grid(reach: Bounds, paper_mm: tuple[float, float], segments: NDArray[np.float64]) -> Grid:
-    """Upright or lying pages, whichever takes fewer."""
-    upright, lying = grid_over(reach, paper_mm), grid_over(reach, (paper_mm[1], paper_mm[0]))
-    return min((upright, lying), key=lambda grid: len(grid.pages(segments)))
