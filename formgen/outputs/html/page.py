@@ -17,6 +17,7 @@ from html import escape
 from typing import Any
 
 from formgen.fixed import fixed
+from formgen.lengths import Units
 from formgen.outputs.html.look import look
 from formgen.outputs.svg import Svg
 from formgen.outputs.templates import asset, filled
@@ -112,13 +113,9 @@ def rows_joined(rows: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
 
 
 def page(
-    template: str,
-    title: str,
-    sections: Mapping[str, str],
-    scripts: Sequence[str] = (),
-    running: str = "",
-    **values: Any,
-) -> bytes:
+    template: str, title: str, sections: Mapping[str, str], scripts: Sequence[str] = (), *, running: str = "",
+    units: Units = "mm", **values: Any,
+) -> bytes:  # fmt: skip
     """The whole page.
 
     Args:
@@ -127,9 +124,11 @@ def page(
         sections: their titles by their names, in the order of the contents.
         scripts: files of this package that it runs, in order.
         running: what stands at the head of each printed page; the title where it is empty.
+        units: of the shop, which say on what paper it is printed.
         values: what else the template names.
     """
-    head = f'@page {{ @top-left {{ content: "{_in_css(running or title)}"; }} }}\n'
+    paper = "letter" if units == "in" else "A4"
+    head = f'@page {{ size: {paper}; @top-left {{ content: "{_in_css(running or title)}"; }} }}\n'
     style, run = look() + asset("outputs/html/page.css") + head, [asset(name) for name in scripts]
     hashes = {"style_hash": _hash(style), "script_hashes": [_hash(script) for script in run]}
     common = {"title": title, "sections": sections, "style": style, "scripts": run}

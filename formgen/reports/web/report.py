@@ -59,6 +59,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         {name: title for name, title in _SECTIONS.items() if name not in absent},
         [FOLDING, "reports/web/view.js"],
         running=f"{recipe.name}, {code_text(form)}",
+        units=recipe.units,
         stamp="" if form.verdict.may else f"{MARK}: {', '.join(form.verdict.why)}",
         name=recipe.name,
         note=recipe.asked.note if recipe.asked.note.strip() else "",
