@@ -306,7 +306,9 @@ def test_the_verdict_is_first_and_largest(browser: Any, report: Callable[[str], 
 
 
 @pytest.mark.parametrize("scripts", [True, False])
-def test_a_link_opens_the_section_that_it_leads_to(browser: Any, report: Callable[[str], Path], scripts: bool) -> None:
+def test_a_link_opens_the_section_that_it_leads_to(
+    browser: Any, report: Callable[[str], Path], *, scripts: bool
+) -> None:
     with opened(browser, report("porch-door-jamb"), java_script_enabled=scripts) as held:
         for name in ("part", "files"):
             assert not held.page.locator(f"#{name}").is_visible()

@@ -95,10 +95,10 @@ def test_every_shipped_report_is_whole_and_says_what_the_stages_found(shipped: F
         for what, answer in part.rows:
             assert what in said
             assert " ".join(answer.split()) in said
-    for finding in shipped.all_findings:
-        assert finding.message in said
-        assert finding.source in said
-        assert finding.code in said
+    for held in shipped.all_findings:
+        assert held.message in said
+        assert held.source in said
+        assert held.code in said
     for _, piece in shipped.pieces:
         assert piece.name in said
         for label in piece.labels:

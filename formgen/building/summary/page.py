@@ -8,7 +8,6 @@ reading for people is left to those files. All in the shop's units.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from pathlib import PurePath
 from typing import Any
 
@@ -31,7 +30,7 @@ from formgen.lengths import Units, write_length
 from formgen.outputs.html.page import Columns, page
 from formgen.outputs.sheets.csv_table import Cell
 from formgen.outputs.sheets.names import sheet_file
-from formgen.outputs.sheets.picture import sheets_svg
+from formgen.outputs.sheets.picture import groups_of, sheet_figure
 from formgen.outputs.svg import Svg
 from formgen.sheets.model import CutSheet, Sheets
 
@@ -140,17 +139,16 @@ def _sheet(sheets: Sheets, sheet: CutSheet) -> dict[str, Any]:
     """Return a sheet's picture, what it is, and its pieces by form: the number in the picture, the piece."""
     stock, units = sheet.stock, sheets.units
     size = " × ".join(write_length(mm, units).removesuffix(f" {units}") for mm in (stock.length_mm, stock.width_mm))
-    pieces: dict[str, list[str]] = {}
-    for number, placed in enumerate(sheet.placements, start=1):
-        name = placed.part.name.removeprefix(placed.part.form).strip()
-        pieces.setdefault(placed.part.form, []).append(f"{number} {name or placed.part.name}")
     return {
         "number": sheet.number,
         "file": sheet_file(sheets, sheet),
         "board": f"{'offcut of ' if stock.offcut else ''}{stock.board}, {size} {units}",
         "used": f"{100 * sheet.usage:.0f} % used",
-        "picture": sheets_svg(replace(sheets, sheets=(sheet,))),
-        "pieces": [(kept(form), listed(own)) for form, own in pieces.items()],
+        "picture": sheet_figure(sheet, units),
+        "pieces": [
+            (group.swatch, kept(group.form), listed(f"{number} {name}" for number, name in group.pieces))
+            for group in groups_of(sheet)
+        ],
     }
 
 

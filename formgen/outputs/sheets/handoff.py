@@ -49,7 +49,8 @@ def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> bytes:
         mark=MARK,
         sheets=sheets,
         boards=boards,
-        units=IN_WORDS[sheets.units],
+        units=sheets.units,
+        written_in=IN_WORDS[sheets.units],
         cutter=write_fine(sheets.rules.cutter_mm, sheets.units),
         cards=[_card(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
