@@ -49,7 +49,7 @@ def block(inks: Sequence[Ink]) -> Block:
 
 
 def beside_lists(room: Room) -> Room:
-    """What the right column leaves of a sheet for views."""
+    """The room that the right column leaves of a sheet for views."""
     return room[0], room[1], room[2] - WIDE_MM - BETWEEN_MM, room[3]
 
 
@@ -88,7 +88,7 @@ def lefts_mm(room: Room) -> list[float]:
 
 
 def in_views(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
-    """How three views are shifted to their places; None where they do not fit.
+    """The shifts of three views to their places; None where they do not fit.
 
     The first lies at the top, the other two in a row at the foot; a first view that is too high for that has the other
     two beside it, one above the other.
@@ -117,7 +117,7 @@ def in_views(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] |
 
 
 def in_row(blocks: Sequence[Block], room: Room) -> list[tuple[float, float]] | None:
-    """How views are shifted to stand side by side in the middle of a room, or one above the other; None: no room."""
+    """The shifts of views that stand side by side in the middle of a room, or one above the other; None: no room."""
     x0, y0, x1, y1 = room
     wide, high = x1 - x0, y1 - y0
     white = APART_MM * (len(blocks) - 1)

@@ -88,7 +88,7 @@ def _laid(table: Table) -> tuple[tuple[Ink, ...], float]:
 
 
 def _folds(table: Table) -> tuple[int, list[float]]:
-    """How often a list runs down, and how wide its columns are."""
+    """Find how often a list runs down, and how wide its columns are."""
     rows = [*((table.heads,) if table.heads else ()), *table.rows]
     columns = range(max(len(row) for row in rows))
     natural = [max(wide(row[i], TEXT_MM) for row in rows if i < len(row)) for i in columns]

@@ -69,7 +69,7 @@ _CELLS_MM = 34.0 * 3 + 46.0
 
 
 def _left_mm(width_mm: float) -> float:
-    """What the cells leave of the strip."""
+    """The room that the cells leave of the strip."""
     return width_mm - EDGE_MM - LEFT_MM - _CELLS_MM
 
 
@@ -98,7 +98,7 @@ def framed(width_mm: float, height_mm: float, title: Title) -> tuple[Ink, ...]:
 
 
 def _name_and_bar(width_mm: float, top: float, title: Title) -> list[Ink]:
-    """What is made, and the bar beside it or below."""
+    """Say what is made, with the bar beside it or below."""
     room, left = _left_mm(width_mm), LEFT_MM
     bar, _ = BAR_MM[title.units]
     inks: list[Ink] = []

@@ -27,7 +27,7 @@ LEAST_MM = 2.5
 #: An amount in a unit of each system. Goods keep the name that they are sold by (a 10 mm dowel, a 3/4 in sheet), and a
 #: limit in the air the unit of its law.
 AMOUNTS = {
-    "in": re.compile(r"(?<![\w.])\d[\d.,]* ?(mm|cm|m|kg|g|kPa|kN|N|MPa|GPa|°C|m²|m³|bar)(?![\w/²³])"),
+    "in": re.compile(r"(?<![\w.])\d[\d.,]* ?(mm|cm|m|kg|g|kPa|kN|N|MPa|GPa|°C|m²|m³)(?![\w/²³])"),
     "mm": re.compile(r"(?<![\w.])\d[\d.,/]* ?(in|ft|lb|lbf|psi|inHg|°F|ft²|in²|oz)(?!\w)"),
 }
 GOODS = re.compile(r"⌀ ?[\d./ ]+(mm|in)|dowels?[^.;]{0,16}?[\d./]+ (mm|in)|(MDF|plywood) [\d/ ]+(mm|in)|mg/m³")

@@ -72,7 +72,7 @@ class Hours:
 
     @cached_property
     def _days_mm(self) -> list[float]:
-        """Where each day begins, and where the last ends."""
+        """List where each day begins, and where the last ends."""
         return list(accumulate(map(self.day_mm, range(WEEK)), initial=self.left_mm))
 
     def day_mm(self, day: int) -> float:

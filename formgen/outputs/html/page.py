@@ -30,7 +30,7 @@ _NUMBER = re.compile(r"[-\u2212]?\d[\d./]*(?: \d+/\d+)?(?: × \d[\d./]*(?: \d+/\
 
 @fixed
 class Column:
-    """How a column of a table is set.
+    """The setting of a table's column.
 
     Args:
         head: what it holds, with the unit that all of its numbers have.
@@ -81,7 +81,7 @@ class Columns:
 
     @cached_property
     def columns(self) -> list[Column]:
-        """How each column is set."""
+        """The setting of each column."""
         held = zip(*self.held, strict=True) if self.held else ([] for _ in self.header)
         return [self._column(head, cells) for head, cells in zip(self.header, held, strict=True)]
 

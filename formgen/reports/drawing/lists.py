@@ -127,7 +127,7 @@ def _hole_rows(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
 
 
 def _holes_said(subject: Subject, units: Units) -> str:
-    """Which numbers and letters are what, and how wide; their middles are listed."""
+    """Say which numbers and letters are what, and how wide; their middles are listed."""
     told = []
     if subject.reliefs:
         numbers = _from_to("1", str(len(subject.reliefs)))
@@ -188,7 +188,7 @@ def part_lists(form: Holding) -> tuple[Table, ...]:
 
 
 def lay_up(form: Holding) -> Table:
-    """How the plies are laid up: the last list."""
+    """List how the plies are laid up: the last list."""
     return Table(title="Lay-up", rows=tuple(_lay_up(form, form.recipe.units)))
 
 
@@ -231,7 +231,7 @@ def turns_rad(curve: ArcSpline) -> list[float]:
 
 
 def _plies(part: Made, of: str, units: Units) -> Table:
-    """What to cut; what is alike in all rows is said once."""
+    """List what to cut; what is alike in all rows is said once."""
     cuts = part.pressing.laminate.materials.cuts
     heads = ("ply", "cut", "long", "thick", "wide", "wood")
     rows = [

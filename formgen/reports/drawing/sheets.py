@@ -99,7 +99,7 @@ def laid_out(form: Holding) -> tuple[tuple[Sheet, ...], float, tuple[float, floa
 
 
 def _scale_of(page: _Page) -> str:
-    """What the title strip says: the section has a scale of its own."""
+    """Say what the title strip shows: the section has a scale of its own."""
     if not page.views:
         return "none"
     return written(page.scales[0]) if len(page.views) == 1 else "as shown"
@@ -183,7 +183,7 @@ def _largest(maker: Maker, make: Make, room: Room, others: tuple[Block, ...], *,
 
 
 def title_line(form: Holding) -> str:
-    """How many parts, of which wood, how thick and deep, how far off they may be: the line under the form's name."""
+    """Say how many parts, of which wood, how thick and deep, how far off they may be: the line under the name."""
     units, parts = form.recipe.units, form.makes
     off = sum(part.quantity for part in parts)
     turned = ""

@@ -103,7 +103,7 @@ class Contents:
 
     @cached_property
     def cut(self) -> tuple[Stroke, ...]:
-        """What pages are needed for: all edges, full or dashed, and the joints of pieces."""
+        """List what pages are needed for: all edges, full or dashed, and the joints of pieces."""
         subject = self.subject
         found = [Stroke(pen=HIDDEN, vertices=((*e.a, e.bulge), (*e.b, 0.0))) for e, _ in subject.other_edges]
         found.append(_closed(EDGE, subject.whole))

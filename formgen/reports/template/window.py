@@ -44,7 +44,7 @@ class Whole:
         return cls(inks=tuple((ink, reach_of([ink])) for ink in inks), ticks=ticks(contents.wood, windows))
 
     def within(self, window: Bounds) -> Whole:
-        """What of it touches a window."""
+        """List what of it touches a window."""
         x0, y0, x1, y1 = window
         a, b = np.minimum(self.ticks[:, :2], self.ticks[:, 2:]), np.maximum(self.ticks[:, :2], self.ticks[:, 2:])
         near = (a < (x1, y1)).all(axis=1) & (b > (x0, y0)).all(axis=1)
@@ -85,7 +85,7 @@ def shown_on(
 
 
 def named_on(field: Shown, contents: Contents, grid: Grid, page: tuple[int, int]) -> list[Ink]:
-    """What has been written into a page's field and the names of what it shows, on paper."""
+    """List what has been written into a page's field and the names of what it shows, on paper."""
     put_names(field, contents)
     dx, dy = origin(grid, *page)
     return [moved(ink, dx, dy) for ink in field.inks]

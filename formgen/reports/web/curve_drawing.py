@@ -111,7 +111,7 @@ def _svg(form: Holding, curves: Curves, said: str) -> tuple[Svg, list[Size]]:
 
 
 def _sizes(form: Holding, curves: Curves, frame: Frame) -> Iterator[Size]:
-    """What the ring measures: how far its end moves at release, and how far the centre line lies off the form."""
+    """List what the ring measures: the end's way at release, and the centre line's distance from the form."""
     units = form.recipe.units
     pressed, finished = _at(curves.pressed.start), _at(curves.finished.start)
     said = f"the end moves {write_measured(math.dist(pressed, finished), units)} at release"

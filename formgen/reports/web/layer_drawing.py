@@ -43,7 +43,7 @@ def layer_figures(form: Holding) -> list[LayerFigure]:
 
 
 def written_on(form: Holding) -> list[tuple[str, str]]:
-    """What is written on the pieces: first what stands on each, then by the piece's name what is its own."""
+    """List what is written on the pieces: first what stands on each, then by the piece's name what is its own."""
     texts = {piece.name: [label.text for label in piece.labels] for _, piece in form.pieces}
     common = list(
         dict.fromkeys(t for said in texts.values() for t in said if all(t in each for each in texts.values()))

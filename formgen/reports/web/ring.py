@@ -27,7 +27,7 @@ _STEP = 40.0
 
 @fixed
 class Size:
-    """What is measured in the ring: its letter, what it says, and both ends in the frame."""
+    """A size in the ring: its letter, what it says, and both ends in the frame."""
 
     letter: str
     said: str

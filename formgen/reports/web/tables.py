@@ -134,5 +134,5 @@ def file_table(files: Mapping[str, Mapping[str, Any]]) -> Columns:
 
 
 def _folded(said: str) -> Svg:
-    """What nobody reads until it is wanted."""
+    """Fold away what nobody reads until it is wanted."""
     return tag("details", tag("summary", "show"), tag("code", said))
