@@ -46,11 +46,14 @@ def _own_items(holding: Holding, *, brief: bool) -> Iterable[Item]:
     for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
         yield _run(run, units, copies, LISTED_BRIEFLY if brief else LISTED)
     plies = {(_kind(cut, units), tape(cut.length_mm, units)): cut.ply for cut in laminate.materials.cuts if cut.ply}
+    spares = []
     for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
         long = tape(spare.length_mm, units)
         like = plies.get((_kind(spare, units), long))
         said = f"like ply {like}" if like else f"of {_kind(spare, units)}, {long} long"
-        yield Tick(text=f"{many(spare.count, 'spare')} {said}.")
+        spares.append(f"{many(spare.count, 'spare')} {said}")
+    if spares:
+        yield Tick(text=f"{', '.join(spares)}.")
 
 
 def _shared_items(holding: Holding) -> Iterable[Item]:
