@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import re
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -32,37 +30,6 @@ def test_files_go_over_in_cutting_order_with_their_hashes(laid: Laid, tmp_path: 
         assert re.fullmatch(rf"{number:02d}-of-\d\d_[A-Za-z0-9.-]+_(offcut-)?\d+x\d+mm\.dxf", name)
     again = send(out, tmp_path / "stick", [form])
     assert (again.copied, again.stood) == ((), sent.copied)
-
-
-class _Cells(HTMLParser):
-    """Text of every table row."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[list[str]] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:  # noqa: ARG002
-        if tag == "tr":
-            self.rows.append([])
-        elif tag in ("td", "th"):
-            self.rows[-1].append("")
-
-    def handle_data(self, data: str) -> None:
-        if self.rows and self.rows[-1]:
-            self.rows[-1][-1] += data
-
-
-def test_the_cut_list_tells_every_sheet_in_order(laid: Laid, tmp_path: Path) -> None:
-    out, form, sheets = laid
-    send(out, tmp_path / "stick", [form])
-    page = _Cells()
-    page.feed((tmp_path / "stick" / CUT_LIST_FILE).read_text(encoding="utf-8"))
-    _, *rows = page.rows
-    assert [row[1] for row in rows] == [str(sheet.number) for sheet in sheets.sheets]
-    for row, sheet in zip(rows, sheets.sheets, strict=True):
-        assert row[4].split(", ") == [p.part.name for p in sheet.placements]
-        content = (tmp_path / "stick" / row[2]).read_bytes()
-        assert hashlib.sha256(content).hexdigest().startswith(row[7].strip())
 
 
 def test_a_changed_sheet_is_refused_and_nothing_is_copied(laid: Laid, copy: Path, tmp_path: Path) -> None:

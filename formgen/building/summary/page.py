@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from formgen.answers import recorded_rows
@@ -29,7 +28,7 @@ from formgen.lengths import Units, write_fine, write_length
 from formgen.outputs.html.page import Columns, page
 from formgen.outputs.sheets.csv_table import Cell
 from formgen.outputs.sheets.names import SHEETS_FOLDER, sheet_file
-from formgen.outputs.sheets.picture import sheets_svg
+from formgen.outputs.sheets.picture import sheet_picture
 from formgen.reports.web.curve_drawing import shared_figure
 from formgen.sheets.model import CutSheet, Sheets
 from formgen.verdict import Verdict
@@ -173,9 +172,7 @@ def _sheets(sheets: Sheets) -> dict[str, Any]:
     return {
         "unplaced": ", ".join(part.name for part in sheets.unplaced),
         "table": Columns("Sheets in cutting order", ("sheet", "file", "board", "size", "pieces", "used"), rows),
-        "maps": [
-            (sheet.number, sheets_svg(replace(sheets, sheets=(sheet,))), _named(sheet)) for sheet in sheets.sheets
-        ],
+        "maps": [(sheet.number, sheet_picture(sheet, sheets, 120.0), _named(sheet)) for sheet in sheets.sheets],
     }
 
 

@@ -11,63 +11,21 @@ import os
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
-from formgen.outputs.dxf.layers import IN_WORDS, depth_text, depths_mm
+from formgen.lengths import Units
+from formgen.outputs.dxf.pen import MM_PER_INCH
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
+from formgen.outputs.sheets.cut_list import cut_list
 from formgen.outputs.sheets.folder import read_sheet_record, verify_sheets
 from formgen.outputs.sheets.map import sheets_from_record
 from formgen.outputs.sheets.names import RECORD_FILE, SHEETS_FOLDER, sheet_file
-from formgen.outputs.templates import filled
 from formgen.quoted import escaped
 from formgen.sheets.model import CutSheet, Sheets
-from formgen.verdict import MARK
-
-
-def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> str:
-    """The page.
-
-    Args:
-        sheets: the layout.
-        files: the sheets' files in cutting order, by name.
-    """
-    boards = "; ".join(
-        f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
-        for run in sheets.runs
-    )
-    return filled(
-        "outputs/sheets/cut_list.html",
-        mark=MARK,
-        sheets=sheets,
-        boards=boards,
-        units=IN_WORDS[sheets.units],
-        rows=[_row(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
-    )
-
-
-def _row(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
-    stock = sheet.stock
-    load = f"{'offcut of ' if stock.offcut else ''}{stock.board}, {stock.length_mm:.0f} × {stock.width_mm:.0f} mm"
-    pieces = ", ".join(f"{p.part.name}{f' ({MARK})' if p.part.problems else ''}" for p in sheet.placements)
-    grooves = ", ".join(depth_text(d, sheets.units) for d in depths_mm(p.part.piece for p in sheet.placements))
-    left = ", ".join(f"{rest.length_mm:.0f} × {rest.width_mm:.0f}" for rest in sheet.rests)
-    return {
-        "cells": (
-            sheet.number,
-            name,
-            f"{load}, {stock.thickness_mm:.2f} mm thick",
-            pieces,
-            f"{grooves} deep" if grooves else "none",
-            left or "nothing to keep",
-        ),
-        "sum": hashlib.sha256(content).hexdigest()[:12],
-    }
-
 
 CUT_LIST_FILE = "cut-list.html"
 #: Files of a hand-over, of this layout or of another.
@@ -114,13 +72,20 @@ def forms_needed(folder: Path) -> tuple[str, ...]:
 
 
 def router_name(sheets: Sheets, sheet: CutSheet) -> str:
-    """The file's name for the operator: `03-of-17_mdf-18_2440x1220mm.dxf`; offcuts say that they are."""
+    """The file's name for the operator: `03-of-17_mdf-18_2440x1220mm.dxf`, `03-of-17_mdf-3-4_97x48.5in.dxf`.
+
+    Offcuts say that they are.
+    """
     digits = max(2, len(str(len(sheets.sheets))))
     stock = sheet.stock
     board = re.sub(r"[^A-Za-z0-9.]+", "-", stock.board).strip("-.") or "board"
-    size = f"{stock.length_mm:.0f}x{stock.width_mm:.0f}mm"
+    size = "x".join(_side(side, sheets.units) for side in (stock.length_mm, stock.width_mm)) + sheets.units
     kind = f"offcut-{size}" if stock.offcut else size
     return f"{sheet.number:0{digits}d}-of-{len(sheets.sheets):0{digits}d}_{board}_{kind}.dxf"
+
+
+def _side(side_mm: float, units: Units) -> str:
+    return f"{side_mm / MM_PER_INCH:.2f}".rstrip("0").rstrip(".") if units == "in" else f"{side_mm:.0f}"
 
 
 def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False) -> Sent:
@@ -178,7 +143,7 @@ def _refuse_own(source: Path, to: Path) -> None:
 def _contents(source: Path, sheets: Sheets) -> Mapping[str, bytes]:
     """Return what is handed over, in cutting order, by its name there."""
     files = {router_name(sheets, sheet): read_plain(source / sheet_file(sheets, sheet)) for sheet in sheets.sheets}
-    return {**files, CUT_LIST_FILE: cut_list(sheets, files).encode("utf-8")}
+    return {**files, CUT_LIST_FILE: cut_list(sheets, files)}
 
 
 def _copy(content: bytes, target: Path) -> None:

@@ -1,108 +1,150 @@
-"""Stage `outputs`: a picture of the sheets with their pieces, for the wall beside the router.
+"""Stage `outputs`: a picture of one sheet with its pieces, as it lies on the router's table.
 
-In: `Sheets`. Out: one SVG file, all sheets to one scale, each with its number, its pieces by numbers that a list below
-it explains, and what is left. A number stands where its piece is widest, clear of every line.
+In: a `CutSheet` of `Sheets`. Out: SVG that a page takes into itself, in mm of paper at the width that it is printed at,
+with the sheet's origin, its axes and its sizes; each piece in its form's hatch with its number, which stands where the
+piece is widest, clear of every line. A list beside it says which number is which piece.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator, Mapping
 
-import numpy as np
-
-from formgen.geometry.distance import distances_mm
 from formgen.geometry.outline import Point
-from formgen.lengths import Units, write_length
-from formgen.outputs.svg import Svg, picture, run, tag, text
-from formgen.sheets.model import CutSheet, Placement, Sheets
-from formgen.verdict import MARK
+from formgen.lengths import Units, write_sizes
+from formgen.outputs.html.look import LETTERED, paint
+from formgen.outputs.sheets.hatches import KEPT, forms_on, hatch, hatches_of
+from formgen.outputs.sheets.places import Place, places_on
+from formgen.outputs.svg import CAPITAL, HATCH_MM, TEXT_MM, THICK_MM, THIN_MM, Svg, run, tag, text, traced
+from formgen.sheets.model import CutSheet, Placement, Rest, Sheets
 
-#: Width of a sheet on the paper, white between sheets, height of a line of text (mm).
-WIDE, GAP, LINE = 170.0, 6.0, 4.0
-#: Sizes of letters in the list and of numbers in the pieces (mm), and columns of the list.
-LISTED, NUMBER, COLUMNS = 2.5, 2.6, 4
-INK, BOARD, CUT, REST = "#33302a", "#efe6d2", "#cdb389", "#dfe8d8"
-
-
-def sheets_svg(sheets: Sheets) -> Svg:
-    """The picture, as SVG text; y runs up on a sheet and down on the paper."""
-    longest = max((sheet.stock.length_mm for sheet in sheets.sheets), default=1.0)
-    scale = WIDE / longest
-    shown: list[Svg] = []
-    top = GAP
-    for sheet in sheets.sheets:
-        high = sheet.stock.width_mm * scale
-        shown.append(tag("g", *_sheet(sheet, scale, sheets.units), transform=f"translate({GAP:.2f} {top:.2f})"))
-        top += high + LINE * (1 + _rows(sheet) + len(_marked(sheet))) + GAP
-    said = f"{len(sheets.sheets)} sheets with their pieces"
-    return picture(WIDE + 2 * GAP, top, said, *shown, font_family="sans-serif", fill=INK)
+#: Room on the paper left of the sheet and below it, for its origin and sizes, and at the other sides (mm).
+ASIDE, RIM = 7.0, 0.5
+#: Capitals of the numbers are at most so high (mm); at least `TEXT_MM`.
+MOST_MM = 3.5
+#: Width of a figure over its height (common faces; from memory), and white round a number (mm).
+FIGURE, WHITE = 0.8, 0.2
+#: Length of the arrows at the origin, and of their heads (mm).
+ARROW, HEAD = 16.0, 2.5
 
 
-def _sheet(sheet: CutSheet, scale: float, units: Units) -> Iterator[Svg]:
-    stock = sheet.stock
-    wide, high = stock.length_mm * scale, stock.width_mm * scale
-    board = f"{'offcut of ' if stock.offcut else ''}{stock.board}"
-    size = f"{write_length(stock.length_mm, units)} × {write_length(stock.width_mm, units)}"
-    title = f"{sheet.number}: {board}, {size}, {100 * sheet.usage:.0f} % used"
-    yield text(None, LINE * 0.75, title, LINE * 0.8)
-    yield tag(
-        "g",
-        tag("rect", width=wide, height=high, fill=BOARD),
-        *_on_board(sheet, scale),
-        transform=f"translate(0 {LINE:.2f})",
-        stroke=INK,
-        stroke_width="0.15",
-    )
-    rows = _rows(sheet)
-    for number, p in enumerate(sheet.placements, 1):
-        column, row = divmod(number - 1, rows)
-        yield text(column * WIDE / COLUMNS, LINE * (row + 1.8) + high, f"{number}: {p.part.name}", LISTED)
-    for row, form in enumerate(_marked(sheet), rows):
-        yield text(None, LINE * (row + 1.8) + high, f"{MARK}: {form}", LISTED, font_weight="bold")
+def sheet_picture(sheet: CutSheet, sheets: Sheets, wide_mm: float, hatches: Mapping[str, int] | None = None) -> Svg:
+    """The picture of one sheet.
+
+    Args:
+        sheet: which.
+        sheets: all, so that a form has one hatch on all of them.
+        wide_mm: of the picture on paper, its room for sizes included.
+        hatches: of the forms, where they are known already.
+    """
+    known = hatches_of(sheets) if hatches is None else hatches
+    scale = (wide_mm - ASIDE - RIM) / sheet.stock.length_mm
+    inside = sheet_drawing(sheet, scale, known, sheets.units)
+    high = sheet.stock.width_mm * scale + ASIDE + RIM
+    forms = ", ".join(forms_on(sheet))
+    said = f"Sheet {sheet.number} with {len(sheet.placements)} pieces of {forms}, its origin at the lower left corner"
+    box = f"0 0 {wide_mm:.2f} {high:.2f}"
+    return tag("svg", *inside, viewBox=box, role="img", aria_label=said, **{**LETTERED, "class_": "sheet lettered"})
 
 
-def _on_board(sheet: CutSheet, scale: float) -> Iterator[Svg]:
-    """List what is left, pieces, and their numbers."""
-    across_mm = sheet.stock.width_mm
+def sheet_drawing(sheet: CutSheet, scale: float, hatches: Mapping[str, int], units: Units) -> Iterator[Svg]:
+    """What is drawn of a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
+    wide, high = sheet.stock.length_mm * scale, sheet.stock.width_mm * scale
+    board = tag("rect", width=wide, height=high, stroke_width=THICK_MM, **paint(fill="sheet", stroke="ink"))
+    on_it = (*_rests(sheet, scale), *_pieces(sheet, scale, hatches), *_numbers(sheet, scale))
+    yield tag("g", board, *on_it, transform=f"translate({ASIDE:g} {RIM:g})", stroke_width=THIN_MM)
+    yield tag("g", *_origin(wide, high, sheet, units), transform=f"translate({ASIDE:g} {RIM + high:.2f})")
+
+
+def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator[Svg]:
+    """The mark at the lower left corner with its axes, and the sheet's sizes along its edges."""
+    pen = {**paint(fill="none", stroke="ink"), "stroke_width": THICK_MM}
+    yield tag("circle", r="1.3", **{**paint(fill="sheet", stroke="ink"), "stroke_width": THIN_MM})
+    yield tag("path", d="M-1.3 0A1.3 1.3 0 0 1 0 -1.3V1.3A1.3 1.3 0 0 0 1.3 0Z", **paint(fill="ink"))
+    off, back = 3.2, ARROW - HEAD
+    yield tag("path", d=f"M0 {off}H{back}M{-off} 0V{-back}", **pen)
+    heads = f"M{ARROW} {off}l-{HEAD} -0.8v1.6zM{-off} -{ARROW}l-0.8 {HEAD}h1.6z"
+    yield tag("path", d=heads, **paint(fill="ink"))
+    size = TEXT_MM / CAPITAL
+    letters = paint(fill="ink")
+    yield text(ARROW + 1.2, off + 0.9, "x", size, **letters)
+    yield text(-off - 1.0, -ARROW - 1.4, "y", size, **letters)
+    for middle, down, turned, length in (
+        (wide / 2, off + 2.6, None, sheet.stock.length_mm),
+        (high / 2, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
+    ):
+        yield text(middle, down, write_sizes([length], units), size, text_anchor="middle", transform=turned, **letters)
+
+
+def _rests(sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """What is left and worth keeping."""
     for rest in sheet.rests:
-        yield tag(
-            "rect",
-            x=rest.x_mm * scale,
-            y=(across_mm - rest.y_mm - rest.width_mm) * scale,
-            width=rest.length_mm * scale,
-            height=rest.width_mm * scale,
-            fill=REST,
-            stroke_dasharray="1 1",
-        )
-    for p in sheet.placements:
-        rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
-        edges = [[(x * scale, (across_mm - y) * scale) for x, y in ring.flattened(0.1 / scale)] for ring in rings]
-        path = " ".join(run(edge, closed=True) for edge in edges)
-        yield tag("path", fill=CUT, fill_rule="evenodd", d=path)
+        x, y = rest.x_mm * scale, (sheet.stock.width_mm - rest.y_mm - rest.width_mm) * scale
+        wide, high = rest.length_mm * scale, rest.width_mm * scale
+        yield tag("rect", x=x, y=y, width=wide, height=high, **KEPT)
+
+
+def rest_text(rest: Rest, units: Units) -> str:
+    """The sizes of what is left, for people: no larger than it is."""
+    step = 25.4 / 4 if units == "in" else 1.0
+    return write_sizes([math.floor(size / step + 1e-9) * step for size in (rest.length_mm, rest.width_mm)], units)
+
+
+def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterator[Svg]:
+    """The pieces, and over those of each form its hatch, cut off at their edges."""
+    at = _to_paper(sheet, scale)
     for number, p in enumerate(sheet.placements, 1):
-        x, y = _clearest(p)
-        at = x * scale, (across_mm - y) * scale + 0.36 * NUMBER
-        yield text(*at, str(number), NUMBER, text_anchor="middle", stroke="none")
+        rings = [p.outline, *(p.motion.outline(opening.outline) for opening in p.part.piece.openings)]
+        path = " ".join(traced(ring.edges, at, scale, scale, closed=True) for ring in rings)
+        rules = {"fill_rule": "evenodd", "clip_rule": "evenodd"}
+        yield tag("path", id=_piece_id(sheet, number), d=path, **rules, **paint(fill="wood", stroke="ink"))
+    middle = at((sheet.stock.length_mm / 2, sheet.stock.width_mm / 2))
+    for form, pieces in grouped(sheet).items():
+        lines = tuple(hatch(hatches[form], math.hypot(*middle)))
+        if lines:
+            name = f"sheet-{sheet.number}-hatch-{hatches[form]}"
+            edges = (tag("use", href=f"#{_piece_id(sheet, number)}") for number, _ in pieces)
+            yield tag("clipPath", *edges, id=name)
+            over = tag("g", *lines, transform=f"translate({middle[0]:.2f} {middle[1]:.2f})")
+            yield tag("g", over, clip_path=f"url(#{name})")
 
 
-def _marked(sheet: CutSheet) -> list[str]:
-    """Forms of which pieces lie on the sheet and on which nothing must be pressed."""
-    return list(dict.fromkeys(p.part.form for p in sheet.placements if p.part.problems))
+def _piece_id(sheet: CutSheet, number: int) -> str:
+    """What a piece is called in a picture: a page holds several."""
+    return f"sheet-{sheet.number}-piece-{number}"
 
 
-def _rows(sheet: CutSheet) -> int:
-    return -(-len(sheet.placements) // COLUMNS)
+def _numbers(sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """The numbers, all of one height, each on clear ground of its own."""
+    reaches = [math.hypot(FIGURE * len(str(number)), 1.0) / 2 for number in range(1, len(sheet.placements) + 1)]
+    places = places_on(sheet, [(reach * TEXT_MM + WHITE) / scale for reach in reaches])
+    rooms = [(p.clear_mm * scale - WHITE) / reach for p, reach in zip(places, reaches, strict=True) if p.beside is None]
+    high = min(max(min(rooms, default=TEXT_MM), TEXT_MM), MOST_MM)
+    for number, place in enumerate(places, 1):
+        yield from _number(str(number), place, high, sheet, scale)
 
 
-def _clearest(p: Placement) -> Point:
-    """Of the middles of the stretches inside the piece at some heights and widths, that farthest from every edge."""
-    x0, y0, x1, y1 = p.outline.bounds
-    points: list[Point] = []
-    for share in (i / 16 for i in range(1, 16)):
-        x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
-        points += [((a + b) / 2, y) for a, b in p.outline.chords((0.0, y), 1.0, 0.0)]
-        points += [(x, (a + b) / 2) for a, b in p.outline.chords((x, 0.0), 0.0, 1.0)]
-    rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
-    points = [q for q in points if not any(ring.contains(q) for ring in rings[1:])] or points
-    clear = np.min([distances_mm(np.array(points), ring.edges) for ring in rings], axis=0)
-    return points[int(np.argmax(np.round(clear, 3)))]
+def _number(said: str, place: Place, high: float, sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """One number; beside a narrow piece a line leads to it."""
+    x, y = _to_paper(sheet, scale)(place.beside or place.inside)
+    if place.beside is not None:
+        end = _to_paper(sheet, scale)(place.inside)
+        yield tag("path", d=run([(x, y), end]), stroke_width=HATCH_MM, **paint(stroke="ink"))
+        yield tag("circle", cx=end[0], cy=end[1], r="0.5", **paint(fill="ink"))
+    ground = FIGURE * high * len(said) + 2 * WHITE
+    fill = "wood" if place.beside is None else "sheet"
+    corner = {"x": x - ground / 2, "y": y - high / 2 - WHITE, "width": ground, "height": high + 2 * WHITE}
+    yield tag("rect", **corner, **paint(fill=fill))
+    yield text(x, y + high / 2, said, high / CAPITAL, text_anchor="middle", **paint(fill="ink"))
+
+
+def _to_paper(sheet: CutSheet, scale: float) -> Callable[[Point], Point]:
+    return lambda p: (p[0] * scale, (sheet.stock.width_mm - p[1]) * scale)
+
+
+def grouped(sheet: CutSheet) -> dict[str, list[tuple[int, Placement]]]:
+    """The pieces of a sheet by form, each with its number in the picture."""
+    found: dict[str, list[tuple[int, Placement]]] = {}
+    for number, placement in enumerate(sheet.placements, 1):
+        found.setdefault(placement.part.form, []).append((number, placement))
+    return found
