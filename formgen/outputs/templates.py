@@ -42,7 +42,10 @@ def _tied(said: Any) -> Any:
 
 def broken(said: str) -> Svg:
     """A key or a path as markup that may end a line after its dots, slashes and low lines, and nowhere else."""
-    return Svg(re.sub(r"(?<=[._/])(?=\w)", "<wbr>", escape(said)))
+    parts = re.split(r"(?<=[._/])(?=\w)", said)
+    return Svg(
+        "<wbr>".join(f'<span class="whole">{escape(part)}</span>' if "-" in part else escape(part) for part in parts)
+    )
 
 
 @cache

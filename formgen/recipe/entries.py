@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from formgen.fixed import fixed
+from formgen.lengths import Units
 
 #: What stands beside a figure of a glue that nobody looked up.
 USUAL_VALUE = "usual value, fill in from your data sheet"
@@ -194,6 +195,8 @@ class Caution:
     """A safety line, to stand beside the number that it belongs to.
 
     Args:
+        line: as a shop reads it.
+        line_in: as a shop reads it that works in inches, where that differs.
         steps: keys of the steps of the press day before which it stands, too.
     """
 
@@ -201,4 +204,9 @@ class Caution:
     line: str
     source: str
     how_sure: str
+    line_in: str = ""
     steps: tuple[str, ...] = ()
+
+    def said(self, units: Units) -> str:
+        """The line in one system of units."""
+        return (self.line_in or self.line) if units == "in" else self.line

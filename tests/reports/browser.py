@@ -48,6 +48,34 @@ class Opened:
         return np.asarray(np.abs(inside - inside[0, 0]).max(axis=2) > 24)
 
 
+#: Runs in the page: what is broader than it; frames whose tables they cut; words with a line's end inside them (one may
+#: end after a hyphen; a hash may end anywhere); the smallest letters in the picture of the curve, in px.
+MEASURES = r"""() => {
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+  const wide = document.documentElement.clientWidth;
+  const name = (e) => `${e.tagName} ${e.getAttribute("class") || ""} ${Math.round(e.getBoundingClientRect().right)}`;
+  const seen = [...document.querySelectorAll("body *")].filter((e) => !e.closest(".skip, thead, svg"));
+  const broad = seen.filter((e) => e.getBoundingClientRect().right > wide + 0.5).map(name);
+  const cut = [...document.querySelectorAll(".wide")].filter((e) => e.scrollWidth > e.clientWidth + 1);
+  const broken = [];
+  const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    const node = texts.currentNode, holder = node.parentElement;
+    if (!holder.checkVisibility() || holder.closest("svg, script, td details")) continue;
+    for (const word of node.data.matchAll(holder.closest(".whole") ? /\S+/g : /[^\s-]+/g)) {
+      const range = document.createRange();
+      range.setStart(node, word.index);
+      range.setEnd(node, word.index + word[0].length);
+      const lines = new Set([...range.getClientRects()].filter((r) => r.width > 0).map((r) => Math.round(r.top)));
+      if (lines.size > 1) broken.push(word[0]);
+    }
+  }
+  const letters = [...document.querySelectorAll("figure.curve text")].map((e) =>
+    parseFloat(getComputedStyle(e).fontSize) * e.getScreenCTM().a);
+  return { broad, cut: cut.map((e) => e.getAttribute("aria-label")), broken, letters: Math.min(...letters) };
+}"""
+
+
 @contextmanager
 def chromium() -> Iterator[Callable[..., Any]]:
     """A function that starts a browser, given more flags; the test is skipped where there is none."""

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from formgen.reports.press_sheet.items import Grid, Item, Reading, Say, Step, Table, Tick, Write
+from formgen.reports.press_sheet.grids import Cuts, Grid
+from formgen.reports.press_sheet.items import Item, Say, Step, Table, Tick, Write
 
 BLANK = "____"
 
@@ -17,7 +18,8 @@ def as_lines(steps: Sequence[Step]) -> list[str]:
     """Every step with its number, its cautions above it."""
     lines: list[str] = []
     for number, step in enumerate(steps, start=1):
-        lines += ["", *(f"   ! {care.text} [{care.source}]" for care in step.cautions), f"{number:2d} {step.title}"]
+        said = (f"   ! {care.text}{f' [{care.source}]' if care.source else ''}" for care in step.cautions)
+        lines += ["", *said, f"{number:2d} {step.title}"]
         lines += [f"   {line}" for item in step.items for line in _lines(item)]
     return lines[1:]
 
@@ -33,8 +35,10 @@ def _lines(item: Item) -> Iterable[str]:
             yield from (f"    {label} {BLANK}" for label in item.labels)
         case Grid():
             yield f"    {'  '.join(f'[ ] {cell}' for cell in item.cells)}"
-        case Reading():
-            yield f"    ## {item.text} ##  {item.under}"
+        case Cuts():
+            yield f"    {item.of}"
+            yield from [f"    ## {item.sizes} ##"] if item.sizes else []
+            yield f"    {'  '.join(f'[ ] ## {ply}:  {long} ##' for ply, long in item.lengths)}"
         case Table():
             yield f"    | {' | '.join(item.head)} |"
             for row in item.rows:

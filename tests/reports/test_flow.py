@@ -34,9 +34,10 @@ def places(content: bytes) -> dict[str, tuple[int, float, float]]:
 
 def test_columns_fill_in_order_and_white_stands_between_but_not_at_the_head() -> None:
     parts: list[Any] = [part(name, 15.0, 5.0) for name in "ABCDE"]
-    content, count = pages(SIZE, "flow", SIDES, parts)
-    at = places(content)
-    assert count == 2
+    made = pages(SIZE, "flow", SIDES, parts)
+    at = places(made.content)
+    assert made.count == 2
+    assert made.columns == ((1, 40.0, 5.0), (1, 40.0, 5.0), (2, 40.0, 25.0))
     assert [at[name][:2] for name in "ABCDE"] == [(1, 10), (1, 10), (1, 55), (1, 55), (2, 10)]
     assert at["A"][2] == at["C"][2] == at["E"][2]
     assert at["B"][2] - at["A"][2] == pytest.approx(20.0, abs=1.0)
@@ -44,25 +45,23 @@ def test_columns_fill_in_order_and_white_stands_between_but_not_at_the_head() ->
 
 def test_what_belongs_together_begins_a_new_column_and_only_what_fits_none_is_broken() -> None:
     block = [part("B", 15.0), part("C", 15.0)]
-    whole = places(pages(SIZE, "flow", SIDES, [part("A", 15.0), *together(block)])[0])
+    whole = places(pages(SIZE, "flow", SIDES, [part("A", 15.0), *together(block)]).content)
     assert [whole[name][1] for name in "ABC"] == [10, 55, 55]
-    broken = places(pages(SIZE, "flow", SIDES, [part("A", 15.0), *together(block, 1)])[0])
+    broken = places(pages(SIZE, "flow", SIDES, [part("A", 15.0), *together(block, 1)]).content)
     assert [broken[name][1] for name in "ABC"] == [10, 10, 55]
-    tall = places(pages(SIZE, "flow", SIDES, together([part(name, 18.0) for name in "ABC"]))[0])
+    tall = places(pages(SIZE, "flow", SIDES, together([part(name, 18.0) for name in "ABC"])).content)
     assert [tall[name][:2] for name in "ABC"] == [(1, 10), (1, 10), (1, 55)]
 
 
 def test_lists_stand_behind_without_a_head_and_heads_know_their_side() -> None:
     heads: list[int] = []
     lists = [part("L", 15.0), part("M", 30.0)]
-    content, count = pages(
-        SIZE, "flow", SIDES, [part(n, 30.0) for n in "ABC"], lists, lambda _, side: heads.append(side)
-    )
-    at = places(content)
-    assert (count, heads) == (4, [1, 2])
+    made = pages(SIZE, "flow", SIDES, [part(n, 30.0) for n in "ABC"], lists, lambda _, side: heads.append(side))
+    at = places(made.content)
+    assert (made.count, heads) == (4, [1, 2])
     assert (at["C"][0], at["L"][0], at["M"][0]) == (2, 3, 4)
 
 
 def test_what_is_only_counted_takes_its_room_and_is_not_drawn() -> None:
-    content, count = pages(SIZE, "", SIDES, [part(n, 30.0, shown=False) for n in "ABC"])
-    assert (count, places(content)) == (2, {})
+    made = pages(SIZE, "", SIDES, [part(n, 30.0, shown=False) for n in "ABC"])
+    assert (made.count, places(made.content)) == (2, {})

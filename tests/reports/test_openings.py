@@ -162,7 +162,8 @@ def test_the_report_lists_them(forms: list[Holding]) -> None:
     page = report_page(forms[0], {})[0].decode()
     rows = [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr>(.*?)</tr>", page)]
     for row in rows_of(forms[0]):
-        assert [cell.replace(" ", chr(160)) for cell in row[1:]] in rows
+        wanted = [cell.replace(" ", chr(160)) for cell in row[1:]]
+        assert any(cells[: len(wanted)] == wanted for cells in rows)
     assert job_record(forms[0])["found"]["code"] in page
 
 

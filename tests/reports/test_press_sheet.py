@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from formgen.drafting.paper import MARGIN_MM
 from formgen.form.model import Form
 from formgen.holding.model import Holding
 from formgen.lengths import write_length, write_tape
@@ -21,9 +22,9 @@ from formgen.outputs.record.job import job_record
 from formgen.recipe.catalogue import cautions
 from formgen.reports.gauge.page import gauge_page
 from formgen.reports.press_sheet import page
-from formgen.reports.press_sheet.day import steps_of
+from formgen.reports.press_sheet.band import band_of
 from formgen.reports.press_sheet.page import press_sheet
-from formgen.reports.press_sheet.strip import pictures_of, strip_height_mm
+from formgen.reports.press_sheet.strip import strip_height_mm
 from tests.reports.page_read import (
     UNUSUAL,
     UNUSUAL_NAMES,
@@ -36,6 +37,7 @@ from tests.reports.page_read import (
     read_all,
 )
 from tests.reports.press_cases import CASES
+from tests.reports.press_read import lines_in
 from tests.reports.test_press_steps import made_case, sheet_text
 
 ROOT = Path(__file__).parents[2]
@@ -44,11 +46,12 @@ ROOT = Path(__file__).parents[2]
 def sides_in_order(form: Form, most: int = 2, least_mm: float = 2.5) -> list[Read]:
     """Every side, each with all inside its margins, nothing over anything, and no capital lower than it may be."""
     assert isinstance(form, Holding)
+    margin = MARGIN_MM - 0.3  # half the widest line lies outside
     content = press_sheet(form)
     count = read(content).pages
     assert count <= most
-    sides = [in_order_with_pictures(content, 0, strip_of(form))]
-    sides += [in_order(content, number=i, pages=most) for i in range(1, count)]
+    sides = [in_order_with_pictures(content, 0, strip_of(form), margin)]
+    sides += [in_order(content, margin, number=i, pages=most) for i in range(1, count)]
     assert min(height for side in sides for height in side.capitals) >= least_mm - 0.02
     return sides
 
@@ -56,9 +59,9 @@ def sides_in_order(form: Form, most: int = 2, least_mm: float = 2.5) -> list[Rea
 def strip_of(form: Holding) -> tuple[float, float]:
     """Heights on the page between which the pictures stand."""
     width, height = page.paper_mm(form)
-    wide = width - 2 * page.MARGIN_MM
-    top = height - page.MARGIN_MM - page._head(form, wide).height_mm
-    return top - strip_height_mm(form, pictures_of(form, steps_of(form)), wide), top
+    wide = width - 2 * MARGIN_MM
+    top = height - MARGIN_MM - page._head(form, wide).height_mm
+    return top - strip_height_mm(form, page._flowed(form, (width, height)).shown, wide), top
 
 
 def test_every_shipped_sheet_is_at_most_two_sides_in_order(shipped: Form) -> None:
@@ -77,7 +80,11 @@ def test_every_case_is_at_most_two_sides_in_order(name: str) -> None:
 def test_small_large_and_crowded_parts_take_sides_rather_than_smaller_letters(
     tmp_path: Path, arch: str, more: str, plies: str, form: str
 ) -> None:
-    sides_in_order(large_or_small(tmp_path, arch, more, plies, form), most=3)
+    holding = large_or_small(tmp_path, arch, more, plies, form)
+    assert isinstance(holding, Holding)
+    sides_in_order(holding, most=3)
+    numbers = [figure.number for figure in band_of(holding) if figure.number]
+    assert numbers == [line.text for line in lines_in(press_sheet(holding)) if line.capital_mm >= 8.98][-len(numbers) :]
 
 
 @pytest.mark.parametrize(("paper", "size"), [("letter", (215.9, 279.4)), ("A3", (297, 420))])
@@ -94,8 +101,9 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
     found, units = record["found"], record["asked"]["recipe"]["units"]
     shown = lengths(text)
     for cut in found["laminate"]["materials"]["cuts"]:
-        assert on_the_tape(cut["length_mm"], units) in shown
-        assert fine(cut["thickness_mm"], units) in text
+        assert stands(on_the_tape(cut["length_mm"], units), text)
+        assert stands(on_the_tape(cut["width_mm"], units), text)
+        assert stands(fine(cut["thickness_mm"], units), text)
         assert cut["wood"] in text
     bag = found["press"]["bag"]
     if bag is not None:
@@ -112,6 +120,12 @@ def test_numbers_are_those_of_the_record(shipped: Form) -> None:
     if glue["chosen"]:
         assert (f"{glue['mixed_kg'] / 0.45359237:.2f} lb" if units == "in" else f"{glue['mixed_kg']:.2f} kg") in text
         assert f"begun + {math.floor(glue['open_least_min'])} min" in text
+
+
+def stands(amount: str, text: str) -> bool:
+    """Tell whether a number stands there by itself, with its unit or where the unit is said once for several."""
+    number = amount.rsplit(" ", 1)[0]
+    return re.search(rf"(?<![\d/.]){re.escape(number)}(?![\d/.])", text) is not None
 
 
 def on_the_tape(mm: float, units: str) -> str:
@@ -160,7 +174,10 @@ def test_no_caution_of_the_job_is_missing(shipped: Form) -> None:
     named = [(found["press"][k] or {}).get("cautions", ()) for k in ("vacuum", "glue")]
     named += [found["form"][k]["cautions"] for k in ("strength", "weights")]
     for name in {name for names in named for name in names} - {"router"}:  # nothing is routed on the press day
-        assert f"! {cautions()[name].line} [{cautions()[name].source}]" in text, name
+        said = cautions()[name].said(shipped.recipe.units)
+        line = next(line for line in text.splitlines() if line.strip().startswith(f"! {said}"))
+        named = [part for part in re.split(r"[;,] ", cautions()[name].source) if part in line]
+        assert named or "no source" in cautions()[name].source, name
 
 
 def test_a_problem_stands_on_the_sheet_whatever_is_left_out(tmp_path: Path) -> None:

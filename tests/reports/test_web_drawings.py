@@ -11,8 +11,11 @@ import pytest
 
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
-from formgen.reports.web.curve_drawing import curves_of
+from formgen.geometry.pose import Pose
+from formgen.lengths import write_measured
+from formgen.reports.web.curve_drawing import curve_figure, curves_of
 from formgen.reports.web.drawing import Frame, circle_path, outline_path, stroke_path
+from formgen.reports.web.layer_drawing import layer_figures
 from formgen.reports.web.solid_model import CHORD_MM, solid_model
 
 
@@ -47,19 +50,70 @@ def test_the_part_lies_in_the_middle_of_the_stack(made: Callable[[str], Form]) -
     assert above == pytest.approx(model["part"]["low"] / 10, abs=0.11)
 
 
-def test_spring_back_is_enlarged_by_the_factor_that_is_said(shipped: Form) -> None:
-    """Release keeps lengths and takes the part s of all turning back; m times as much is m·s of it."""
+def test_the_finished_curve_lies_on_the_pressed_one_by_their_middles(shipped: Form) -> None:
+    """Release keeps lengths and takes the part s of all turning back."""
     curves, s = curves_of(shipped), shipped.laminate.spring_back
     turned = [abs(length * k) for length, k in curves.pressed.pieces]
     assert math.fsum(abs(n * k) for n, k in curves.finished.pieces) == pytest.approx(math.fsum(turned) * (1 - s))
     assert curves.finished.length_mm == pytest.approx(curves.pressed.length_mm)
-    for curve in (curves.finished, curves.enlarged or curves.finished):
-        here, there = curve.pose(curves.middle_mm), curves.pressed.pose(curves.middle_mm)
-        assert math.hypot(here.x_mm - there.x_mm, here.y_mm - there.y_mm) < 1e-6
-    if curves.enlarged is not None:
-        assert curves.factor > 1
-        left = math.fsum(abs(n * k) for n, k in curves.enlarged.pieces)
-        assert left == pytest.approx(math.fsum(turned) * (1 - curves.factor * s))
+    here, there = curves.finished.pose(curves.middle_mm), curves.pressed.pose(curves.middle_mm)
+    assert math.hypot(here.x_mm - there.x_mm, here.y_mm - there.y_mm) < 1e-6
+
+
+def test_the_ring_shows_an_end_five_times_as_large_and_measures_it(shipped: Form) -> None:
+    """From the picture's own numbers: its transform, and its arrows against the distances of the stages' curves."""
+    figure, legend = curve_figure(shipped)
+    curves = curves_of(shipped)
+    times, skew, skew_, times_, left, top = _numbers(re.search(r"<use [^>]*matrix\(([^)]*)\)", figure))
+    assert (times, skew, skew_, times_) == (5.0, 0.0, 0.0, 5.0)
+    scale = _numbers(re.search(r'<g transform="matrix\(([^)]*)\)', figure))[0] * 10  # of the paths, in tenths of mm
+    small, large = (_circle(line) for line in re.findall(r"<circle [^>]*>", figure)[:2])
+    assert (times * small[0] + left, times * small[1] + top) == pytest.approx(large[:2], abs=0.1)
+    assert times * small[2] == pytest.approx(large[2])
+    moved = math.dist(_xy(curves.pressed.start), _xy(curves.finished.start))
+    tips = [_numbers(tip) for tip in re.finditer(r"M([^LMZ]*)L[^MZ]*L[^MZ]*Z", figure)]
+    a, b = tips[-4:-2]  # of the arrow a; those of b come last
+    assert math.dist(a, b) == pytest.approx(5.0 * scale * moved, abs=0.2)
+    (said,) = [words for sample, words in legend if sample == '<b class="sample">a</b>']
+    assert write_measured(moved, shipped.recipe.units) in said
+
+
+def test_the_ring_keeps_clear_of_the_curve(shipped: Form) -> None:
+    """No line of the drawing runs through the ring: its own copy lies inside."""
+    figure, _ = curve_figure(shipped)
+    curves = curves_of(shipped)
+    k, _, _, _, left, top = _numbers(re.search(r'<g transform="matrix\(([^)]*)\)', figure))
+    x, y, radius = _circle(re.findall(r"<circle [^>]*>", figure)[1])
+    drawn = [curve.sampled(0.5) for curve in (curves.pressed, curves.finished, curves.face)]
+    points = np.concatenate([*drawn, curves.body.flattened(0.5), curves.part.flattened(0.5)])
+    placed = np.column_stack([10 * k * points[:, 0] + left, top - 10 * k * points[:, 1]])
+    assert np.hypot(*(placed - (x, y)).T).min() > radius
+    high = _numbers(re.search(r'viewBox="([^"]*)"', figure))[3]
+    assert radius <= x <= 1000 - radius
+    assert y + radius <= high
+
+
+def test_each_different_layer_is_drawn_once(shipped: Form) -> None:
+    figures = layer_figures(shipped)
+    cuts = {layer.number: tuple((p.cut, p.marks) for p in layer.pieces) for layer in shipped.layers}
+    assert sorted(n for figure in figures for n in figure.numbers) == sorted(cuts)
+    for figure in figures:
+        assert len({cuts[n] for n in figure.numbers}) == 1
+    assert len(figures) == len(set(cuts.values()))
+
+
+def _numbers(found: re.Match[str] | None) -> list[float]:
+    assert found is not None
+    return [float(number) for number in re.findall(r"-?[\d.]+(?:e-?\d+)?", found[1])]
+
+
+def _circle(line: str) -> tuple[float, float, float]:
+    cx, cy, r = (float(re.search(rf' {name}="([^"]*)"', line)[1]) for name in ("cx", "cy", "r"))  # type: ignore[index]
+    return cx, cy, r
+
+
+def _xy(pose: Pose) -> tuple[float, float]:
+    return pose.x_mm, pose.y_mm
 
 
 def test_paths_are_true_arcs() -> None:

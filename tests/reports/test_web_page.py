@@ -10,14 +10,16 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 
 from formgen.answers import HEADS
-from formgen.findings import Severity
+from formgen.findings import Severity, finding
 from formgen.form.model import Form
+from formgen.lengths import write_length
 from formgen.outputs.folder.verify import verify
 from formgen.outputs.folder.write import write_all
 from formgen.outputs.record.asked import recipe_from_job
@@ -26,13 +28,13 @@ from formgen.pipeline import run
 from formgen.recipe.load import load_recipe
 from formgen.reports.pages import PAGES
 from formgen.reports.rows.decisions import decisions
-from formgen.reports.web.report import report_page
+from formgen.reports.web.report import beyond_text, report_page
 
 ROOT = Path(__file__).parents[2]
 FILES = {"form.step": {"bytes": 12, "sha256": "ab" * 32}, "layers/layer-01.dxf": {"bytes": 34, "sha256": "cd" * 32}}
 HOSTILE = '</script><script>document.title="taken"</script><img src=x onerror=alert(1)> & "so" \'on\''
 #: HTML Living Standard, 13.1.2: elements without an end tag.
-VOID = {"meta", "br", "img", "input", "link", "hr"}
+VOID = {"meta", "br", "img", "input", "link", "hr", "wbr"}
 
 
 class Tags(HTMLParser):
@@ -97,8 +99,8 @@ def test_every_shipped_report_is_whole_and_says_what_the_stages_found(shipped: F
         assert finding.message in said
         assert finding.source in said
         assert finding.code in said
-    for layer, piece in shipped.pieces:
-        assert f"Layer {layer.number}" in said
+    for _, piece in shipped.pieces:
+        assert piece.name in said
         for label in piece.labels:
             assert " ".join(label.text.split()) in said
     for name, made in FILES.items():
@@ -161,10 +163,50 @@ def test_the_page_leads_with_the_answers_of_the_record(shipped: Form) -> None:
     assert places[-1] < page.index("The part")
 
 
+#: A number with a unit of the one system, and of the other.
+UNITS = {
+    "mm": re.compile(r"\d\s?(?:mm|cm|m|kg|kPa|MPa|GPa|N|kN|°C|l|g/m²|m²)(?![\w/²³])"),
+    "in": re.compile(r"\d\s?(?:in|lb|lbf|psi|inHg|°F|ft|ft²|ft³)(?!\w)"),
+}
+
+
+def test_the_page_speaks_one_system_of_units(shipped: Form) -> None:
+    """But for sources, which quote a standard's title, and dowels, which are bought by the size in the shop file."""
+    page, recipe = page_of(shipped), shipped.recipe
+    said = Tags(re.sub(r'<span class="source">.*?</span>', "", page, flags=re.DOTALL)).text
+    said = said.replace(f" of {write_length(recipe.shop.dowel.diameter_mm, recipe.shop.units)}", "")
+    assert UNITS[recipe.units].search(said)
+    assert UNITS["mm" if recipe.units == "in" else "in"].findall(said) == []
+    assert "≈" not in said
+    assert said.count("Lengths to the nearest") == 1
+
+
+def test_all_but_the_front_and_the_warnings_is_folded(shipped: Form) -> None:
+    page = page_of(shipped)
+    body = page[page.index("<body>") :]
+    folded = re.findall(r'<details class="fold [^"]*"><summary><h2>([^<]*)</h2>', body)
+    assert folded[-8:] == ["Part", "Plies", "Press", "Form", "Layers", "Notes", "As asked", "Files"]
+    front = body[: body.index("<details")]
+    grave = [f for f in shipped.all_findings if f.severity is not Severity.NOTE]
+    assert front.count('<li class="warning">') + front.count('<li class="problem">') == len(grave)
+    assert front.count("<dt>") == 8 + 6  # answers and facts
+
+
+def test_a_limit_is_said_once_and_on_its_side() -> None:
+    found = finding("form.heavy", "mm", value=30.0, limit=23.0, figure_source="a book")
+    assert beyond_text(found, "mm") == "At most 23 kg."
+    assert beyond_text(replace(found, message="It weighs 30 kg; 23 kg is the most."), "mm") == ""
+    assert beyond_text(replace(found, value=20.0), "mm") == "At least 23 kg."
+    assert beyond_text(replace(found, limit=None), "mm") == ""
+    assert beyond_text(replace(found, limit=None, message="It is heavy."), "mm") == "Here 30 kg."
+    assert beyond_text(replace(found, value=-30.0, limit=-23.0), "mm") == "At most 23 kg."
+    assert beyond_text(replace(found, value=None), "mm") == ""
+
+
 def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
     program = (
         "import sys; from pathlib import Path; from formgen.recipe.load import load_recipe;"
-        "from formgen.pipeline import run; from formgen.reports.web.report import report_page;"
+        "from formgen.pipeline import run; from formgen.reports.web.report import beyond_text, report_page;"
         "Path(sys.argv[2]).write_bytes(report_page(run(load_recipe(Path(sys.argv[1]))), {})[0])"
     )
     pages = []

@@ -13,10 +13,13 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from html import escape
 from typing import Any
 
 from formgen.fixed import fixed
+from formgen.lengths import Units
 from formgen.outputs.html.look import look
+from formgen.outputs.svg import Svg
 from formgen.outputs.templates import asset, filled
 
 #: Opens folded sections for paper and for links, in browsers that do not do it by themselves.
@@ -38,6 +41,19 @@ class Column:
     head: str
     kind: str
     unit: str
+
+    @cached_property
+    def attributes(self) -> Svg:
+        """Return what the tags of its cells hold beside their names: its kind, and its head for a card."""
+        label = f' data-label="{escape(self.head)}"'
+        return Svg(f' class="{self.kind}"{label}' if self.kind else label)
+
+    def written(self, cell: object) -> object:
+        """A cell as it is written: figures without the unit, and with a true minus."""
+        if self.kind != "n" or not isinstance(cell, str):
+            return cell
+        bare = cell.removesuffix(f" {self.unit}") if self.unit else cell
+        return f"\u2212{bare[1:]}" if bare.startswith("-") else bare
 
 
 @dataclass(frozen=True)
@@ -70,13 +86,10 @@ class Columns:
         return [self._column(head, cells) for head, cells in zip(self.header, held, strict=True)]
 
     @property
-    def cells(self) -> Iterator[list[object]]:
-        """The rows, without the units that are in the heads."""
+    def cells(self) -> Iterator[list[tuple[Svg, object]]]:
+        """The rows: of each cell the attributes of its tag, and what stands in it."""
         for row in self.held:
-            yield [
-                cell.removesuffix(f" {column.unit}") if column.unit and isinstance(cell, str) else cell
-                for cell, column in zip(row, self.columns, strict=True)
-            ]
+            yield [(column.attributes, column.written(cell)) for column, cell in zip(self.columns, row, strict=True)]
 
     def _column(self, head: str, cells: Iterable[object]) -> Column:
         said = [cell for cell in cells if cell not in ("", None)]
@@ -100,13 +113,9 @@ def rows_joined(rows: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
 
 
 def page(
-    template: str,
-    title: str,
-    sections: Mapping[str, str],
-    scripts: Sequence[str] = (),
-    running: str = "",
-    **values: Any,
-) -> bytes:
+    template: str, title: str, sections: Mapping[str, str], scripts: Sequence[str] = (), *, running: str = "",
+    units: Units = "mm", **values: Any,
+) -> bytes:  # fmt: skip
     """The whole page.
 
     Args:
@@ -115,9 +124,11 @@ def page(
         sections: their titles by their names, in the order of the contents.
         scripts: files of this package that it runs, in order.
         running: what stands at the head of each printed page; the title where it is empty.
+        units: of the shop, which say on what paper it is printed.
         values: what else the template names.
     """
-    head = f'@page {{ @top-left {{ content: "{_in_css(running or title)}"; }} }}\n'
+    paper = "letter" if units == "in" else "A4"
+    head = f'@page {{ size: {paper}; @top-left {{ content: "{_in_css(running or title)}"; }} }}\n'
     style, run = look() + asset("outputs/html/page.css") + head, [asset(name) for name in scripts]
     hashes = {"style_hash": _hash(style), "script_hashes": [_hash(script) for script in run]}
     common = {"title": title, "sections": sections, "style": style, "scripts": run}

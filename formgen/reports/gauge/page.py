@@ -12,7 +12,7 @@ from typing import Any
 
 from formgen.curve.ordinates import Ordinates
 from formgen.curve.readings import Reading
-from formgen.drafting.paper import THICK_MM, THIN_MM, begin_page, new_pdf, text_width_mm
+from formgen.drafting.paper import MARGIN_MM, THICK_MM, THIN_MM, begin_page, new_pdf, text_width_mm
 from formgen.drafting.text import fitting, showable
 from formgen.holding.model import Holding
 from formgen.lengths import Units, write_length
@@ -21,7 +21,7 @@ from formgen.reports.gauge.drawing import draw_part, framed, part_outline
 from formgen.reports.press_sheet.flow import draw
 from formgen.reports.press_sheet.items import Write
 from formgen.reports.press_sheet.laid import Laid, Rule, Word, paragraph, stacked
-from formgen.reports.press_sheet.page import MARGIN_MM, paper_mm
+from formgen.reports.press_sheet.page import paper_mm
 from formgen.reports.rows.makes import by_face, code_text, is_shared, reading_text, within_text
 from formgen.reports.rows.makes_table import openings_pages
 from formgen.reports.stamp import stamp

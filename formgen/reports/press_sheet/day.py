@@ -10,6 +10,7 @@ In: a Holding. Out: steps as plain data. The order is the bench's: hands and cla
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from formgen.findings import Finding, Severity
@@ -31,28 +32,27 @@ WAYS: dict[Way, str] = {
 }
 
 
-def steps_of(holding: Holding, brief: int = 0) -> tuple[Step, ...]:
+def steps_of(holding: Holding, *, brief: bool = False) -> tuple[Step, ...]:
     """The day, from the saw to the tape.
 
     Args:
         holding: the form and what holds the part to it.
-        brief: 0 says all; 1 sums up the lengths of like plies; 2 leaves out warnings, too, but no problem and no
-            caution.
+        brief: sums up the lengths of like plies, and measures spans at the feet alone; no warning is left out.
     """
     middle = {"part-bagged": _part_bagged, "form-bagged": _form_bagged, "clamped": _clamped}[facts.way(holding)]
     steps: list[Named] = [
-        ("cut", "The day before: cut the plies", prepare.cut_items(holding, brief)),
+        ("cut", "The day before: cut the plies", prepare.cut_items(holding, brief=brief)),
         ("lay out", "Lay out", prepare.lay_out_items(holding)),
         ("dry run", "Dry run: everything but the glue", prepare.dry_run(holding)),
         ("glue", "Glue and stack", lay_up.glue(holding)),
         *middle(holding),
         ("wait", "Wait", finish.wait(holding)),
         ("release", "Release", finish.release(holding)),
-        ("next day", "Next day: measure, trim, write down", finish.next_day(holding, brief)),
+        ("next day", "Next day: measure, trim, write down", finish.next_day(holding, brief=brief)),
     ]
     made = ((key, title, tuple(items)) for key, title, items in steps)
     return tuple(
-        Step(key=key, title=title, items=items, cautions=tuple(care_of(holding, key, brief)))
+        Step(key=key, title=title, items=items, cautions=tuple(care_of(holding, key)))
         for key, title, items in made
         if items
     )
@@ -98,15 +98,25 @@ def heading(holding: Holding) -> tuple[str, tuple[str, ...]]:
     return asked.name, (f"Code {code_text(holding)}. {capital(what)}", capital(how), HOW_ROUNDED[units])
 
 
-def care_of(holding: Holding, key: str, brief: int) -> Iterable[Care]:
-    """The cautions that stand before a step; `brief` as for the steps."""
+def care_of(holding: Holding, key: str) -> Iterable[Care]:
+    """The cautions that stand before a step."""
     for name in _named(holding):
         caution = cautions()[name]
         if key in caution.steps:
-            yield Care(text=caution.line, source=caution.source)
+            yield _care(caution.said(facts.units(holding)), caution.source)
     for finding in holding.all_findings:
-        if key in _steps_of(finding) and (brief < 2 or finding.severity is Severity.PROBLEM):
-            yield Care(text=finding.message, source=finding.source.replace("_", " "))
+        if key in _steps_of(finding):
+            yield _care(finding.message, finding.source.replace("_", " "))
+
+
+def _care(text: str, source: str) -> Care:
+    """A caution with its source, as far as the first stop; how a number was computed from it stands in the report.
+
+    Common practice has none, and what the text names already is not said twice.
+    """
+    first = re.split(r"[;:]", source, maxsplit=1)[0]
+    named = first.startswith("common practice") or all(part in text for part in re.split(r"[;,] ", source))
+    return Care(text=text, source="" if named else first)
 
 
 def _named(holding: Holding) -> Iterable[str]:

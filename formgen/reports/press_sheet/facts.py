@@ -6,6 +6,8 @@ them.
 
 from __future__ import annotations
 
+import math
+
 from formgen.fixed import fixed
 from formgen.holding.clamps import ClampPlan, Order
 from formgen.holding.model import Holding
@@ -48,6 +50,12 @@ def way(holding: Holding) -> Way:
 def glue_chosen(holding: Holding) -> bool:
     """Tell whether recipe or shop names the glue."""
     return holding.pressing.glue.chosen
+
+
+def ready_min(holding: Holding) -> int | None:
+    """Whole minutes from the first glue in which all pressure must be on; None while no glue is chosen."""
+    least = holding.pressing.glue.open_least_min
+    return None if least is None else max(math.floor(least), 1)
 
 
 def comes_off(holding: Holding) -> bool:

@@ -25,12 +25,12 @@ def wait(holding: Holding) -> Iterable[Item]:
     at = temperature_text(holding.pressing.glue.temperature_celsius, facts.units(holding))
     if facts.glue_chosen(holding):
         time = time_text(holding.pressing.glue.press_min)
-        yield Say(text=f"{time} {press}, with the glue line at {at}{told.usual(holding, 'time in the press')}.")
+        yield Say(text=f"{time} {press}, glue line at {at}{told.usual(holding, 'time in the press')}.")
         yield Write(labels=("time in", f"not out before (in + {time})"))
     else:
         yield Say(text=f"Glue: not chosen. Its data sheet says how long {press}, at what temperature of the glue line.")
         yield Write(labels=("hours", "at", "time in", "not out before"))
-    yield Tick(text="Squeeze-out scraped at the gel, none left between form and part.")
+    yield Tick(text="Squeeze-out scraped at the gel, none on the form.")
     if holding.pressing.vacuum is not None:
         yield Write(labels=("gauge after an hour", "at the end"))
 
@@ -52,7 +52,7 @@ def release(holding: Holding) -> Iterable[Item]:
     if holding.arch.two_legged and not is_shared(holding):
         feet = "the feet" if holding.laminate.springing_mm[0] > 0.0 else "the ends"
         between = tape(spacer_mm(holding), facts.units(holding))
-        yield Tick(text=f"Spacer of {between} between the inside faces at {feet}, until the next day.")
+        yield Tick(text=f"Spacer of {between} between {feet} until next day.")
 
 
 def _clamps(holding: Holding, held: facts.Clamps) -> Iterable[Item]:
@@ -67,17 +67,17 @@ def _clamps(holding: Holding, held: facts.Clamps) -> Iterable[Item]:
         yield Tick(text="Last the pairs at the ends of the arc.")
 
 
-def next_day(holding: Holding, brief: int) -> Iterable[Item]:
+def next_day(holding: Holding, *, brief: bool) -> Iterable[Item]:
     """Measured before the spacer goes; trimmed and planed after full cure."""
     if has_list(holding):
         yield Say(text="Spans and rise are written in the opening's table behind this page.")
     else:
-        yield from measured_tables(holding, brief)
+        yield from measured_tables(holding, brief=brief)
     own = "this opening's own trim lines, by its row in the list" if is_shared(holding) else "the trim lines"
     mitres = _each(holding, _mitre_text)
     mitred = f", the mitred one {mitres} off square" if mitres else ""
     yield Tick(text=f"After full cure: ends sawn at {own}{mitred}; edges planed to {_each(holding, _depth_text)}.")
-    yield Tick(text="Written down: plies, glue, times, readings, what the tape found.")
+    yield Tick(text="Written down: plies, glue, times, all readings.")
 
 
 def _mitre_text(part: Made) -> str:

@@ -11,7 +11,8 @@ from formgen.amounts import pressure_text
 from formgen.holding.model import Holding
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
-from formgen.reports.press_sheet.items import Grid, Item, Reading, Say, Table, Tick, Write
+from formgen.reports.press_sheet.grids import Grid
+from formgen.reports.press_sheet.items import Item, Say, Table, Tick, Write
 from formgen.reports.press_sheet.lay_up import at_the_mark, lying
 from formgen.reports.press_sheet.prepare import middles_meet
 from formgen.reports.press_sheet.words import capital, feeler, listed, numbers
@@ -49,8 +50,8 @@ def _along_the_curve(holding: Holding, held: facts.Clamps) -> Iterable[Item]:
     groups = [kept for group in held.on if (kept := tuple(n for n in group if n not in feet))]
     yield Say(text=f"{capital(outward(holding))}; numbers from the right end. All snug first:")
     yield in_order(groups)
-    slack = f"so that no slack{told.slack_costs(holding)} is shut in between two clamps"
-    yield Tick(text=f"Then all tight, in the same order, {slack}.")
+    slack = f"no slack between two clamps{told.slack_costs(holding)}"
+    yield Tick(text=f"Then all tight, in the same order: {slack}.")
     curved = [p.number for p in holding.clamps.places if p.on_curve] if holding.clamps is not None else []
     if curved and facts.way(holding) != "clamped":
         yield Tick(text=f"Blocks cut to the curve under {numbers(curved)}.")
@@ -86,7 +87,7 @@ def full_vacuum(holding: Holding) -> Iterable[Item]:
         text=f"Look along the edge for light, {listed(_where_to_look(holding))}: the "
         f"{feeler(part.tolerance_mm, units)} feeler passes nowhere. {_if_it_passes(holding)}"
     )
-    yield Tick(text="Measured across the ends, as in the dry run.", write="glued")
+    yield Tick(text="Across the ends, as in the dry run.", write="glued")
     if vacuum.bags > 1:
         yield _more_bags()
 
@@ -118,10 +119,7 @@ def clamps_off(holding: Holding) -> Iterable[Item]:
         text=f"Clamps {numbers(held.off)} off, from the mark outward." if held.off else "No other clamp to take off."
     )
     texts = list(dict.fromkeys(told.place(holding, s) for s in stays))
-    alike = len({told.distance(holding, s) for s in stays}) == 1 and bool(told.distance(holding, stays[0]))
-    if alike and facts.bar(holding) is None:  # one large number at a time
-        yield Reading(text=told.distance(holding, stays[0]), under=told.pair_place(holding), most_mm=10.0)
-    elif alike:
+    if told.stay_alike(holding):
         yield Tick(text=f"{told.distance(holding, stays[0])} {told.pair_place(holding)}")
     else:
         yield from (Tick(text=f"Stays, on a block: {text}.") for text in texts)
@@ -136,7 +134,7 @@ def _look_again(holding: Holding) -> Item:
     first, last = facts.looks_again_min(holding)
     gap = feeler(recipe.part.tolerance_mm, recipe.units)
     return Tick(
-        text=f"Look again after {first:g} and {last:g} minutes; a clamp goes back where the {gap} feeler passes.",
+        text=f"Look again; a clamp goes back where the {gap} feeler passes.",
         write=(f"{first:g} min", f"{last:g} min"),
     )
 
@@ -158,12 +156,11 @@ def off_the_form(holding: Holding) -> Iterable[Item]:
 
 
 def bar(holding: Holding) -> Iterable[Item]:
-    """The setting to read across the bench, and the setting as found."""
+    """The setting, which stands large in the band at the head, and the setting as found."""
     setting = facts.bar(holding)
     if setting is None:
         return
-    yield told.bar_reading(holding, setting)
-    yield Tick(text="Set with the tape, not by eye.", write="read")
+    yield Tick(text=told.bar_setting(holding, setting), write="read")
 
 
 def outward(holding: Holding) -> str:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import field
 
-from formgen.drafting.paper import NARROW, PLAIN, THICK_MM
-from formgen.drafting.text import broken, fitting, showable, wide
+from formgen.drafting.paper import THICK_MM
+from formgen.drafting.text import broken, showable, wide
 from formgen.fixed import fixed
+from formgen.reports.press_sheet.grids import Cuts, Grid
 from formgen.reports.press_sheet.laid import (
     PITCH,
     Laid,
@@ -18,14 +19,14 @@ from formgen.reports.press_sheet.laid import (
     Word,
     box,
     box_mm,
-    line_mm,
     paragraph,
     rectangle,
     stacked,
 )
 
-#: White inside the frame of a caution, and the least length of a line to write on (mm).
-INSET_MM, WRITE_MM = 1.8, 16.0
+#: White inside the frame of a caution; the least length of a line to write on, how far it lies below the letters, and
+#: white between two of them (mm).
+INSET_MM, WRITE_MM, WRITE_LOW_MM, APART_MM = 1.6, 12.0, 0.7, 2.5
 
 
 @fixed
@@ -40,11 +41,11 @@ class Tick:
         """The words written behind it."""
         return (self.write,) if isinstance(self.write, str) else self.write
 
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
+    def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
         side = box_mm(capital_mm)
-        indent = side + 0.8 * capital_mm
-        body = _with_blanks(self.text, self.labels, width_mm - indent, capital_mm, face).moved(indent, 0.0)
+        indent = side + 0.6 * capital_mm
+        body = _with_blanks(self.text, self.labels, width_mm - indent, capital_mm).moved(indent, 0.0)
         return Laid(height_mm=body.height_mm, words=body.words, rules=(*box(0.0, 0.0, side), *body.rules))
 
 
@@ -54,25 +55,26 @@ class Say:
 
     text: str
 
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
+    def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
-        return paragraph(self.text, width_mm, capital_mm, face)
+        return paragraph(self.text, width_mm, capital_mm)
 
 
 @fixed
 class Care:
-    """A caution in a frame, upright and as large as the rest, with the name of its source."""
+    """A caution in a frame, upright and as large as the rest, with the name of its source where its text has none."""
 
     text: str
     source: str
 
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
+    def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
         inside = width_mm - 2.0 * INSET_MM
-        body = paragraph(f"{self.text} [{self.source}]", inside, capital_mm, face).moved(INSET_MM, 0.4 * INSET_MM)
+        said = f"{self.text} [{self.source}]" if self.source else self.text
+        body = paragraph(said, inside, capital_mm).moved(INSET_MM, 0.4 * INSET_MM)
         high = body.height_mm + 0.8 * INSET_MM
         frame = rectangle(0.0, 0.0, width_mm, high, THICK_MM)
-        return Laid(height_mm=high + 0.5 * capital_mm, words=body.words, rules=frame)
+        return Laid(height_mm=high, words=body.words, rules=frame)
 
 
 @fixed
@@ -81,99 +83,56 @@ class Write:
 
     labels: tuple[str, ...]
 
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
+    def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
-        row = self._first_row(width_mm, capital_mm, face)
-        if row < len(self.labels):
-            rows = (Write(labels=self.labels[:row]), Write(labels=self.labels[row:]))
-            return stacked([one.laid(width_mm, capital_mm, face) for one in rows], 0.0)
-        each = (width_mm - 3.0 * (len(self.labels) - 1)) / len(self.labels)
-        height = 2.4 * capital_mm
-        words: list[Word] = []
-        rules: list[Rule] = []
-        for i, label in enumerate(self.labels):
-            x, text = i * (each + 3.0), showable(label)
-            capital, own = fitting(text, 0.82 * each, (capital_mm,), (face, NARROW))
-            words.append(Word(x_mm=x, y_mm=height - 0.7, text=text, capital_mm=capital, face=own))
-            begin = min(x + wide(text, capital, own) + 1.2, x + each)
-            rules.append(Rule(x0_mm=begin, y0_mm=height, x1_mm=x + each, y1_mm=height))
-        return Laid(height_mm=height + 0.4 * capital_mm, words=tuple(words), rules=tuple(rules))
-
-    def _first_row(self, width_mm: float, capital_mm: float, face: str) -> int:
-        """Count how many labels stand side by side with room to write, each on an equal share; at least one."""
-        for count in range(len(self.labels), 1, -1):
-            each = (width_mm - 3.0 * (count - 1)) / count
-            if all(wide(showable(label), capital_mm, face) + WRITE_MM <= each for label in self.labels[:count]):
-                return count
-        return 1
+        rows, left = [], self.labels
+        while left:
+            count = max(_beside(left, width_mm, capital_mm), 1)
+            words, rules = _lines(left[:count], 0.0, width_mm, 2.2 * capital_mm - WRITE_LOW_MM, capital_mm)
+            rows.append(Laid(height_mm=2.5 * capital_mm, words=words, rules=rules))
+            left = left[count:]
+        return stacked(rows, 0.0)
 
 
-def _with_blanks(text: str, labels: tuple[str, ...], width_mm: float, capital_mm: float, face: str) -> Laid:
-    """A paragraph, and places to write: on its last line where they find room there, else below."""
-    body = paragraph(text, width_mm, capital_mm, face)
+def _beside(labels: tuple[str, ...], width_mm: float, capital_mm: float) -> int:
+    """Count how many labels, from the first, stand side by side with room to write behind each."""
+    taken = 0.0
+    for count, label in enumerate(labels):
+        taken += wide(showable(label), capital_mm) + WRITE_MM + (APART_MM if count else 0.0)
+        if taken > width_mm:
+            return count
+    return len(labels)
+
+
+def _lines(
+    labels: tuple[str, ...], x0_mm: float, x1_mm: float, base_mm: float, capital_mm: float
+) -> tuple[tuple[Word, ...], tuple[Rule, ...]]:
+    """Labels on one base line, with lines to write on that share what the labels leave."""
+    texts = [showable(label) for label in labels]
+    free = x1_mm - x0_mm - sum(wide(text, capital_mm) for text in texts) - APART_MM * (len(texts) - 1)
+    words, rules, x = [], [], x0_mm
+    for text in texts:
+        words.append(Word(x_mm=x, y_mm=base_mm, text=text, capital_mm=capital_mm))
+        begin, down = x + wide(text, capital_mm) + 1.2, base_mm + WRITE_LOW_MM
+        x += wide(text, capital_mm) + free / len(texts)
+        rules.append(Rule(x0_mm=begin, y0_mm=down, x1_mm=max(x, begin), y1_mm=down))
+        x += APART_MM
+    return tuple(words), tuple(rules)
+
+
+def _with_blanks(text: str, labels: tuple[str, ...], width_mm: float, capital_mm: float) -> Laid:
+    """A paragraph, and places to write: on its last line or below it, in the fewest lines."""
+    body = paragraph(text, width_mm, capital_mm)
     if not labels:
         return body
     last = body.words[-1]
-    begin = wide(last.text, capital_mm, face) + 2.0 * capital_mm
-    each = (width_mm - begin - 3.0 * (len(labels) - 1)) / len(labels)
-    if any(wide(showable(label), capital_mm, face) + WRITE_MM > each for label in labels):
-        return stacked([body, Write(labels=labels).laid(width_mm, capital_mm, face)], 0.3 * capital_mm)
-    words, rules = list(body.words), list(body.rules)
-    for i, label in enumerate(labels):
-        x, shown = begin + i * (each + 3.0), showable(label)
-        words.append(Word(x_mm=x, y_mm=last.y_mm, text=shown, capital_mm=capital_mm, face=face))
-        start, down = x + wide(shown, capital_mm, face) + 1.2, last.y_mm + 0.7
-        rules.append(Rule(x0_mm=start, y0_mm=down, x1_mm=x + each, y1_mm=down))
-    return Laid(height_mm=body.height_mm + 0.5 * capital_mm, words=tuple(words), rules=tuple(rules))
-
-
-@fixed
-class Grid:
-    """Many short things to tick, in as many columns as fit; down the columns or, with `across`, in reading order."""
-
-    cells: tuple[str, ...]
-    across: bool = False
-
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
-        """In a column."""
-        side, texts = box_mm(capital_mm), [showable(c) for c in self.cells]
-        indent = side + 0.8 * capital_mm
-        need = max(wide(t, capital_mm, face) for t in texts) + indent + 1.6 * capital_mm
-        columns = max(1, min(len(texts), int(width_mm / need)))
-        rows = -(-len(texts) // columns)
-        columns = -(-len(texts) // rows)
-        pitch = PITCH * capital_mm + 0.4
-        words: list[Word] = []
-        rules: list[Rule] = []
-        for i, text in enumerate(texts):
-            column, row = (i % columns, i // columns) if self.across else divmod(i, rows)
-            x, y = column * width_mm / columns, row * pitch
-            words.append(
-                Word(x_mm=x + indent, y_mm=y + line_mm(capital_mm), text=text, capital_mm=capital_mm, face=face)
-            )
-            rules += box(x, y, side)
-        return Laid(height_mm=rows * pitch, words=tuple(words), rules=tuple(rules))
-
-
-@fixed
-class Reading:
-    """A number that is read across the bench, in a frame, with what it is below; capitals of `most_mm` or less."""
-
-    text: str
-    under: str
-    most_mm: float = 14.0
-
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
-        """In a column; the height of the reading does not change with the rest of the page."""
-        text = showable(self.text)
-        big, own = fitting(
-            text, width_mm - 8.0, tuple(c for c in (14.0, 12.0, 10.0, 9.0) if c <= self.most_mm), (PLAIN, NARROW)
-        )
-        high = big + 5.0
-        left = (width_mm - wide(text, big, own)) / 2.0
-        word = Word(x_mm=left, y_mm=(high + big) / 2.0, text=text, capital_mm=big, face=own)
-        frame = Laid(height_mm=high + 1.0, words=(word,), rules=rectangle(0.0, 0.0, width_mm, high, THICK_MM))
-        return stacked([frame, paragraph(self.under, width_mm, capital_mm, face)], 0.6)
+    begin = wide(last.text, capital_mm) + 1.4 * capital_mm
+    count = _beside(labels, width_mm - begin, capital_mm)
+    if not count or (count < len(labels) and _beside(labels, width_mm, capital_mm) == len(labels)):
+        return stacked([body, Write(labels=labels).laid(width_mm, capital_mm)], 0.0)
+    words, rules = _lines(labels[:count], begin, width_mm, last.y_mm, capital_mm)
+    beside = Laid(height_mm=body.height_mm + 0.4 * capital_mm, words=(*body.words, *words), rules=(*body.rules, *rules))
+    return stacked([beside, Write(labels=labels[count:]).laid(width_mm, capital_mm)], 0.0)
 
 
 @fixed
@@ -188,44 +147,41 @@ class Table:
     head: tuple[str, ...]
     rows: tuple[tuple[str, str], ...] = field(default=())
 
-    def laid(self, width_mm: float, capital_mm: float, face: str = PLAIN) -> Laid:
+    def laid(self, width_mm: float, capital_mm: float) -> Laid:
         """In a column."""
-        edges = self._edges(width_mm, capital_mm, face)
+        edges = self._edges(width_mm, capital_mm)
         first, pitch = edges[1], PITCH * capital_mm
-        over = [broken(self.head[0], first - 2.0, capital_mm, face), *([t] for t in self.head[1:])]
+        over = [broken(self.head[0], first - 2.0, capital_mm), *([t] for t in self.head[1:])]
         words = [
-            Word(x_mm=x + 1.0, y_mm=1.25 * capital_mm + i * pitch, text=showable(t), capital_mm=capital_mm, face=face)
+            Word(x_mm=x + 1.0, y_mm=1.25 * capital_mm + i * pitch, text=showable(t), capital_mm=capital_mm)
             for x, lines in zip(edges, over, strict=False)
             for i, t in enumerate(lines)
         ]
         top = down = 1.9 * capital_mm + (len(over[0]) - 1) * pitch
         rules = [Rule(x0_mm=0.0, y0_mm=down, x1_mm=width_mm, y1_mm=down)]
         for what, value in self.rows:
-            lines = broken(what, first - 2.0, capital_mm, face)
+            lines = broken(what, first - 2.0, capital_mm)
             row = max(2.4 * capital_mm, (len(lines) + 0.4) * pitch)
             base = down + (row - (len(lines) - 1) * pitch + capital_mm) / 2.0
-            words += [
-                Word(x_mm=1.0, y_mm=base + i * pitch, text=t, capital_mm=capital_mm, face=face)
-                for i, t in enumerate(lines)
-            ]
+            words += [Word(x_mm=1.0, y_mm=base + i * pitch, text=t, capital_mm=capital_mm) for i, t in enumerate(lines)]
             middle = down + (row + capital_mm) / 2.0
-            words.append(Word(x_mm=edges[1] + 1.0, y_mm=middle, text=showable(value), capital_mm=capital_mm, face=face))
+            words.append(Word(x_mm=edges[1] + 1.0, y_mm=middle, text=showable(value), capital_mm=capital_mm))
             down += row
             rules.append(Rule(x0_mm=0.0, y0_mm=down, x1_mm=width_mm, y1_mm=down))
         rules += [Rule(x0_mm=x, y0_mm=top, x1_mm=x, y1_mm=down) for x in edges]
         return Laid(height_mm=down + 0.4, words=tuple(words), rules=tuple(rules))
 
-    def _edges(self, width_mm: float, capital_mm: float, face: str) -> list[float]:
+    def _edges(self, width_mm: float, capital_mm: float) -> list[float]:
         """Left edges of the columns and the right edge of the last."""
-        wanted = max(wide(showable(t), capital_mm, face) for t in (self.head[1], *(r[1] for r in self.rows))) + 2.4
-        blanks = [max(0.13 * width_mm, wide(showable(t), capital_mm, face) + 2.0) for t in self.head[2:]]
+        wanted = max(wide(showable(t), capital_mm) for t in (self.head[1], *(r[1] for r in self.rows))) + 2.4
+        blanks = [max(0.13 * width_mm, wide(showable(t), capital_mm) + 2.0) for t in self.head[2:]]
         edges = [0.0, width_mm - wanted - sum(blanks)]
         for step in (wanted, *blanks):
             edges.append(edges[-1] + step)
         return edges
 
 
-Item = Tick | Say | Write | Grid | Reading | Table
+Item = Tick | Say | Write | Grid | Cuts | Table
 
 
 @fixed

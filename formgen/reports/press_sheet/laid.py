@@ -12,7 +12,7 @@ from formgen.drafting.text import broken
 from formgen.fixed import fixed
 
 #: From base line to base line, and how much more over a line with a raised figure, over the height of capitals.
-PITCH, RAISED = 1.56, 0.15
+PITCH, RAISED = 1.5, 0.22
 #: Least height of capitals that is still read at arm's length (ISO 3098-1, the least of the series).
 LEAST_MM = LETTERING_MM[0]
 
@@ -101,7 +101,7 @@ def line_mm(capital_mm: float) -> float:
 
 def box_mm(capital_mm: float) -> float:
     """Side of a box to tick."""
-    return 1.4 * capital_mm
+    return 1.3 * capital_mm
 
 
 def box(x_mm: float, y_mm: float, side_mm: float) -> tuple[Rule, ...]:

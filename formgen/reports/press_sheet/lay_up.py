@@ -12,7 +12,7 @@ from formgen.amounts import pressure_text, spread_text, temperature_text
 from formgen.holding.model import Holding
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
-from formgen.reports.press_sheet.items import Item, Tick, Write
+from formgen.reports.press_sheet.items import Item, Tick
 from formgen.reports.press_sheet.prepare import middles_meet
 from formgen.reports.press_sheet.words import capital, listed, many, tape
 from formgen.reports.rows.makes import is_shared
@@ -22,8 +22,7 @@ def glue(holding: Holding) -> Iterable[Item]:
     """Gloves and air, the clock, the glue, the stack and its marks."""
     yield Tick(text="Gloves on, air moving, the glue's sheet read.")
     yield _warm(holding)
-    yield Tick(text="The clock starts at the first glue.", write="glue begun at")
-    yield _deadlines(holding)
+    yield Tick(text="Clock started.", write=("glue begun at", *_deadlines(holding)))
     lines = holding.pressing.glue.lines
     grams = holding.pressing.glue.spread_g_per_m2
     spread = f", {spread_text(grams, facts.units(holding))}" if grams is not None and facts.glue_chosen(holding) else ""
@@ -73,43 +72,35 @@ def legs_down(holding: Holding) -> Iterable[Item]:
     yield Tick(text="Slack film pleated where it would bridge: into hollows and at the ends.")
 
 
-def which_face_shows(holding: Holding) -> str:
-    """Say which ply lies on the form, and which faces the part shows."""
-    count = len(holding.laminate.plies)
-    on, away = (1, count) if holding.pressing.side == "male" else (count, 1)
-    return (
-        f"Ply {on} lies on the form, ply {away} away from it; ply 1 shows on the inside of the part, "
-        f"ply {count} on the outside."
-    )
-
-
 def _warm(holding: Holding) -> Item:
     at = temperature_text(holding.pressing.glue.temperature_celsius, facts.units(holding))
     if facts.glue_chosen(holding):
         return Tick(
-            text=f"Shop and plies at {at}, for which the times below hold; never colder than the glue's sheet allows.",
+            text=f"Shop and plies at {at}, never colder than the glue's sheet allows.",
             write="read",
         )
     return Tick(text=f"Shop and plies at {at}.", write=("read", "glue's sheet: not below"))
 
 
-def _deadlines(holding: Holding) -> Item:
+def _deadlines(holding: Holding) -> tuple[str, ...]:
     """All clamps on, and full vacuum: both by the clock that starts at the first glue."""
-    plan, vacuum = holding.pressing.glue, holding.pressing.vacuum
+    vacuum = holding.pressing.vacuum
     clamps = ["all clamps on by"] if facts.way(holding) != "form-bagged" else []
     both = [*clamps, *(["full vacuum by"] if vacuum is not None else [])]
-    if plan.open_least_min is None:
-        return Write(labels=tuple(both))
+    ready = facts.ready_min(holding)
+    if ready is None:
+        return tuple(both)
     pump = 0.0 if vacuum is None else math.ceil(vacuum.pump_down_s / 60.0)
-    ready = max(math.floor(plan.open_least_min), 1)
     times = {"full vacuum by": ready, "all clamps on by": max(ready - pump, 1)}
-    return Write(labels=tuple(f"{label} (begun + {times[label]:.0f} min)" for label in both))
+    return tuple(f"{label} (begun + {times[label]:.0f} min)" for label in both)
 
 
 def _order(holding: Holding) -> str:
+    """Say which ply lies on the form, and which faces the part shows."""
     count = len(holding.laminate.plies)
-    on = 1 if holding.pressing.side == "male" else count
-    return f"Stacked in order, ply {on} to the form. {which_face_shows(holding)}"
+    if holding.pressing.side == "male":
+        return f"Stacked in order: ply 1 lies on the form and shows on the inside of the part, ply {count} outside."
+    return f"Stacked in order: ply {count} lies on the form, outside; ply 1 shows on the inside of the part."
 
 
 def _mark(holding: Holding) -> str:
@@ -144,4 +135,4 @@ def lying(holding: Holding) -> str:
     pressing = holding.pressing
     between = listed([name for name, _ in pressing.between]) if pressing.between else "nothing"
     over = listed([name for name, _ in pressing.over]) if pressing.over else "nothing"
-    return f"{between} on the form's side, {over} on the other"
+    return f"{between} on both sides" if between == over else f"{between} on the form's side, {over} on the other"

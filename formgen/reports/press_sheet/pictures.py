@@ -11,11 +11,21 @@ from typing import Any
 from formgen.geometry.pose import Pose
 from formgen.reports.press_sheet import facts, marks, told
 from formgen.reports.press_sheet.prepare import middles_meet
-from formgen.reports.press_sheet.scene import FINE_MM, HEAVY_MM, LINE_MM, Box, Point, Scene, bounds_of, corners_of
+from formgen.reports.press_sheet.scene import (
+    FINE_MM,
+    HEAVY_MM,
+    LETTER_MM,
+    LINE_MM,
+    Box,
+    Point,
+    Scene,
+    bounds_of,
+    corners_of,
+)
 from formgen.reports.press_sheet.shapes import Shapes, beside, hull, ring
 
 #: White round a whole view for clamps and numbers (left, below, right, above; mm).
-ROOM = (11.0, 3.0, 11.0, 10.0)
+ROOM = (12.5, 3.0, 12.5, 10.0)
 #: How far the dimension line of the close-up stands off the part (mm of paper).
 DIMENSION_MM = 9.5
 
@@ -107,8 +117,8 @@ def over_the_form(shapes: Shapes, canvas: Any, cell: Box) -> None:
     x, y = scene.at(
         marks.further(pose.beside(shapes.away * shapes.half_mm), shapes.away * (marks.SCREW_MM + 2.2) * scene.scale)
     )
-    if shapes.away > 0.0:  # over the form: inside it hang the ends
-        y = scene.at((0.0, bounds_of([*shapes.form, *band])[3]))[1] + 3.2
+    over = scene.at((0.0, bounds_of([*shapes.form, *band])[3]))[1] + 3.2
+    y = over if shapes.away > 0.0 else max(y, over)  # never across the plies; inside the form hang the ends
     scene.words("first, at the mark", (x, y))
 
 
@@ -121,6 +131,9 @@ def clamps_on(shapes: Shapes, canvas: Any, cell: Box) -> None:
     marks.outward_arrows(shapes, scene)
     for place in marks.most_telling(plan.places if plan is not None else ()):
         marks.number(shapes, scene, place.station_mm, str(place.number))
+    low = cell[1] + LETTER_MM
+    scene.words("left", (cell[0] + 1.0, low), anchor="start", only_if_free=True)
+    scene.words("right", (cell[2] - 1.0, low), anchor="end", only_if_free=True)
 
 
 def whole(shapes: Shapes, canvas: Any, cell: Box) -> None:
@@ -142,7 +155,7 @@ def whole(shapes: Shapes, canvas: Any, cell: Box) -> None:
 def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
     """The part in its bag off the form, the bar on it, and what is measured."""
     band = ring(shapes.blank, shapes.half_mm)
-    scene = Scene.of(canvas, cell, bounds_of(band), (9.0, 9.0, 9.0, 4.0))
+    scene = Scene.of(canvas, cell, bounds_of(band), (9.0, 9.0, 9.0, 7.0))
     marks.part_band(shapes, scene, shapes.blank, bag=True)
     marks.bar_across(shapes, scene)
     laminate = shapes.holding.laminate
@@ -150,7 +163,8 @@ def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
     a, b = (scene.at((p.x_mm, p.y_mm)) for p in ends)
     scene.arrow(a, b, LINE_MM, both=True)
     first, last = facts.looks_again_min(shapes.holding)
-    scene.words(f"at once, {first:g}, {last:g} min", ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 2.4))
+    over = scene.at((0.0, bounds_of(band)[3]))[1] + 4.0
+    scene.words(f"at once, {first:g}, {last:g} min", ((a[0] + b[0]) / 2, over))
 
 
 def pair_close_up(shapes: Shapes, canvas: Any, cell: Box) -> None:

@@ -15,7 +15,8 @@ from formgen.laminate.boards import PlyCut
 from formgen.lengths import Units, write_tape
 from formgen.recipe.figures import figure
 from formgen.reports.press_sheet import facts, told
-from formgen.reports.press_sheet.items import Grid, Item, Say, Tick, Write
+from formgen.reports.press_sheet.grids import Cuts
+from formgen.reports.press_sheet.items import Item, Say, Tick
 from formgen.reports.press_sheet.words import capital, feeler, listed, many, tape, thin
 from formgen.reports.rows.makes import has_list, is_shared
 
@@ -23,14 +24,14 @@ from formgen.reports.rows.makes import has_list, is_shared
 LISTED, LISTED_BRIEFLY = 24, 8
 
 
-def cut_items(holding: Holding, brief: int) -> Iterable[Item]:
+def cut_items(holding: Holding, *, brief: bool) -> Iterable[Item]:
     """Every ply with its length, then the spares."""
     if is_shared(holding):
         yield from _shared_items(holding)
     else:
-        yield from _own_items(holding, brief)
-    mark = "middles marked" if middles_meet(holding) else "right ends marked"
-    yield Tick(text=f"Numbered from the inside of the curve, {mark}.")
+        yield from _own_items(holding, brief=brief)
+    mark = "middles" if middles_meet(holding) else "right ends"
+    yield Tick(text=f"Numbered from the inside; {mark} marked.")
     within = figure("ply_moisture_within_pct", holding.recipe.shop).value
     yield Tick(
         text=f"Plies, form and glue in the shop overnight; moisture of the plies within {within:g} % of each other.",
@@ -38,19 +39,18 @@ def cut_items(holding: Holding, brief: int) -> Iterable[Item]:
     )
 
 
-def _own_items(holding: Holding, brief: int) -> Iterable[Item]:
+def _own_items(holding: Holding, *, brief: bool) -> Iterable[Item]:
     """The plies of one opening."""
     laminate = holding.laminate
     units, copies = laminate.recipe.units, laminate.arch.copies
     for run in _runs([cut for cut in laminate.materials.cuts if cut.ply]):
-        yield from _run(run, units, copies, brief)
-    first, last = laminate.plies[0], laminate.plies[-1]
-    if abs(last.length_mm - first.length_mm) > 0.5:
-        longer, shorter = (last, first) if last.length_mm > first.length_mm else (first, last)
-        more = tape(longer.length_mm - shorter.length_mm, units)
-        yield Say(text=f"Ply {longer.number} is {more} longer than ply {shorter.number}.")
+        yield _run(run, units, copies, LISTED_BRIEFLY if brief else LISTED)
+    plies = {(_kind(cut, units), tape(cut.length_mm, units)): cut.ply for cut in laminate.materials.cuts if cut.ply}
     for spare in (cut for cut in laminate.materials.cuts if not cut.ply):
-        yield Tick(text=f"{many(spare.count, 'spare')} of {_kind(spare, units)}, {tape(spare.length_mm, units)} long.")
+        long = tape(spare.length_mm, units)
+        like = plies.get((_kind(spare, units), long))
+        said = f"like ply {like}" if like else f"of {_kind(spare, units)}, {long} long"
+        yield Tick(text=f"{many(spare.count, 'spare')} {said}.")
 
 
 def _shared_items(holding: Holding) -> Iterable[Item]:
@@ -89,7 +89,7 @@ def lay_out_items(holding: Holding) -> Iterable[Item]:
     gauge = [] if holding.pressing.vacuum is None else ["vacuum gauge"]
     part = holding.recipe.part
     tools = ["tape", "clock", *gauge, f"feeler of {feeler(part.tolerance_mm, units)}", "gauge plate"]
-    yield Tick(text=f"{capital(listed([*held, *tools]))} (gauge.dxf).")
+    yield Tick(text=f"{capital(listed([*held, *tools]))}.")
 
 
 def _glue(holding: Holding) -> Item:
@@ -102,9 +102,14 @@ def _glue(holding: Holding) -> Item:
         )
     return Tick(
         text=f"Glue: {glue_text(glue.mixed_kg, units)} of {glue.adhesive}, waste included, for "
-        f"{many(glue.lines, 'line')} at {spread_text(glue.spread_g_per_m2, units)}{told.usual(holding, 'spread')}.",
+        f"{many(glue.lines, 'line')} at {spread_text(glue.spread_g_per_m2, units)}{_data_sheet(holding)}.",
         write="batch",
     )
+
+
+def _data_sheet(holding: Holding) -> str:
+    """A remark where a figure of the glue is only usual."""
+    return " (usual values: see your data sheet)" if holding.pressing.glue.usual else ""
 
 
 def _bag(holding: Holding) -> Iterable[Item]:
@@ -122,26 +127,22 @@ def _bag(holding: Holding) -> Iterable[Item]:
         cloths = list(alike)
         count = f"{len(cloths)} of " if len(cloths) > 1 else ""
         laps = ", wider by the laps" if name in ("breather", "mesh") else ""
-        yield Tick(
-            text=f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)} "
-            f"({area_text(cloths[0].area_m2, units)}){laps}."
-        )
+        yield Tick(text=f"{capital(name)}: {count}{write_tape(width, units)} × {write_tape(length, units)}{laps}.")
 
 
 def dry_run(holding: Holding) -> Iterable[Item]:
     """Everything but the glue, against the clock."""
     pressing, units = holding.pressing, facts.units(holding)
     last = "all clamps are on" if pressing.vacuum is None else "full vacuum"
-    yield Tick(text=f"All that follows, without glue, until {last}.", write="it took")
+    timed = ("it took",) if pressing.glue.open_least_min is not None else ("it took", "open time of the glue")
+    yield Tick(text=f"Without glue until {last}.", write=timed)
     if pressing.glue.open_least_min is not None:
         takes, people = f"{pressing.glue.open_least_min:.0f} min", pressing.recipe.shop.people
         reckoned = f"{pressing.glue.lay_up_min:.0f} min with {'1 person' if people == 1 else f'{people} people'}"
         yield Say(
-            text=f"With the spreading it must stay under {takes}{told.usual(holding, 'open time')}: the glue is open "
-            f"no longer. Expected: {reckoned}."
+            text=f"It must stay under {takes}, the open time{told.usual(holding, 'open time')}; expected, with the "
+            f"spreading: {reckoned}."
         )
-    else:
-        yield Write(labels=("open time of the glue",))
     yield Tick(text=_gaps(holding))
     if pressing.vacuum is not None:
         lost = pressure_text(pressing.vacuum.loss_kpa_per_min, units)
@@ -152,25 +153,33 @@ def dry_run(holding: Holding) -> Iterable[Item]:
 
 def _gaps(holding: Holding) -> str:
     part = holding.recipe.part
-    return f"No light along both edges: the {feeler(part.tolerance_mm, facts.units(holding))} feeler passes nowhere."
+    return f"The {feeler(part.tolerance_mm, facts.units(holding))} feeler passes nowhere at the edges."
 
 
-def _run(run: Sequence[PlyCut], units: Units, copies: int, brief: int) -> Iterable[Item]:
-    each = "" if copies == 1 else f", {copies} of each length"
+def _run(run: Sequence[PlyCut], units: Units, copies: int, most: int) -> Item:
+    """Plies of one kind with their lengths; of more than `most` the first and the last."""
     first, last = run[0], run[-1]
-    if len(run) == 1:
-        yield Tick(text=f"Ply {first.ply}: {_kind(first, units)}, {tape(first.length_mm, units)} long{each}.")
-        return
-    named = f"Plies {first.ply} to {last.ply}: {_kind(first, units)}"
-    if len({tape(cut.length_mm, units) for cut in run}) == 1:
-        yield Tick(text=f"{named}, all {tape(first.length_mm, units)} long{each}.")
-        return
-    if len(run) > (LISTED_BRIEFLY if brief else LISTED):
-        ends = f"{tape(first.length_mm, units)} rising evenly to {tape(last.length_mm, units)} long"
-        yield Tick(text=f"{named}, {ends}{each}.")
-        return
-    yield Say(text=f"{named}{each}. Lengths:")
-    yield Grid(cells=tuple(f"{cut.ply}:  {tape(cut.length_mm, units)}" for cut in run))
+    lengths = [(str(cut.ply), tape(cut.length_mm, units)) for cut in run]
+    named = f"Ply {first.ply}" if len(run) == 1 else f"Plies {first.ply} to {last.ply}"
+    rising = ""
+    if len(run) > 1 and len({long for _, long in lengths}) == 1:
+        lengths = [(f"{first.ply} to {last.ply}", lengths[0][1])]
+    elif len(run) > most:
+        lengths, rising = [lengths[0], lengths[-1]], ", rising evenly"
+    each = "" if copies == 1 else f", {copies} of each length"
+    thick, broad = thin(first.thickness_mm, units), tape(first.width_mm, units)
+    plain = [(ply, long.removesuffix(f" {units}")) for ply, long in lengths]
+    if len(plain) == 1:
+        (ply, long), unit = plain[0], f" {units}"
+        sizes = f"{thick.removesuffix(unit)} × {broad.removesuffix(unit)} × {long}{unit}"
+        return Cuts(
+            of=f"{named}: {first.wood}{each}. Thick\u00a0×\u00a0wide\u00a0×\u00a0long:", lengths=((ply, sizes),)
+        )
+    return Cuts(
+        of=f"{named}: {first.wood}{rising}{each}. Lengths in {'inches' if units == 'in' else 'mm'}:",
+        sizes=f"{thick} thick, {broad} wide",
+        lengths=tuple(plain),
+    )
 
 
 def _kind(cut: PlyCut, units: Units) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from formgen.drafting.paper import NARROW, PLAIN, face_size
+from formgen.drafting.paper import TEXT_MM, face_size
 from formgen.drafting.text import fitting, showable
 from formgen.fixed import fixed
 from formgen.holding.model import Holding
@@ -18,8 +18,10 @@ from formgen.reports.press_sheet.scene import Box, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, ring
 
 #: Most pictures in a row; white between them; the caption below; greatest and least height of a picture (mm).
-MOST_IN_A_ROW, BETWEEN_MM, CAPTION_MM, HIGH_MM, LEAST_HIGH_MM = 4, 5.0, 4.6, 29.0, 24.0
-LETTER_MM = 2.5
+MOST_IN_A_ROW, BETWEEN_MM, CAPTION_MM, HIGH_MM, LEAST_HIGH_MM = 4, 5.0, 4.6, 27.0, 24.0
+
+#: Pictures of what the steps say in words, the first to go where paper is short.
+SAID_TOO = (pictures.bag_section, pictures.pair_close_up, pictures.whole)
 
 Draw = Callable[[Shapes, Any, Box], None]
 
@@ -39,11 +41,16 @@ class Picture:
     draw: Draw
 
 
-def pictures_of(holding: Holding, steps: Sequence[Step]) -> tuple[Picture, ...]:
-    """The pictures of the way at hand, in the order of the steps."""
+def pictures_of(holding: Holding, steps: Sequence[Step], *, few: bool = False) -> tuple[Picture, ...]:
+    """The pictures of the way at hand, in the order of the steps; with `few` those that one row holds."""
     at = {step.key: number for number, step in enumerate(steps, start=1)}
     chosen = {"part-bagged": _part_bagged, "form-bagged": _form_bagged, "clamped": _clamped}[facts.way(holding)]
-    return tuple(Picture(step=at[key], caption=text, draw=draw) for key, text, draw in chosen(holding))
+    made = tuple(Picture(step=at[key], caption=text, draw=draw) for key, text, draw in chosen(holding))
+    if not few or len(made) <= MOST_IN_A_ROW:
+        return made
+    said = [i for i, one in enumerate(made) if one.draw in SAID_TOO]
+    left_out = said[: len(made) - MOST_IN_A_ROW]
+    return tuple(one for i, one in enumerate(made) if i not in left_out)
 
 
 def _part_bagged(holding: Holding) -> list[tuple[str, str, Draw]]:
@@ -51,7 +58,7 @@ def _part_bagged(holding: Holding) -> list[tuple[str, str, Draw]]:
         ("glue", "stack and mark", pictures.stack_and_mark),
         ("bag", "bag and breather, just snug", pictures.bag_section),
         ("form", "over the form", pictures.over_the_form),
-        ("clamps", "clamps on, outward", pictures.clamps_on),
+        ("clamps", "clamps on, labelled side", pictures.clamps_on),
     ]
     if facts.comes_off(holding):
         return [
@@ -64,7 +71,7 @@ def _part_bagged(holding: Holding) -> list[tuple[str, str, Draw]]:
     close_up: list[tuple[str, str, Draw]] = (
         [("clamps off", "where the pair stays", pictures.pair_close_up)] if facts.stays(holding) else []
     )
-    return [*first, *close_up, ("wait", "what holds it while it waits", pictures.whole)]
+    return [*first, *close_up, ("wait", "what holds it", pictures.whole)]
 
 
 def _form_bagged(holding: Holding) -> list[tuple[str, str, Draw]]:
@@ -80,7 +87,7 @@ def _clamped(_holding: Holding) -> list[tuple[str, str, Draw]]:
     return [
         ("glue", "stack and mark", pictures.stack_and_mark),
         ("form", "over the form", pictures.over_the_form),
-        ("clamps", "clamps on, outward; all stay", pictures.clamps_on),
+        ("clamps", "clamps on, labelled side; all stay", pictures.clamps_on),
     ]
 
 
@@ -102,7 +109,7 @@ def draw_strip(
         y1 = corner[1] - row * (high + CAPTION_MM + 1.0)
         picture.draw(shapes, canvas, (x0, y1 - high, x0 + each, y1))
         text = showable(f"{picture.step}  {picture.caption}")
-        letter, face = fitting(text, each, (LETTER_MM,), (PLAIN, NARROW))
+        letter, face = fitting(text, each, (TEXT_MM,))
         canvas.setFont(face, face_size(letter))
         canvas.drawString(x0, y1 - high - CAPTION_MM + 1.4, text)
 

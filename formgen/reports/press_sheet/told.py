@@ -14,7 +14,6 @@ from formgen.holding.spreader_bar import BarSetting, lying_on
 from formgen.press.caul import CaulPressure
 from formgen.press.drawing_down import DrawingDown
 from formgen.reports.press_sheet import facts
-from formgen.reports.press_sheet.items import Reading
 from formgen.reports.press_sheet.words import checked, listed, numbers, tape, thin
 from formgen.reports.rows.holding import closing_texts, foot_texts
 from formgen.units import MM_PER_IN
@@ -49,6 +48,12 @@ def place(holding: Holding, stay: StayingClamp) -> str:
     return f"{number} at the {stay.end} end, {beyond(holding, stay)}"
 
 
+def stay_alike(holding: Holding) -> bool:
+    """Tell whether the clamps that stay at the ends of the arc stand equally far from their spring lines."""
+    far = {distance(holding, stay) for stay in facts.stays(holding)}
+    return len(far) == 1 and far != {""}
+
+
 def pair_place(holding: Holding) -> str:
     """Say where the pair stays and which clamps it is, said once for both ends."""
     stays = facts.stays(holding)
@@ -75,7 +80,7 @@ def slack_costs(holding: Holding) -> str:
     if on is None or on.per_slack < 1e-3:
         return ""
     mark, mm = ("1/16 in", float(MM_PER_IN) / 16.0) if units == "in" else ("1 mm", 1.0)
-    return f" ({mark} of it lifts the part by {thin(mm * on.per_slack, units)})"
+    return f" ({mark} lifts the part by {thin(mm * on.per_slack, units)})"
 
 
 def extra_clamps(holding: Holding) -> list[str]:
@@ -124,7 +129,7 @@ def closing_force(holding: Holding) -> str:
     if not said:
         return ""
     if len(set(said.values())) == 1 and len(said) == 2:
-        return f"To close each end of the arc: {said['right']}."
+        return f"To close each end: {said['right']}."
     return f"To close the arc: {'; '.join(f'{text} at the {end} end' for end, text in said.items())}."
 
 
@@ -148,7 +153,7 @@ def drawn_down(holding: Holding, drawing: DrawingDown) -> str:
 
 def usual(holding: Holding, what: str) -> str:
     """A remark behind a figure of the glue that no data sheet gave; else nothing."""
-    return " (usual value, fill in from your data sheet)" if what in holding.pressing.glue.usual else ""
+    return " (usual value)" if what in holding.pressing.glue.usual else ""
 
 
 def why_all_stay(holding: Holding) -> str:
@@ -168,16 +173,12 @@ def bar_word(holding: Holding) -> str:
     return "tie" if facts.comes_off(holding) and holding.off is not None and holding.off.held_by == "tie" else "bar"
 
 
-def bar_reading(holding: Holding, setting: BarSetting) -> Reading:
-    """The setting with what it is, where, and what an error does."""
+def bar_setting(holding: Holding, setting: BarSetting) -> str:
+    """Say what is set, where, to what, and what an error does."""
     units = facts.units(holding)
     over = f"over {listed([name for name, _ in setting.lies])}" if setting.lies else "wood to wood"
     wood = f"; {checked(setting.between_legs_mm, units)} wood to wood" if setting.lies else ""
-    bag = ", the bag on" if holding.pressing.bag is not None else ""
-    return Reading(
-        text=setting.tape,
-        under=f"{_bar_place(holding, setting)}, jaw to jaw {over}{bag}{wood}. {_bar_step(holding, setting)}",
-    )
+    return f"{_bar_place(holding, setting)}: {setting.tape} jaw to jaw {over}{wood}. {_bar_step(holding, setting)}"
 
 
 def _bar_place(holding: Holding, setting: BarSetting) -> str:

@@ -92,22 +92,27 @@ def _fitting(cells: Sequence[Sequence[str]], width_mm: float) -> tuple[float, st
         capital *= SHRINK
 
 
-def measured_tables(form: Form, brief: int = 0) -> tuple[Table, ...]:
+def measured_tables(form: Form, *, brief: bool = False) -> tuple[Table, ...]:
     """Spans and rise, right after release and a day later: a table for each opening.
 
     Args:
         form: the form.
-        brief: 2 leaves out all spans but those at the feet.
+        brief: leaves out all spans but those at the feet.
     """
     units = form.recipe.units
     tables = []
     for part in form.makes:
         shown = first_readings(part, one_face=is_shared(form))
-        if brief > 1:
+        if brief:
             shown = tuple(r for r in shown if r.name != "span" or r.place == shown[0].place)
         within = f"within {within_text(part.gauge.tolerance_mm, units)}"
         head = f"{part.mark}, {within}" if is_shared(form) else within
-        rows = tuple((f"{_place(r)}, {r.face}", checked(r.wanted_mm, units)) for r in shown)
+        placed = [_place(r) for r in shown]
+        begun = [place not in placed[:i] for i, place in enumerate(placed)]
+        rows = tuple(
+            (f"{place}, {r.face}" if first else r.face, checked(r.wanted_mm, units))
+            for place, first, r in zip(placed, begun, shown, strict=True)
+        )
         tables.append(Table(head=(head, "wanted", "at release", "next day"), rows=rows))
     return tuple(tables)
 

@@ -76,7 +76,7 @@ def press_rows(pressing: Pressing) -> Iterable[Row]:
     yield from _glue(pressing)
     if bag is not None:
         yield from _bag(pressing, bag)
-    yield from _care((*(() if vacuum is None else vacuum.cautions), *pressing.glue.cautions))
+    yield from _care((*(() if vacuum is None else vacuum.cautions), *pressing.glue.cautions), pressing.recipe.units)
 
 
 def burden_rows(form: Holding) -> Iterable[Row]:
@@ -106,7 +106,7 @@ def burden_rows(form: Holding) -> Iterable[Row]:
         "a layout may take more"
     )
     yield "sheets", sheets
-    yield from _care((*strength.cautions, *weights.cautions))
+    yield from _care((*strength.cautions, *weights.cautions), units)
 
 
 def _vacuum(pressing: Pressing, vacuum: Vacuum) -> Iterable[Row]:
@@ -216,6 +216,6 @@ def _bag(pressing: Pressing, bag: Bag) -> Iterable[Row]:
         yield "on the part's face", ", ".join(f"{cloth.name} {area_text(cloth.area_m2, units)}" for cloth in bag.cloths)
 
 
-def _care(names: Sequence[str]) -> Iterable[Row]:
+def _care(names: Sequence[str], units: Units) -> Iterable[Row]:
     for i, name in enumerate(dict.fromkeys(names)):
-        yield "take care" if i == 0 else "", cautions()[name].line
+        yield "take care" if i == 0 else "", cautions()[name].said(units)

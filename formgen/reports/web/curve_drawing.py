@@ -25,7 +25,7 @@ from formgen.reports.web.drawing import Frame, curve_path, outline_path, path
 from formgen.reports.web.ring import RADIUS, TIMES, Ring, Size, arrows, ring_place
 
 #: White round the drawing, and the height of a dimension with its letters, in units of the frame.
-MARGIN, LINE = 30.0, 62.0
+MARGIN, LINE = 30.0, 66.0
 #: How far in from the part's end the ring's middle lies, as a share of what it shows.
 INTO = 0.4
 #: Name of the group that is drawn once as it is and once in the ring.
@@ -96,10 +96,10 @@ def _svg(form: Holding, curves: Curves, said: str) -> tuple[Svg, list[Size]]:
     drawn = [[frame.at(p) for p in curve.sampled(2.0)] for curve in lines.values()]
     drawn += [[frame.at(p) for p in closed.flattened(2.0)] for closed in (curves.body, curves.part)]
     sizes = list(_sizes(form, curves, frame))
-    near = [
-        frame.at(_at(curve.pose(INTO * RADIUS / TIMES / frame.scale))) for curve in (curves.pressed, curves.finished)
-    ]
-    ring = Ring(of=_middle(*near), at=ring_place(drawn, frame.high))
+    inward = INTO * RADIUS / TIMES / frame.scale
+    near, later = (frame.at(_at(curve.pose(inward))) for curve in (curves.pressed, curves.finished))
+    shown = math.dist(near, later) < RADIUS / TIMES  # where they lie far apart the ring is on the one in the press
+    ring = Ring(of=_middle(near, later) if shown else near, at=ring_place(drawn, frame.high))
     high, spans = max(frame.high, ring.bottom), list(_spans(form, curves))
     across = [
         _dimension(frame.at(a), frame.at(b), high + LINE * i, said) for i, (a, b, said) in enumerate(spans, start=1)
@@ -113,10 +113,8 @@ def _svg(form: Holding, curves: Curves, said: str) -> tuple[Svg, list[Size]]:
 def _sizes(form: Holding, curves: Curves, frame: Frame) -> Iterator[Size]:
     """What the ring measures: how far its end moves at release, and how far the centre line lies off the form."""
     units = form.recipe.units
-    ends = [(_at(curve.start), _at(curve.end)) for curve in (curves.pressed, curves.finished)]
-    (pressed, _), (finished, _) = ends
-    moved, opens = math.dist(pressed, finished), math.dist(*ends[1]) >= math.dist(*ends[0])
-    said = f"the end {'opens' if opens else 'closes'} {write_measured(moved, units)} at release"
+    pressed, finished = _at(curves.pressed.start), _at(curves.finished.start)
+    said = f"the end moves {write_measured(math.dist(pressed, finished), units)} at release"
     yield Size(letter="a", said=said, begin=frame.at(pressed), end=frame.at(finished))
     here = curves.pressed.pose(2.0 * INTO * RADIUS / TIMES / frame.scale)
     station, gap = curves.face.nearest(*_at(here))

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from formgen.amounts import glue_text, pressure_text, stress_text, time_text, weight_text
-from formgen.answers import answers
+from formgen.answers import Answers, answers
 from formgen.findings import Finding, Severity
 from formgen.findings.wording import numbers_text
 from formgen.holding.model import Holding
@@ -26,7 +26,6 @@ from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
 from formgen.reports.web.layer_drawing import layer_figures, written_on
 from formgen.reports.web.solid_model import solid_model
-from formgen.verdict import MARK
 
 _SECTIONS = {
     "read": "Read first", "openings": "Openings", "part": "Part", "plies": "Plies", "press": "Press", "form": "Form",
@@ -59,7 +58,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         {name: title for name, title in _SECTIONS.items() if name not in absent},
         [FOLDING, "reports/web/view.js"],
         running=f"{recipe.name}, {code_text(form)}",
-        stamp="" if form.verdict.may else f"{MARK}: {', '.join(form.verdict.why)}",
+        units=recipe.units,
         name=recipe.name,
         note=recipe.asked.note if recipe.asked.note.strip() else "",
         code=code_text(form),
@@ -67,7 +66,7 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         state=grave[0].severity if grave else "good",
         answers=said,
         rounded=_ROUNDED[recipe.units],
-        facts=list(facts(form)),
+        facts=list(_facts(form, said)),
         grave=[(finding, beyond_text(finding, recipe.units)) for finding in grave],
         curve=curve,
         legend=legend,
@@ -104,13 +103,14 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
     return (report,)
 
 
-def facts(form: Holding) -> Iterator[tuple[str, str, bool]]:
+def _facts(form: Holding, said: Answers) -> Iterator[tuple[str, str, bool]]:
     """Yield the six figures that are asked for across the bench: what, how much, whether it is what a hand sets."""
-    units, pressing, said = form.recipe.units, form.pressing, answers(form)
+    units, pressing = form.recipe.units, form.pressing
     if form.bar_setting is not None:
         yield "bar, jaw to jaw", form.bar_setting.tape, True
     else:
-        yield "clamps", f"{said.holding.value:.0f}", False
+        count = said.holding if said.holding.value else said.plies
+        yield count.unit, f"{count.value:.0f}", False
     if pressing.vacuum is not None:
         yield "vacuum", pressure_text(pressing.pressure_kpa, units), False
     else:

@@ -22,7 +22,7 @@ TIMES, RADIUS, WHITE = 5.0, 180.0, 18.0
 #: Length and half width of an arrow's head; how far its line runs on where the heads stand outside.
 HEAD, HALF, TAIL = 18.0, 4.0, 34.0
 #: Steps in which a place is looked for.
-_STEP = 20.0
+_STEP = 40.0
 
 
 @fixed
