@@ -7,6 +7,7 @@ float that is returned; writing rounds to 1/64 in or 0.1 mm, with no mark for it
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Literal
@@ -144,6 +145,11 @@ def _advice(plain: str) -> str:
     if plain.count("/") > 1:
         return "write one fraction"
     return "write one number and its unit"
+
+
+def write_sizes(mm: Iterable[float], units: Units) -> str:
+    """Sizes as a tape shows them, the unit once: `97 × 48 1/2 in`, `2440 × 1220 mm`."""
+    return " × ".join(write_tape(size, units).removesuffix(f" {units}") for size in mm) + f" {units}"
 
 
 def write_length(mm: float, units: Units) -> str:

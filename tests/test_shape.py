@@ -225,3 +225,18 @@ def test_every_premise_names_its_test_and_findings_that_exist() -> None:
             assert (ROOT / test).is_file(), f"{premise}: {test}"
         for code in re.findall(r"`([a-z]+\.[a-z]+(?:-[a-z]+)+|form\.[a-z]+)`", rests):
             assert f'"{code}"' in source, f"{premise}: {code}"
+
+
+def test_no_file_holds_what_a_merge_left_open() -> None:
+    marks = tuple(sign * 7 for sign in "<>") + ("=" * 7 + "\n",)
+    kept = [ROOT / name for name in ("README.md", "DEVELOPERS.md")]
+    kept += [path for room in ("formgen", "tests", "recipes") for path in (ROOT / room).rglob("*.*")]
+    suffixes = {".py", ".md", ".toml", ".yaml", ".html", ".css", ".js", ".csv"}
+    left = [
+        str(path)
+        for path in kept
+        if path.suffix in suffixes and "__pycache__" not in path.parts
+        for line in path.read_text(encoding="utf-8", errors="replace").splitlines(keepends=True)
+        if line.lstrip().startswith(marks)
+    ]
+    assert left == []

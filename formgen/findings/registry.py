@@ -52,9 +52,6 @@ class Finding:
         unit: unit of value and limit, `""` for ratios.
         source: where the limit comes from: a standard, handbook table, `common practice`, the shop file.
         steps: keys of the steps of the press day before which it stands; none where the day has no step for it.
-    <<<<<<< HEAD
-        setting: a key of the recipe and the value that cures it, to paste after `--set`; empty where none is known.
-    =======
         setting: one value that cures it, ready to paste after `formgen check … --set`; empty where none is known.
     """
 

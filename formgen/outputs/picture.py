@@ -1,47 +1,57 @@
 """Stage `outputs`: a picture of the stack for a quote or a page: an axonometric drawing, seen from above and in front.
 
-In: a `Form`. Out: one SVG file, in mm on paper, not to scale. Layers are painted from the bench up, in each the walls
-that face the viewer and then the upper face, so that what is nearer hides what is behind it.
+In: a `Form`. Out: one SVG file, in mm on paper, not to scale, with the form's name and size below it. Layers are
+painted from the bench up, in each the walls that face the viewer and then the upper face, so that what is nearer hides
+what is behind it. Circles seen aslant are ellipses: arcs stay arcs. A wall has one tone as far as it turns no corner.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby, pairwise
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+from formgen.drafting.paper import HATCH_MM, HEAD_MM, TEXT_MM, THICK_MM, THIN_MM
+from formgen.form.marking.lettering import strokes_of
 from formgen.form.model import Form
 from formgen.form.stack import Layer, Piece
-from formgen.geometry.outline import Outline, Point
+from formgen.geometry.outline import Edge, Outline, Point
 from formgen.holding.do_not_press import mark_lines
-from formgen.outputs.svg import Svg, picture, run, tag, text
+from formgen.lengths import write_sizes
+from formgen.outputs.html.look import LETTERED, alone, paint
+from formgen.outputs.svg import CAPITAL, Svg, picture, run, tag, text, traced
+from formgen.outputs.templates import asset
 from formgen.verdict import MARK
 
 #: The view: turned about the upright axis, and looked down on, both in rad.
 TURN, TILT = math.radians(-24.0), math.radians(48.0)
-#: Width of the drawing (mm on paper), the white round it, and how finely arcs are drawn on it.
-WIDE, MARGIN, FINE = 180.0, 4.0, 0.15
-#: From the darkest wall to the lightest, and the upper face: MDF in plain light.
-WALLS = ("#8d7350", "#9a7f5a", "#a78c66", "#b49973", "#c1a680")
-FACE, INK = "#dcc7a1", "#3d3225"
-#: Sizes of the letters of a mark and of its reasons (mm), and letters on a line of these.
-STAMP, REASON, STAMP_LETTERS = 9.0, 3.0, 100
+#: Width of the drawing and the white round it (mm on paper).
+WIDE, MARGIN = 180.0, 4.0
+#: Two stretches of a wall meet in a corner from this turn on, and a wall is round that turns by more in all (rad).
+CORNER, ROUND = math.radians(10.0), math.radians(15.0)
+#: Height of the mark (mm), and letters on a line of its reasons.
+STAMP, STAMP_LETTERS = 7.0, 100
 
 
 @dataclass(frozen=True)
 class _View:
-    """From the form's axes to the paper: scale, and the corner that lies at the margin."""
+    """From the form's turned axes to the paper: scale, and the corner that lies at the margin."""
 
     scale: float
     left: float
     top: float
 
     def at(self, p: Point, z_mm: float) -> Point:
-        x, y = _turned(p, z_mm)
+        x, y = p[0], -(p[1] * math.sin(TILT) + z_mm * math.cos(TILT))
         return (x - self.left) * self.scale + MARGIN, (y - self.top) * self.scale + MARGIN
+
+    def path(self, edges: Iterable[Edge], z_mm: float, *, closed: bool = False) -> str:
+        """The `d` of a path at one height."""
+        wide, high = self.scale, self.scale * math.sin(TILT)
+        return traced(edges, lambda p: self.at(p, z_mm), wide, high, closed=closed)
 
 
 def check_picture(path: Path, form: Form) -> Iterator[str]:
@@ -56,90 +66,156 @@ def check_picture(path: Path, form: Form) -> Iterator[str]:
         yield f"shows {len(faces)} pieces, expected {len(form.pieces)}: build again"
 
 
+def picture_file(form: Form) -> Svg:
+    """The picture as a file of its own, which holds its colours, dark and by day."""
+    wide, high, said, *drawn = _drawn(form)
+    return alone(wide, high, said, asset("outputs/html/look.css"), *drawn)
+
+
 def svg(form: Form) -> Svg:
-    """The picture of a form, as SVG text."""
-    reach = [
-        _turned(p, z)
-        for layer in form.layers
-        for z in (layer.front_mm, layer.front_mm + layer.thickness_mm)
-        for p in layer.outline.flattened(1.0)
+    """The picture for a page, which has the colours."""
+    wide, high, said, *drawn = _drawn(form)
+    return picture(wide, high, said, *drawn, **paint(fill="ink"))
+
+
+def _drawn(form: Form) -> tuple[float, float, str, Svg, Svg, Svg]:
+    """Width and height of the picture (mm), what it shows in words, the mark, the stack, and the words below it."""
+    reach = [_turned(layer.outline) for layer in form.layers]
+    x0, x1 = min(o.bounds[0] for o in reach), max(o.bounds[2] for o in reach)
+    up, lean = math.cos(TILT), math.sin(TILT)
+    lows = [(-o.bounds[1] * lean - layer.front_mm * up) for o, layer in zip(reach, form.layers, strict=True)]
+    tops = [
+        (-o.bounds[3] * lean - (layer.front_mm + layer.thickness_mm) * up)
+        for o, layer in zip(reach, form.layers, strict=True)
     ]
-    xs, ys = [c[0] for c in reach], [c[1] for c in reach]
-    scale = WIDE / (max(xs) - min(xs))
-    stamp, band = _stamp(form)
-    view = _View(scale, min(xs), min(ys) - band / scale)
-    wide, high = WIDE + 2 * MARGIN, band + (max(ys) - min(ys)) * scale + 2 * MARGIN
-    layers = (line for layer in form.layers for line in _layer(layer, view, top=layer is form.layers[-1]))
-    drawn = tag("g", *layers, stroke=INK, stroke_width=0.18, stroke_linejoin="round", stroke_linecap="round")
-    mark = f"{MARK}: " if mark_lines(form) else ""
-    return picture(wide, high, f"{mark}Form {form.recipe.name}, {len(form.layers)} layers", *stamp, drawn)
+    scale = WIDE / (x1 - x0)
+    mark, band = _stamp(form)
+    view = _View(scale, x0, min(tops) - band / scale)
+    low = MARGIN + band + (max(lows) - min(tops)) * scale
+    title, size = form.recipe.name, f"{_size(form)}, {len(form.layers)} layers"
+    below = (*_lettered(title, HEAD_MM, low + 2.4 * HEAD_MM), *_lettered(size, TEXT_MM, low + 4.2 * HEAD_MM))
+    high = low + 4.2 * HEAD_MM + 2 * MARGIN
+    stack = tag(
+        "g", *(line for layer in form.layers for line in _layer(layer, view, top=layer is form.layers[-1])), id="stack"
+    )
+    pen = {**paint(stroke="ink"), "stroke_linejoin": "round", "stroke_linecap": "round"}
+    # the silhouette: all of it once in a heavy line, half of which stays visible round what is painted over it
+    uses = (tag("use", href="#stack", stroke_width=width) for width in (2 * THICK_MM, HATCH_MM))
+    drawn = tag("g", tag("defs", stack), *uses, **pen)
+    words = tag("path", fill="none", d=" ".join(run(s) for s in below), **{**pen, "stroke_width": THIN_MM})
+    said = f"{f'{MARK}: ' if band else ''}Form {title}, {size}"
+    return WIDE + 2 * MARGIN, high, said, mark, drawn, words
 
 
-def _stamp(form: Form) -> tuple[list[Svg], float]:
+def _size(form: Form) -> str:
+    """Length, width and height over all."""
+    boxes = [layer.outline.bounds for layer in form.layers]
+    low, high = [[pick(b[i] for b in boxes) for i in ends] for pick, ends in ((min, (0, 1)), (max, (2, 3)))]
+    return write_sizes([high[0] - low[0], high[1] - low[1], form.depth_mm], form.recipe.units)
+
+
+def _lettered(said: str, height_mm: float, down_mm: float) -> Iterator[list[Point]]:
+    """A line in the drawing board's letters, as strokes, whose base line lies so far down the paper."""
+    for stroke in strokes_of(said, (MARGIN, -down_mm), height_mm):
+        yield [(x, -y) for x, y in stroke]
+
+
+def _stamp(form: Form) -> tuple[Svg, float]:
     """The mark and the reasons above the picture, and the paper (mm) that they take: none where it may be pressed."""
-    if not mark_lines(form):
-        return [], 0.0
-    mark, *lines = mark_lines(form, STAMP_LETTERS)
-    down = MARGIN + STAMP
-    found = [text(str(MARGIN), str(down), mark, str(STAMP), font_weight="bold")]
-    for line in lines:
-        down += 1.5 * REASON
-        found.append(text(str(MARGIN), down, line, str(REASON)))
-    return [tag("g", *found, fill=INK, font_family="sans-serif")], down
+    lines = mark_lines(form, STAMP_LETTERS)
+    found: list[Svg] = []
+    down = 0.0
+    for i, line in enumerate(lines):
+        height = TEXT_MM if i else STAMP
+        down += 1.8 * height
+        found.append(text(MARGIN, down, line, height / CAPITAL, font_weight=None if i else "bold"))
+    return tag("g", *found, **LETTERED), down + (MARGIN if found else 0.0)
 
 
-def _layer(layer: Layer, view: _View, *, top: bool) -> Iterable[Svg]:
+def _layer(layer: Layer, view: _View, *, top: bool) -> Iterator[Svg]:
     low, high = layer.front_mm, layer.front_mm + layer.thickness_mm
+    turned = [(piece, _rings(piece)) for piece in layer.pieces]
     walls = [
-        wall for piece in layer.pieces for ring in _rings(piece, view.scale) for wall in _walls(ring, low, high, view)
+        wall
+        for _, rings in turned
+        for ring in rings
+        for wall in _walls(ring, low, high, view, hole=ring is not rings[0])
     ]
     yield from (line for _, line in sorted(walls))
-    for piece in layer.pieces:
-        shape = " ".join(run([view.at(p, high) for p in ring], closed=True) for ring in _rings(piece, view.scale))
-        yield tag("path", fill=FACE, fill_rule="evenodd", d=shape)
+    for piece, rings in turned:
+        shape = " ".join(view.path(ring, high, closed=True) for ring in rings)
+        yield tag("path", fill_rule="evenodd", d=shape, **paint(fill="wood"))
         if top:
             drawn = [s for label in piece.labels for s in label.strokes] + [(m.start, m.end) for m in piece.marks]
-            strokes = " ".join(run([view.at(p, high) for p in stroke]) for stroke in drawn)
+            strokes = " ".join(run([view.at(_turn(p), high) for p in stroke]) for stroke in drawn)
             yield tag("path", fill="none", stroke_width="0.1", d=strokes)
 
 
-def _rings(piece: Piece, scale: float) -> list[list[Point]]:
-    """Closed rings of a piece: the edge anticlockwise, its holes clockwise, the body to the left of both."""
-    fine = FINE / scale
+def _rings(piece: Piece) -> list[list[Edge]]:
+    """Closed rings of a piece as it is seen: the edge anticlockwise, its holes clockwise, the body to their left."""
     holes = [o.outline for o in piece.openings]
     holes += [Outline.obround(h.centre, (1.0, 0.0), h.diameter_mm, h.diameter_mm) for h in piece.holes]
-    return [piece.outline.flattened(fine), *(hole.flattened(fine)[::-1] for hole in holes)]
+    return [list(_turned(piece.outline).edges), *(list(_turned(hole).turned_round().edges) for hole in holes)]
 
 
-def _walls(ring: Sequence[Point], low: float, high: float, view: _View) -> Iterable[tuple[float, Svg]]:
+def _walls(ring: list[Edge], low: float, high: float, view: _View, *, hole: bool) -> Iterator[tuple[float, Svg]]:
     """The stretches of a ring's wall that face the viewer, each with the depth it is painted by, farthest first."""
-    steps = list(pairwise([*ring, ring[0]]))
-    for tone, alike in groupby(steps, key=_tone):
-        if tone is None:
+    for stretch in _facing(ring):
+        back = [Edge(e.b, e.a, -e.bulge) for e in reversed(stretch)]
+        down = view.path(back, low).replace("M", "L", 1)
+        near = max(e.farthest(0.0, -1.0) for e in stretch)
+        yield near, tag("path", d=f"{view.path(stretch, high)}{down}Z", **paint(fill=_tone(stretch, hole=hole)))
+
+
+def _facing(ring: list[Edge]) -> list[list[Edge]]:
+    """Stretches of a ring that face the viewer, from corner to corner: where it is travelled to the right."""
+    found: list[list[Edge]] = []
+    parts = [part for edge in ring for part in _halves(edge)]
+    for before, part in pairwise([parts[-1], *parts]):
+        if part.b[0] - part.a[0] <= 1e-9:
             continue
-        edges = list(alike)
-        points = [edges[0][0], *(b for _, b in edges)]
-        foot = [view.at(p, low) for p in points]
-        strip = run([*(view.at(p, high) for p in points), *reversed(foot)], closed=True)
-        near = max(_turned(p, 0.0)[1] for p in points)
-        wall = tag("path", fill=WALLS[tone], stroke=WALLS[tone], d=strip)
-        yield near, Svg(wall + tag("path", fill="none", d=run(foot)))
+        if found and before.b[0] - before.a[0] > 1e-9 and _goes_on(before, part):
+            found[-1].append(part)
+        else:
+            found.append([part])
+    if len(found) > 1 and found[0][0] is parts[0] and found[-1][-1] is parts[-1] and _goes_on(parts[-1], parts[0]):
+        found[0] = [*found.pop(), *found[0]]
+    return found
 
 
-def _tone(step: tuple[Point, Point]) -> int | None:
-    """Find which tone a wall has, None where it faces away: the outward normal lies to the right of travel."""
-    (ax, ay), (bx, by) = _turned(step[0], 0.0), _turned(step[1], 0.0)
-    away = math.sin(TILT)
-    nx, ny = -(by - ay) / away, bx - ax  # to the right of travel, on a paper whose y runs down
-    length = math.hypot(nx, ny)
-    if length == 0 or ny / length <= 1e-9:
-        return None
-    light = (ny + 0.6 * nx) / length / math.hypot(1.0, 0.6)
-    return min(max(int((light + 0.55) / 1.55 * len(WALLS)), 0), len(WALLS) - 1)
+def _halves(edge: Edge) -> Iterator[Edge]:
+    """An arc cut where it turns from the viewer, at its left and right ends."""
+    ends = sorted(t for t in (edge.share_of(0.0), edge.share_of(math.pi)) if 1e-9 < t < 1 - 1e-9) if edge.bulge else []
+    for t0, t1 in pairwise([0.0, *ends, 1.0]):
+        yield edge.between(t0, t1) if ends else edge
 
 
-def _turned(p: Point, z_mm: float) -> Point:
-    """The view without its scale; y runs down the paper."""
+def _goes_on(before: Edge, after: Edge) -> bool:
+    """Tell whether one edge follows another without a corner."""
+    turn = _heading(after) - after.sweep_rad / 2 - _heading(before) - before.sweep_rad / 2
+    return abs(math.remainder(turn, 2 * math.pi)) < CORNER
+
+
+def _heading(edge: Edge) -> float:
+    """Direction of an edge's chord."""
+    return math.atan2(edge.b[1] - edge.a[1], edge.b[0] - edge.a[0])
+
+
+def _tone(stretch: list[Edge], *, hole: bool) -> str:
+    """The tone of a wall: a flat one that faces left lies in the shade, and so does what is inside a hole."""
+    if hole:
+        return "shade"
+    flat = sum(abs(e.sweep_rad) for e in stretch) < ROUND
+    left = math.atan2(stretch[-1].b[1] - stretch[0].a[1], stretch[-1].b[0] - stretch[0].a[0]) < 0
+    return "shade" if flat and left else "wall"
+
+
+def _turn(p: Point) -> Point:
+    """A point in the view's axes: x to the right, y away from the viewer."""
     c, s = math.cos(TURN), math.sin(TURN)
-    x, y = c * p[0] - s * p[1], s * p[0] + c * p[1]
-    return x, -(y * math.sin(TILT) + z_mm * math.cos(TILT))
+    return c * p[0] - s * p[1], s * p[0] + c * p[1]
+
+
+def _turned(outline: Outline) -> Outline:
+    """An outline in the view's axes; bulges stay."""
+    return Outline(tuple((*_turn((x, y)), bulge) for x, y, bulge in outline.vertices))

@@ -148,9 +148,9 @@ def _check_stack(path: Path, _name: str, form: Holding) -> Iterator[str]:
 
 
 def _write_picture(form: Holding, folder: Path, _files: Files) -> None:
-    from formgen.outputs.picture import svg
+    from formgen.outputs.picture import picture_file
 
-    put(folder / PICTURE_FILE, svg(form).encode("utf-8"))
+    put(folder / PICTURE_FILE, picture_file(form).encode("utf-8"))
 
 
 def _check_picture(path: Path, _name: str, form: Holding) -> Iterator[str]:

@@ -207,7 +207,7 @@ def make_form() -> Callable[[str, str, str], Form]:
     return make
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def laid(tmp_path_factory: pytest.TempPathFactory) -> Laid:
     """A form of bands in three pieces a layer, and its sheets, in a folder of results."""
     return lay_out(tmp_path_factory.mktemp("results"))

@@ -7,24 +7,22 @@ import hashlib
 import io
 import json
 import math
-import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
-from xml.etree import ElementTree as ET
 
+import ezdxf
 import pytest
 import shapely
 from pyogrio.raw import read
 
-from formgen.drafting.paper import CAPITAL
 from formgen.errors import ExportError, SheetError, VerifyError
 from formgen.geometry.outline import Outline
+from formgen.outputs.dxf.layers import COLOURS
 from formgen.outputs.record.job import fingerprint
-from formgen.outputs.sheets.folder import verify_sheets, write_sheets
+from formgen.outputs.sheets.folder import SHEET_LETTERS, verify_sheets, write_sheets
 from formgen.outputs.sheets.map import map_table
 from formgen.outputs.sheets.names import all_sheet_files
-from formgen.outputs.sheets.picture import groups_of, sheet_figure
 from formgen.sheets.layout import sheet_parts
 from tests.outputs.laid import Laid, contents
 from tests.sheets.shapes import RULES, parts_of_outlines, ring, stock_of_size
@@ -93,59 +91,39 @@ def test_the_map_tells_form_layer_and_opening_and_runs_nothing(laid: Laid) -> No
     assert set(record["files"]) == set(all_sheet_files(sheets))
 
 
-def test_the_picture_shows_every_piece_with_its_number_clear_of_its_edge(laid: Laid) -> None:
-    sheets = laid[2]
-    root = ET.fromstring((laid[0] / "sheets/sheet-map.svg").read_text(encoding="utf-8"))  # noqa: S314 -- our own file
-    faces = [e for e in root.iter() if e.get("fill-rule") == "evenodd"]
-    texts = [e for e in root.iter() if e.tag.endswith("text")]
-    assert len(faces) == len(sheets.parts)
-    listed = [f"{i}: {p.part.name}" for sheet in sheets.sheets for i, p in enumerate(sheet.placements, 1)]
-    assert [e.text for e in texts if ": niche" in (e.text or "")] == listed
-    assert min(float(e.get("font-size", "0")) for e in texts) * CAPITAL >= 2.5 - 1e-3
-    wide, high = (float((root.get(side) or "").removesuffix("mm")) for side in ("width", "height"))
-    assert (wide, high) == (210.0, 297.0 * math.ceil(len(sheets.sheets) / 2))  # two sheets to a page of A4
-    numbers = [e for e in texts if (e.text or "").isdigit() and e.text != "0"]  # that is the origin
-    assert [e.text for e in numbers] == [line.split(":")[0] for line in listed]
-    for face, number in zip(faces, numbers, strict=True):
-        rings = [
-            shapely.Polygon([tuple(map(float, xy.split())) for xy in ring.strip(" MZ").split("L")])
-            for ring in (face.get("d") or "").split("Z")
-            if ring.strip()
+def test_the_drawing_names_its_pieces_in_letters_that_can_be_read_with_the_whole_sheet_in_view(laid: Laid) -> None:
+    """Notes as GDAL reads them: below the sheet, each line 1/100 of its length high or higher, in one unit."""
+    out, _form, sheets = laid
+    for sheet in sheets.sheets:
+        meta, _, geometry, fields = read(out / f"sheets/sheet-{sheet.number:02d}.dxf")
+        names = list(meta["fields"])
+        texts, layers = fields[names.index("Text")], fields[names.index("Layer")]
+        notes = [
+            (text, shapely.from_wkb(at))
+            for text, layer, at in zip(texts, layers, geometry, strict=True)
+            if layer == "SHEET NOTES" and text
         ]
-        size = float(number.get("font-size", "0"))
-        # digits of sans faces are 0.56 of the size wide and 0.73 high (common faces; from memory), about their middle
-        wide, high = 0.56 * size * len(number.text or ""), 0.73 * size
-        x, y = float(number.get("x", "0")), float(number.get("y", "0"))
-        box = shapely.box(x - wide / 2, y - high, x + wide / 2, y)
-        assert rings[0].contains(box)
-        assert not any(ring.intersects(box) for ring in rings[1:])
+        said = " ".join(text for text, _ in notes)
+        assert all(f"{i}: {p.part.name}" in said for i, p in enumerate(sheet.placements, 1))
+        assert " in " not in said.replace("drawing units", "")
+        assert all(at.y < 0 for _, at in notes)
+    document = ezdxf.readfile(out / "sheets/sheet-01.dxf")
+    heights = {entity.dxf.height for entity in document.modelspace().query("TEXT")}
+    assert heights == {sheets.sheets[0].stock.length_mm / SHEET_LETTERS}
 
 
-def test_forms_on_a_sheet_are_told_apart_without_colour(laid: Laid) -> None:
-    """Of three forms on a sheet each has a hatching of its own or none, the same in picture and key."""
-    sheet = laid[2].sheets[0]
-    names = ["one", "two", "three"]
-    placements = [replace(p, part=replace(p.part, form=names[i % 3])) for i, p in enumerate(sheet.placements)]
-    mixed = replace(sheet, placements=tuple(placements))
-    groups = groups_of(mixed)
-    assert [group.form for group in groups] == names[: len(groups)]
-    assert len({group.hatch for group in groups}) == len(groups) > 1
-    figure = sheet_figure(mixed, "mm")
-    for group in groups:
-        count = len(group.pieces)
-        assert not group.hatch or figure.count(f'fill="url(#{group.hatch})"') == count
-        assert group.hatch in group.swatch
-    assert len(set(re.findall(r"<pattern.*?</pattern>", figure, re.DOTALL))) == len(groups) - 1
+@pytest.mark.parametrize("purpose", ["sheet_notes", "marks"])
+def test_what_is_read_in_a_drawing_can_be_seen_on_white_and_on_black(purpose: str) -> None:
+    """Contrast of 3 : 1 at least (WCAG 2.2, 1.4.11), colours as the library's table of index colours says."""
 
+    def linear(channel: int) -> float:
+        share = channel / 255
+        return share / 12.92 if share <= 0.04045 else float(((share + 0.055) / 1.055) ** 2.4)
 
-def test_the_origin_is_the_lower_left_corner(laid: Laid) -> None:
-    root = ET.fromstring(sheet_figure(laid[2].sheets[0], "mm"))  # noqa: S314 -- our own
-    (board,) = [e for e in root.iter() if e.get("class") == "board"]
-    (group,) = [e for e in root.iter() if board in list(e)]
-    dx, dy = map(float, re.findall(r"[\d.]+", group.get("transform") or ""))
-    (origin,) = [e for e in root.iter() if e.tag == "circle" and e.get("class") == "line"]
-    assert float(origin.get("cx") or 0) == pytest.approx(dx, abs=0.011)
-    assert float(origin.get("cy") or 0) == pytest.approx(dy + float(board.get("height") or 0), abs=0.011)
+    red, green, blue = map(linear, ezdxf.colors.aci2rgb(COLOURS[purpose]))
+    light = 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    assert 1.05 / (light + 0.05) >= 3.0
+    assert (light + 0.05) / 0.05 >= 3.0
 
 
 def test_what_was_written_passes_and_the_same_layout_gives_the_same_bytes(laid: Laid, tmp_path: Path) -> None:

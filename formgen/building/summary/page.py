@@ -29,8 +29,9 @@ from formgen.building.summary.remarks import (
 from formgen.lengths import Units, write_length
 from formgen.outputs.html.page import Columns, page
 from formgen.outputs.sheets.csv_table import Cell
+from formgen.outputs.sheets.hatches import hatches_of, sample
 from formgen.outputs.sheets.names import sheet_file
-from formgen.outputs.sheets.picture import groups_of, sheet_figure
+from formgen.outputs.sheets.picture import grouped, sheet_picture
 from formgen.outputs.svg import Svg
 from formgen.sheets.model import CutSheet, Sheets
 
@@ -38,6 +39,8 @@ _SECTIONS = {
     "answers": "What is wrong", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
     "totals": "Totals", "openings": "Openings",
 }  # fmt: skip
+#: Width of a sheet's picture, in mm of its letters, which are then 16 px high on a page.
+ON_PAGE_MM = 86.0
 #: More remarks than this are told by kind first, each with so many of its openings.
 MOST_AT_FIRST, MARKS_NAMED = 10, 12
 
@@ -129,13 +132,14 @@ def _facts(
 
 
 def _sheets(sheets: Sheets) -> dict[str, Any]:
+    hatches = hatches_of(sheets)
     return {
         "unplaced": listed(part.name for part in sheets.unplaced),
-        "cards": [_sheet(sheets, sheet) for sheet in sheets.sheets],
+        "cards": [_sheet(sheets, sheet, hatches) for sheet in sheets.sheets],
     }
 
 
-def _sheet(sheets: Sheets, sheet: CutSheet) -> dict[str, Any]:
+def _sheet(sheets: Sheets, sheet: CutSheet, hatches: Mapping[str, int]) -> dict[str, Any]:
     """Return a sheet's picture, what it is, and its pieces by form: the number in the picture, the piece."""
     stock, units = sheet.stock, sheets.units
     size = " × ".join(write_length(mm, units).removesuffix(f" {units}") for mm in (stock.length_mm, stock.width_mm))
@@ -144,10 +148,10 @@ def _sheet(sheets: Sheets, sheet: CutSheet) -> dict[str, Any]:
         "file": sheet_file(sheets, sheet),
         "board": f"{'offcut of ' if stock.offcut else ''}{stock.board}, {size} {units}",
         "used": f"{100 * sheet.usage:.0f} % used",
-        "picture": sheet_figure(sheet, units),
+        "picture": sheet_picture(sheet, sheets, ON_PAGE_MM, hatches),
         "pieces": [
-            (group.swatch, kept(group.form), listed(f"{number} {name}" for number, name in group.pieces))
-            for group in groups_of(sheet)
+            (sample(hatches[form], 6.0, 3.0), kept(form), listed(f"{number} {p.piece.name}" for number, p in pieces))
+            for form, pieces in grouped(sheet).items()
         ],
     }
 

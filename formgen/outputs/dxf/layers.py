@@ -25,7 +25,7 @@ LINE_PITCH = 1.6
 
 #: A drawing's units, as people read them.
 IN_WORDS: Mapping[Units, str] = {"in": "inches", "mm": "mm"}
-#: Plain index colours (AutoCAD Color Index), one for each purpose.
+#: Plain index colours (AutoCAD Color Index), one for each purpose. That of the notes reads on white and on black.
 COLOURS = {
     "outside_profile": 7,
     "inside_profile": 5,
@@ -33,7 +33,7 @@ COLOURS = {
     "groove": 3,
     "marks": 8,
     "labels": 6,
-    "sheet_notes": 150,
+    "sheet_notes": 134,
 }
 
 

@@ -17,9 +17,10 @@ from formgen.errors import ExportError, SheetError, VerifyError
 from formgen.form.model import Form
 from formgen.geometry.outline import Outline
 from formgen.holding.do_not_press import noted
+from formgen.lengths import write_fine, write_sizes
 from formgen.outputs.dxf.check import check_drawing
 from formgen.outputs.dxf.layers import IN_WORDS, LayerNames, colours, depths_mm, draw_piece, layer_names, write_notes
-from formgen.outputs.dxf.pen import MM_PER_INCH, drawing
+from formgen.outputs.dxf.pen import drawing
 from formgen.outputs.dxf.shapes import notes_drawing, piece_drawing, shape
 from formgen.outputs.folder.exclusive import read_plain
 from formgen.outputs.folder.verify import foreign, holds_the_same
@@ -29,13 +30,13 @@ from formgen.outputs.record.job import fingerprint_plain, write_job
 from formgen.outputs.record.reader import RecordError, read_record
 from formgen.outputs.sheets.map import FORMAT, map_record, map_table, sheets_from_record
 from formgen.outputs.sheets.names import MAP_FILE, RECORD_FILE, SHEETS_FOLDER, TABLE_FILE, all_sheet_files, sheet_file
-from formgen.outputs.sheets.picture import sheets_svg
+from formgen.outputs.sheets.wall import sheets_svg
 from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout
 from formgen.sheets.model import CutSheet, Sheets
 
-#: Letters of the list under a sheet as a share of its length: 24 mm under 2.4 m are read where the whole is on screen.
-NOTES = 0.01
+#: A sheet is at most so many letters' heights long: its notes can be read where all of it is on the screen.
+SHEET_LETTERS = 100.0
 
 
 def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
@@ -50,8 +51,8 @@ def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
         pen.closed(_edge(sheet), names.sheet_notes)
         for placement in sheet.placements:
             draw_piece(pen, placement.piece, names)
-        letters_mm = max(router.label_height_mm, NOTES * sheet.stock.length_mm)
-        write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), letters_mm, names.sheet_notes)
+        height_mm = max(router.label_height_mm, sheet.stock.length_mm / SHEET_LETTERS)
+        write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), height_mm, names.sheet_notes)
 
 
 def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:
@@ -65,14 +66,14 @@ def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:
 
 def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
     """List what is written below a sheet; not cut."""
-    stock = sheet.stock
-    size = f"{stock.length_mm:.0f} x {stock.width_mm:.0f} mm"
-    inches = f"{stock.length_mm / MM_PER_INCH:.2f} x {stock.width_mm / MM_PER_INCH:.2f} in"
+    stock, units = sheet.stock, sheets.units
+    board = f"{'offcut of ' if stock.offcut else ''}{stock.board}"
+    size = write_sizes((stock.length_mm, stock.width_mm), units).replace("×", "x")
     return (
-        f"sheet {sheet.number} of {len(sheets.sheets)}: {'offcut of ' if stock.offcut else ''}{stock.board}, {size}",
-        f"{inches}; as measured {stock.thickness_mm:.2f} mm = {stock.thickness_mm / MM_PER_INCH:.3f} in thick",
-        f"drawing units: {IN_WORDS[sheets.units]}; cutter {sheets.rules.cutter_mm:.2f} mm",
-        "origin: lower left corner of the sheet; cut with this side up: labels and grooves are on it",
+        f"sheet {sheet.number} of {len(sheets.sheets)}: {board}, {size}",
+        f"as measured {write_fine(stock.thickness_mm, units)} thick",
+        f"drawing units: {IN_WORDS[units]}; cutter {write_fine(sheets.rules.cutter_mm, units)}",
+        "origin: lower left corner; this side up: labels, grooves",
         *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
         *_marks(sheet),
     )

@@ -11,71 +11,21 @@ import os
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from formgen.errors import ExportError, VerifyError
 from formgen.fixed import fixed
 from formgen.form.model import Form
-from formgen.lengths import Units, write_fine, write_length
-from formgen.outputs.dxf.layers import IN_WORDS, depth_text, depths_mm
+from formgen.lengths import Units
+from formgen.outputs.dxf.pen import MM_PER_INCH
 from formgen.outputs.folder.exclusive import put_in_place, read_plain, sweep_parts
 from formgen.outputs.folder.names import JOB_FILE
 from formgen.outputs.folder.whole import plain_errors
-from formgen.outputs.html.page import page
+from formgen.outputs.sheets.cut_list import cut_list
 from formgen.outputs.sheets.folder import read_sheet_record, verify_sheets
 from formgen.outputs.sheets.map import sheets_from_record
 from formgen.outputs.sheets.names import RECORD_FILE, SHEETS_FOLDER, sheet_file
-from formgen.outputs.sheets.picture import groups_of, sheet_figure
 from formgen.quoted import escaped
 from formgen.sheets.model import CutSheet, Sheets
-from formgen.verdict import MARK
-
-
-def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> bytes:
-    """The page.
-
-    Args:
-        sheets: the layout.
-        files: the sheets' files in cutting order, by name.
-    """
-    boards = "; ".join(
-        f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
-        for run in sheets.runs
-    )
-    return page(
-        "outputs/sheets/cut_list.html",
-        "Cut list",
-        {},
-        mark=MARK,
-        sheets=sheets,
-        boards=boards,
-        units=sheets.units,
-        written_in=IN_WORDS[sheets.units],
-        cutter=write_fine(sheets.rules.cutter_mm, sheets.units),
-        cards=[_card(sheets, sheet, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
-    )
-
-
-def _card(sheets: Sheets, sheet: CutSheet, name: str, content: bytes) -> dict[str, Any]:
-    stock, units = sheet.stock, sheets.units
-    left = ", ".join(_size(rest.length_mm, rest.width_mm, units) for rest in sheet.rests)
-    return {
-        "number": sheet.number,
-        "file": name,
-        "figure": sheet_figure(sheet, units),
-        "board": f"{'offcut of ' if stock.offcut else ''}{stock.board}",
-        "size": f"{_size(stock.length_mm, stock.width_mm, units)}, {100 * sheet.usage:.0f} % becomes pieces",
-        "thickness": write_fine(stock.thickness_mm, units),
-        "groups": groups_of(sheet),
-        "grooves": ", ".join(depth_text(d, units) for d in depths_mm(p.part.piece for p in sheet.placements)),
-        "left": f"Keep what is left: {left}." if left else "Nothing left to keep.",
-        "sum": hashlib.sha256(content).hexdigest()[:12],
-    }
-
-
-def _size(length_mm: float, width_mm: float, units: Units) -> str:
-    return f"{write_length(length_mm, units).removesuffix(f' {units}')} × {write_length(width_mm, units)}"
-
 
 CUT_LIST_FILE = "cut-list.html"
 #: Files of a hand-over, of this layout or of another.
@@ -122,13 +72,20 @@ def forms_needed(folder: Path) -> tuple[str, ...]:
 
 
 def router_name(sheets: Sheets, sheet: CutSheet) -> str:
-    """The file's name for the operator: `03-of-17_mdf-18_2440x1220mm.dxf`; offcuts say that they are."""
+    """The file's name for the operator: `03-of-17_mdf-18_2440x1220mm.dxf`, `03-of-17_mdf-3-4_97x48.5in.dxf`.
+
+    Offcuts say that they are.
+    """
     digits = max(2, len(str(len(sheets.sheets))))
     stock = sheet.stock
     board = re.sub(r"[^A-Za-z0-9.]+", "-", stock.board).strip("-.") or "board"
-    size = f"{stock.length_mm:.0f}x{stock.width_mm:.0f}mm"
+    size = "x".join(_side(side, sheets.units) for side in (stock.length_mm, stock.width_mm)) + sheets.units
     kind = f"offcut-{size}" if stock.offcut else size
     return f"{sheet.number:0{digits}d}-of-{len(sheets.sheets):0{digits}d}_{board}_{kind}.dxf"
+
+
+def _side(side_mm: float, units: Units) -> str:
+    return f"{side_mm / MM_PER_INCH:.2f}".rstrip("0").rstrip(".") if units == "in" else f"{side_mm:.0f}"
 
 
 def send(folder: Path, to: Path, forms: Sequence[Form], *, replace: bool = False) -> Sent:

@@ -1,220 +1,151 @@
-"""Stage `outputs`: pictures of the sheets with their pieces: for the cut list, the building page, and the wall.
+"""Stage `outputs`: a picture of one sheet with its pieces, as it lies on the router's table.
 
-In: `Sheets`. Out: a figure of one sheet for a page, and an SVG file that prints two sheets to a page. Pieces have
-numbers, which a list beside the figure explains; forms are told apart by their hatching; the router's origin, its x and
-what is worth keeping are marked. A number stands where its piece is widest, clear of every line.
+In: a `CutSheet` of `Sheets`. Out: SVG that a page takes into itself, in mm of paper at the width that it is printed at,
+with the sheet's origin, its axes and its sizes; each piece in its form's hatch with its number, which stands where the
+piece is widest, clear of every line. A list beside it says which number is which piece.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterator, Mapping
 
-import numpy as np
-
-from formgen.drafting.paper import CAPITAL, HEAD_MM, MARGIN_MM, SIZES_MM, TEXT_MM
-from formgen.fixed import fixed
-from formgen.geometry.distance import distances_mm
+from formgen.drafting.paper import HATCH_MM, TEXT_MM, THICK_MM, THIN_MM
 from formgen.geometry.outline import Point
-from formgen.lengths import Units, write_length
-from formgen.outputs.html.look import look
-from formgen.outputs.svg import Svg, picture, run, tag, text
-from formgen.sheets.model import CutSheet, Placement, Sheets
-from formgen.verdict import MARK
+from formgen.lengths import Units, write_sizes
+from formgen.outputs.html.look import LETTERED, paint
+from formgen.outputs.sheets.hatches import KEPT, forms_on, hatch, hatches_of
+from formgen.outputs.sheets.places import Place, places_on
+from formgen.outputs.svg import CAPITAL, Svg, run, tag, text, traced
+from formgen.sheets.model import CutSheet, Placement, Rest, Sheets
 
-#: Width of a figure with its margins, and margins left of the sheet and below it for origin and arrows (mm).
-WIDE, BESIDE, BELOW = 118.0, 8.0, 9.0
-#: Size of letters whose capitals are 2.5 mm and 3.5 mm high.
-LETTERS, HEADS = TEXT_MM / CAPITAL, HEAD_MM / CAPITAL
-#: Length of an axis with its arrow (mm), pitch of lines in lists (mm), columns of a list on the wall, sheets to a page.
-AXIS, PITCH, COLUMNS, TO_A_PAGE = 16.0, 4.6, 4, 2
-#: Hatchings: angle and strokes in a cell 3 mm wide; the first form on a sheet has none.
-CELL = 3.0
-HATCHES: tuple[tuple[int, str], ...] = (
-    (45, "M0 0V3"), (135, "M0 0V3"), (0, "M0 0V3"), (90, "M0 0V3"), (45, "M0 0V3M0 0H3"), (0, "M0 0V3M0 0H3"),
-    (0, "M.7 1.5H2.3"), (90, "M.7 1.5H2.3"), (45, "M0 0V3M1 0V3"),
-)  # fmt: skip
+#: Room on the paper left of the sheet and below it, for its origin and sizes, and at the other sides (mm).
+ASIDE, RIM = 7.0, 0.5
+#: Capitals of the numbers are at most so high (mm); at least `TEXT_MM`.
+MOST_MM = 3.5
+#: Width of a figure over its height (common faces; from memory), and white round a number (mm).
+FIGURE, WHITE = 0.8, 0.2
+#: Length of the arrows at the origin, and of their heads (mm).
+ARROW, HEAD = 16.0, 2.5
 
 
-@fixed
-class Group:
-    """Pieces of one form on a sheet.
+def sheet_picture(sheet: CutSheet, sheets: Sheets, wide_mm: float, hatches: Mapping[str, int] | None = None) -> Svg:
+    """The picture of one sheet.
 
     Args:
-        form: its name.
-        hatch: name of its hatching; empty for the form without any.
-        pieces: number on the sheet and name of each.
-        marked: nothing must be pressed on the form.
+        sheet: which.
+        sheets: all, so that a form has one hatch on all of them.
+        wide_mm: of the picture on paper, its room for sizes included.
+        hatches: of the forms, where they are known already.
     """
-
-    form: str
-    hatch: str
-    pieces: tuple[tuple[int, str], ...]
-    marked: bool
-
-    @property
-    def swatch(self) -> Svg:
-        """A sample of the form's hatching."""
-        sample = tag("g", self.sample(11.0, 6.0), transform="translate(0.5 0.5)")
-        return tag("svg", sample, class_="sheet swatch", viewBox="0 0 12 7", aria_hidden="true")
-
-    def sample(self, wide: float, high: float) -> Svg:
-        """A field of the hatching."""
-        cell = tag("rect", class_="piece", width=wide, height=high)
-        if not self.hatch:
-            return cell
-        over = tag("rect", class_="hatch", fill=f"url(#{self.hatch})", width=wide, height=high)
-        return tag("g", cell, over)
+    known = hatches_of(sheets) if hatches is None else hatches
+    scale = (wide_mm - ASIDE - RIM) / sheet.stock.length_mm
+    inside = sheet_drawing(sheet, scale, known, sheets.units)
+    high = sheet.stock.width_mm * scale + ASIDE + RIM
+    forms = ", ".join(forms_on(sheet))
+    said = f"Sheet {sheet.number} with {len(sheet.placements)} pieces of {forms}, its origin at the lower left corner"
+    box = f"0 0 {wide_mm:.2f} {high:.2f}"
+    return tag("svg", *inside, viewBox=box, role="img", aria_label=said, **{**LETTERED, "class_": "sheet lettered"})
 
 
-def groups_of(sheet: CutSheet) -> tuple[Group, ...]:
-    """The forms whose pieces lie on a sheet, in the order of their first pieces."""
-    numbered = list(enumerate(sheet.placements, 1))
-    forms = list(dict.fromkeys(p.part.form for p in sheet.placements))
-    return tuple(
-        Group(
-            form=form,
-            hatch=f"s{sheet.number}h{(i - 1) % len(HATCHES)}" if i else "",
-            pieces=tuple((number, p.piece.name) for number, p in numbered if p.part.form == form),
-            marked=any(p.part.problems for p in sheet.placements if p.part.form == form),
-        )
-        for i, form in enumerate(forms)
-    )
+def sheet_drawing(sheet: CutSheet, scale: float, hatches: Mapping[str, int], units: Units) -> Iterator[Svg]:
+    """What is drawn of a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
+    wide, high = sheet.stock.length_mm * scale, sheet.stock.width_mm * scale
+    board = tag("rect", width=wide, height=high, stroke_width=THICK_MM, **paint(fill="sheet", stroke="ink"))
+    on_it = (*_rests(sheet, scale), *_pieces(sheet, scale, hatches), *_numbers(sheet, scale))
+    yield tag("g", board, *on_it, transform=f"translate({ASIDE:g} {RIM:g})", stroke_width=THIN_MM)
+    yield tag("g", *_origin(wide, high, sheet, units), transform=f"translate({ASIDE:g} {RIM + high:.2f})")
 
 
-def sheet_figure(sheet: CutSheet, units: Units) -> Svg:
-    """One sheet for a page: no list, which the page has beside it."""
-    scale = (WIDE - BESIDE - 1.0) / sheet.stock.length_mm
-    high = sheet.stock.width_mm * scale + BELOW + 1.0
-    said = f"Sheet {sheet.number} with {len(sheet.placements)} pieces"
-    drawn = _figure(sheet, scale, units)
-    box = f"0 0 {WIDE:.0f} {high:.1f}"
-    return tag("svg", *drawn, class_="sheet", viewBox=box, role="img", aria_label=said)
+def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator[Svg]:
+    """The mark at the lower left corner with its axes, and the sheet's sizes along its edges."""
+    pen = {**paint(fill="none", stroke="ink"), "stroke_width": THICK_MM}
+    yield tag("circle", r="1.3", **{**paint(fill="sheet", stroke="ink"), "stroke_width": THIN_MM})
+    yield tag("path", d="M-1.3 0A1.3 1.3 0 0 1 0 -1.3V1.3A1.3 1.3 0 0 0 1.3 0Z", **paint(fill="ink"))
+    off, back = 3.2, ARROW - HEAD
+    yield tag("path", d=f"M0 {off}H{back}M{-off} 0V{-back}", **pen)
+    heads = f"M{ARROW} {off}l-{HEAD} -0.8v1.6zM{-off} -{ARROW}l-0.8 {HEAD}h1.6z"
+    yield tag("path", d=heads, **paint(fill="ink"))
+    size = TEXT_MM / CAPITAL
+    letters = paint(fill="ink")
+    yield text(ARROW + 1.2, off + 0.9, "x", size, **letters)
+    yield text(-off - 1.0, -ARROW - 1.4, "y", size, **letters)
+    for middle, down, turned, length in (
+        (wide / 2, off + 2.6, None, sheet.stock.length_mm),
+        (high / 2, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
+    ):
+        yield text(middle, down, write_sizes([length], units), size, text_anchor="middle", transform=turned, **letters)
 
 
-def sheets_svg(sheets: Sheets) -> Svg:
-    """The file for the wall: pages one below the other, two sheets on each."""
-    wide, high = SIZES_MM["letter" if sheets.units == "in" else "A4"]
-    shown: list[Svg] = []
-    half = (high - 2 * MARGIN_MM) / TO_A_PAGE
-    for i, sheet in enumerate(sheets.sheets):
-        page, place = divmod(i, TO_A_PAGE)
-        top = page * high + MARGIN_MM + place * half
-        at = f"translate({MARGIN_MM:.2f} {top:.2f})"
-        inside = _with_list(sheets, sheet, wide - 2 * MARGIN_MM, half - 6.0)
-        shown.append(tag("g", *inside, transform=at))
-    pages = -(-len(sheets.sheets) // TO_A_PAGE)
-    style = tag("style", look() + f"@page {{ size: {wide:.1f}mm {high:.1f}mm; margin: 0; }}")
-    ground = tag("rect", class_="ground", width=wide, height=max(pages, 1) * high)
-    said = f"{len(sheets.sheets)} sheets with their pieces"
-    return picture(wide, max(pages, 1) * high, said, style, ground, *shown, class_="sheet")
-
-
-def _with_list(sheets: Sheets, sheet: CutSheet, wide: float, high: float) -> Iterator[Svg]:
-    """Head, figure and list in so much room (mm)."""
-    stock, groups = sheet.stock, groups_of(sheet)
-    board = f"{'offcut of ' if stock.offcut else ''}{stock.board}"
-    yield text(0.0, HEADS, f"{sheet.number} of {len(sheets.sheets)}: {board}", HEADS)
-    used = f"{100 * sheet.usage:.0f} % becomes pieces"
-    yield text(wide, HEADS, used, LETTERS, text_anchor="end")
-    lines = list(_lines(groups))
-    rows = -(-len(lines) // COLUMNS)
-    room = high - HEADS - 4.0 - BELOW - rows * PITCH
-    scale = min((wide - BESIDE) / stock.length_mm, room / stock.width_mm)
-    yield tag("g", *_figure(sheet, scale, sheets.units), transform=f"translate(0 {HEADS + 4.0:.2f})")
-    foot = HEADS + 4.0 + stock.width_mm * scale + BELOW + PITCH
-    for i, (said, group) in enumerate(lines):
-        column, row = divmod(i, rows)
-        x, y = column * wide / COLUMNS, foot + row * PITCH
-        if group is not None:
-            yield tag("g", group.sample(7.0, TEXT_MM + 0.6), transform=f"translate({x:.2f} {y - TEXT_MM:.2f})")
-            x += 9.0
-        yield text(x, y, said, LETTERS, font_weight=None if group is None else "bold")
-
-
-def _lines(groups: Sequence[Group]) -> Iterator[tuple[str, Group | None]]:
-    """Lines of a list: each form with its sample and the mark where it has one, its pieces."""
-    for group in groups:
-        yield (f"{MARK}: {group.form}" if group.marked else group.form), group
-        yield from ((f"{number}: {group.form} {name}", None) for number, name in group.pieces)
-
-
-def _figure(sheet: CutSheet, scale: float, units: Units) -> Iterator[Svg]:
-    """The sheet right of and above its axes."""
-    stock = sheet.stock
-    wide, high = stock.length_mm * scale, stock.width_mm * scale
-    groups = groups_of(sheet)
-    if any(group.hatch for group in groups):
-        yield tag("defs", *(_pattern(group.hatch) for group in groups if group.hatch))
-    yield tag(
-        "g",
-        tag("rect", class_="board", width=wide, height=high),
-        *_on_board(sheet, scale, groups),
-        transform=f"translate({BESIDE:.2f} 0.5)",
-    )
-    yield from _axes(high + 0.5)
-    size = f"{write_length(stock.length_mm, units)} × {write_length(stock.width_mm, units)}"
-    yield text(BESIDE + wide, high + BELOW - 1.5, size, LETTERS, text_anchor="end")
-
-
-def _axes(foot: float) -> Iterator[Svg]:
-    """The router's origin at the lower left corner, x along the sheet and y across it."""
-    x, y = BESIDE, foot
-    head = 1.6
-    yield tag("circle", class_="line", cx=x, cy=y, r=1.6)
-    lines = f"M{x:.2f} {y + 4:.2f}H{x + AXIS:.2f}M{x - 4:.2f} {y:.2f}V{y - AXIS:.2f}"
-    arrows = (
-        f"M{x + AXIS - head:.2f} {y + 4 - head / 2:.2f}l{head} {head / 2}l{-head} {head / 2}"
-        f"M{x - 4 - head / 2:.2f} {y - AXIS + head:.2f}l{head / 2} {-head}l{head / 2} {head}"
-    )
-    yield tag("path", class_="line", d=lines + arrows)
-    yield text(x + AXIS + 1.5, y + 5.2, "x", LETTERS)
-    yield text(x - 5.2, y - AXIS - 1.5, "y", LETTERS)
-    yield text(x - 6.0, y + 5.4, "0", LETTERS)
-
-
-def _pattern(name: str) -> Svg:
-    angle, strokes = HATCHES[int(name.split("h")[1])]
-    turn = f"rotate({angle})" if angle else None
-    stroke = tag("path", class_="strokes", d=strokes)
-    return tag(
-        "pattern", stroke, id=name, patternUnits="userSpaceOnUse", width=CELL, height=CELL, patternTransform=turn
-    )
-
-
-def _on_board(sheet: CutSheet, scale: float, groups: Sequence[Group]) -> Iterator[Svg]:
-    """List what is left, pieces with their hatching, and their numbers."""
-    across_mm = sheet.stock.width_mm
+def _rests(sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """What is left and worth keeping."""
     for rest in sheet.rests:
-        x, y = rest.x_mm * scale, (across_mm - rest.y_mm - rest.width_mm) * scale
+        x, y = rest.x_mm * scale, (sheet.stock.width_mm - rest.y_mm - rest.width_mm) * scale
         wide, high = rest.length_mm * scale, rest.width_mm * scale
-        yield tag("rect", class_="rest", x=x, y=y, width=wide, height=high)
-        if wide > 16.0 and high > 5.0:
-            yield text(x + wide / 2, y + high / 2 + TEXT_MM / 2, "offcut", LETTERS, text_anchor="middle")
-    hatches = {number: group.hatch for group in groups for number, _ in group.pieces}
-    for number, p in enumerate(sheet.placements, 1):
-        rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
-        edges = [[(x * scale, (across_mm - y) * scale) for x, y in ring.flattened(0.1 / scale)] for ring in rings]
-        path = " ".join(run(edge, closed=True) for edge in edges)
-        yield tag("path", class_="piece", fill_rule="evenodd", d=path)
-        if hatches[number]:
-            yield tag("path", class_="hatch", fill=f"url(#{hatches[number]})", d=path, clip_rule="evenodd")
-    for number, p in enumerate(sheet.placements, 1):
-        x, y = _clearest(p)
-        at = x * scale, (across_mm - y) * scale
-        if hatches[number]:
-            yield tag("circle", class_="blank", cx=at[0], cy=at[1], r=0.62 * LETTERS * (1 if number < 10 else 1.3))
-        yield text(at[0], at[1] + TEXT_MM / 2, str(number), LETTERS, text_anchor="middle")
+        yield tag("rect", x=x, y=y, width=wide, height=high, **KEPT)
 
 
-def _clearest(p: Placement) -> Point:
-    """Of the middles of the stretches inside the piece at some heights and widths, that farthest from every edge."""
-    x0, y0, x1, y1 = p.outline.bounds
-    points: list[Point] = []
-    for share in (i / 16 for i in range(1, 16)):
-        x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
-        points += [((a + b) / 2, y) for a, b in p.outline.chords((0.0, y), 1.0, 0.0)]
-        points += [(x, (a + b) / 2) for a, b in p.outline.chords((x, 0.0), 0.0, 1.0)]
-    rings = [p.outline, *(opening.outline for opening in p.piece.openings)]
-    points = [q for q in points if not any(ring.contains(q) for ring in rings[1:])] or points
-    clear = np.min([distances_mm(np.array(points), ring.edges) for ring in rings], axis=0)
-    return points[int(np.argmax(np.round(clear, 3)))]
+def rest_text(rest: Rest, units: Units) -> str:
+    """The sizes of what is left, for people: no larger than it is."""
+    step = 25.4 / 4 if units == "in" else 1.0
+    return write_sizes([math.floor(size / step + 1e-9) * step for size in (rest.length_mm, rest.width_mm)], units)
+
+
+def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterator[Svg]:
+    """The pieces, and over those of each form its hatch, cut off at their edges."""
+    at = _to_paper(sheet, scale)
+    for number, p in enumerate(sheet.placements, 1):
+        rings = [p.outline, *(p.motion.outline(opening.outline) for opening in p.part.piece.openings)]
+        path = " ".join(traced(ring.edges, at, scale, scale, closed=True) for ring in rings)
+        rules = {"fill_rule": "evenodd", "clip_rule": "evenodd"}
+        yield tag("path", id=_piece_id(sheet, number), d=path, **rules, **paint(fill="wood", stroke="ink"))
+    middle = at((sheet.stock.length_mm / 2, sheet.stock.width_mm / 2))
+    for form, pieces in grouped(sheet).items():
+        lines = tuple(hatch(hatches[form], math.hypot(*middle)))
+        if lines:
+            name = f"sheet-{sheet.number}-hatch-{hatches[form]}"
+            edges = (tag("use", href=f"#{_piece_id(sheet, number)}") for number, _ in pieces)
+            yield tag("clipPath", *edges, id=name)
+            over = tag("g", *lines, transform=f"translate({middle[0]:.2f} {middle[1]:.2f})")
+            yield tag("g", over, clip_path=f"url(#{name})")
+
+
+def _piece_id(sheet: CutSheet, number: int) -> str:
+    """What a piece is called in a picture: a page holds several."""
+    return f"sheet-{sheet.number}-piece-{number}"
+
+
+def _numbers(sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """The numbers, all of one height, each on clear ground of its own."""
+    reaches = [math.hypot(FIGURE * len(str(number)), 1.0) / 2 for number in range(1, len(sheet.placements) + 1)]
+    places = places_on(sheet, [(reach * TEXT_MM + WHITE) / scale for reach in reaches])
+    rooms = [(p.clear_mm * scale - WHITE) / reach for p, reach in zip(places, reaches, strict=True) if p.beside is None]
+    high = min(max(min(rooms, default=TEXT_MM), TEXT_MM), MOST_MM)
+    for number, place in enumerate(places, 1):
+        yield from _number(str(number), place, high, sheet, scale)
+
+
+def _number(said: str, place: Place, high: float, sheet: CutSheet, scale: float) -> Iterator[Svg]:
+    """One number; beside a narrow piece a line leads to it."""
+    x, y = _to_paper(sheet, scale)(place.beside or place.inside)
+    if place.beside is not None:
+        end = _to_paper(sheet, scale)(place.inside)
+        yield tag("path", d=run([(x, y), end]), stroke_width=HATCH_MM, **paint(stroke="ink"))
+        yield tag("circle", cx=end[0], cy=end[1], r="0.5", **paint(fill="ink"))
+    ground = FIGURE * high * len(said) + 2 * WHITE
+    fill = "wood" if place.beside is None else "sheet"
+    corner = {"x": x - ground / 2, "y": y - high / 2 - WHITE, "width": ground, "height": high + 2 * WHITE}
+    yield tag("rect", **corner, **paint(fill=fill))
+    yield text(x, y + high / 2, said, high / CAPITAL, text_anchor="middle", **paint(fill="ink"))
+
+
+def _to_paper(sheet: CutSheet, scale: float) -> Callable[[Point], Point]:
+    return lambda p: (p[0] * scale, (sheet.stock.width_mm - p[1]) * scale)
+
+
+def grouped(sheet: CutSheet) -> dict[str, list[tuple[int, Placement]]]:
+    """The pieces of a sheet by form, each with its number in the picture."""
+    found: dict[str, list[tuple[int, Placement]]] = {}
+    for number, placement in enumerate(sheet.placements, 1):
+        found.setdefault(placement.part.form, []).append((number, placement))
+    return found

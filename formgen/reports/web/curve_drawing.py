@@ -96,10 +96,10 @@ def _svg(form: Holding, curves: Curves, said: str) -> tuple[Svg, list[Size]]:
     drawn = [[frame.at(p) for p in curve.sampled(2.0)] for curve in lines.values()]
     drawn += [[frame.at(p) for p in closed.flattened(2.0)] for closed in (curves.body, curves.part)]
     sizes = list(_sizes(form, curves, frame))
-    near = [
-        frame.at(_at(curve.pose(INTO * RADIUS / TIMES / frame.scale))) for curve in (curves.pressed, curves.finished)
-    ]
-    ring = Ring(of=_middle(*near), at=ring_place(drawn, frame.high))
+    inward = INTO * RADIUS / TIMES / frame.scale
+    near, later = (frame.at(_at(curve.pose(inward))) for curve in (curves.pressed, curves.finished))
+    shown = math.dist(near, later) < RADIUS / TIMES  # where they lie far apart the ring is on the one in the press
+    ring = Ring(of=_middle(near, later) if shown else near, at=ring_place(drawn, frame.high))
     high, spans = max(frame.high, ring.bottom), list(_spans(form, curves))
     across = [
         _dimension(frame.at(a), frame.at(b), high + LINE * i, said) for i, (a, b, said) in enumerate(spans, start=1)

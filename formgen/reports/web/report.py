@@ -26,7 +26,6 @@ from formgen.reports.web.asked_rows import recipe_rows, shop_rows
 from formgen.reports.web.curve_drawing import curve_figure
 from formgen.reports.web.layer_drawing import layer_figures, written_on
 from formgen.reports.web.solid_model import solid_model
-from formgen.verdict import MARK
 
 _SECTIONS = {
     "read": "Read first", "openings": "Openings", "part": "Part", "plies": "Plies", "press": "Press", "form": "Form",
@@ -60,7 +59,6 @@ def report_page(form: Holding, files: Mapping[str, Mapping[str, Any]]) -> tuple[
         [FOLDING, "reports/web/view.js"],
         running=f"{recipe.name}, {code_text(form)}",
         units=recipe.units,
-        stamp="" if form.verdict.may else f"{MARK}: {', '.join(form.verdict.why)}",
         name=recipe.name,
         note=recipe.asked.note if recipe.asked.note.strip() else "",
         code=code_text(form),

@@ -90,7 +90,7 @@ def clamp_table(form: Holding) -> Columns:
             f"{place.number}",
             write_length(place.station_mm, units),
             write_length(place.height_mm, units),
-            "curve" if place.on_curve else "straight leg",
+            "curve" if place.on_curve else "leg",
             write_length(place.flat_mm, units) if place.on_curve else "",
             f"{on[place.number]}",
             f"{off[place.number]}",
