@@ -228,7 +228,7 @@ def test_every_premise_names_its_test_and_findings_that_exist() -> None:
 
 
 def test_no_file_holds_what_a_merge_left_open() -> None:
-    marks = tuple(sign * 7 for sign in "<>") + ("=" * 7 + "\n",)
+    marks = (*tuple(sign * 7 for sign in "<>"), "=" * 7 + "\n")
     kept = [ROOT / name for name in ("README.md", "DEVELOPERS.md")]
     kept += [path for room in ("formgen", "tests", "recipes") for path in (ROOT / room).rglob("*.*")]
     suffixes = {".py", ".md", ".toml", ".yaml", ".html", ".css", ".js", ".csv"}

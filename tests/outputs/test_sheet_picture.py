@@ -182,12 +182,6 @@ def test_it_holds_its_colours_dark_and_by_day_in_itself() -> None:
     assert all(f".{name} {{" in look() for name in used)
 
 
-def test_heights_and_widths_are_those_of_all_paper() -> None:
-    names = ("FINE_MM", "TEXT_MM", "HEAD_MM", "HATCH_MM", "THIN_MM", "THICK_MM")
-    assert [getattr(svg, name) for name in names] == [getattr(paper, name) for name in names]
-    assert paper.CAPITAL - 0.02 <= svg.CAPITAL <= paper.CAPITAL
-
-
 def test_a_browser_prints_it_page_by_page(tmp_path: Path) -> None:
     sheets = wide_bands(24, 7)
     (tmp_path / "map.svg").write_text(sheets_svg(sheets), encoding="utf-8")
