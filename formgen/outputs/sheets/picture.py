@@ -71,7 +71,7 @@ def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator
     yield text(-off - 1.0, -ARROW - 1.4, "y", size, **letters)
     for middle, down, turned, length in (
         (wide / 2, off + 2.6, None, sheet.stock.length_mm),
-        (high / 2, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
+        (0.6 * high, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
     ):
         yield text(middle, down, write_sizes([length], units), size, text_anchor="middle", transform=turned, **letters)
 
@@ -99,10 +99,10 @@ def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterat
         rules = {"fill_rule": "evenodd", "clip_rule": "evenodd"}
         yield tag("path", id=_piece_id(sheet, number), d=path, **rules, **paint(fill="wood", stroke="ink"))
     middle = at((sheet.stock.length_mm / 2, sheet.stock.width_mm / 2))
-    for form, pieces in grouped(sheet).items():
+    for which, (form, pieces) in enumerate(grouped(sheet).items(), 1):
         lines = tuple(hatch(hatches[form], math.hypot(*middle)))
         if lines:
-            name = f"sheet-{sheet.number}-hatch-{hatches[form]}"
+            name = f"sheet-{sheet.number}-form-{which}"
             edges = (tag("use", href=f"#{_piece_id(sheet, number)}") for number, _ in pieces)
             yield tag("clipPath", *edges, id=name)
             over = tag("g", *lines, transform=f"translate({middle[0]:.2f} {middle[1]:.2f})")
