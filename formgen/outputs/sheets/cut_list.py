@@ -16,7 +16,7 @@ from formgen.outputs.dxf.layers import IN_WORDS, depths_mm
 from formgen.outputs.html.page import page
 from formgen.outputs.sheets.hatches import hatches_of, sample
 from formgen.outputs.sheets.picture import grouped, rest_text, sheet_picture
-from formgen.sheets.model import CutSheet, Sheets
+from formgen.sheets.model import CutSheet, Run, Sheets
 from formgen.verdict import MARK
 
 #: Width of a sheet's picture, and sizes of a sample of a hatch, in print (mm).
@@ -31,10 +31,7 @@ def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> bytes:
         files: the sheets' files in cutting order, by name.
     """
     hatches = hatches_of(sheets)
-    boards = "; ".join(
-        f"{run.board}: {run.sheets} sheets" + (f" and {run.offcuts} offcuts" if run.offcuts else "")
-        for run in sheets.runs
-    )
+    boards = "; ".join(_counted(run) for run in sheets.runs)
     cutter = write_fine(sheets.rules.cutter_mm, sheets.units)
     return page(
         "outputs/sheets/cut_list.html",
@@ -47,13 +44,19 @@ def cut_list(sheets: Sheets, files: Mapping[str, bytes]) -> bytes:
         pieces=len(sheets.parts),
         cutter=cutter,
         units=sheets.units,
-        written_in=IN_WORDS[sheets.units],
+        in_words=IN_WORDS[sheets.units],
         cards=[_card(sheets, sheet, hatches, *file) for sheet, file in zip(sheets.sheets, files.items(), strict=True)],
     )
 
 
+def _counted(run: Run) -> str:
+    """`mdf-18: 12 sheets and 1 offcut`."""
+    counts = ((run.sheets, "sheet"), (run.offcuts, "offcut"))
+    return f"{run.board}: " + " and ".join(f"{n} {what if n == 1 else f'{what}s'}" for n, what in counts if n)
+
+
 def _card(sheets: Sheets, sheet: CutSheet, hatches: Mapping[str, int], name: str, content: bytes) -> dict[str, Any]:
-    """What the card of one sheet shows."""
+    """List what the card of one sheet shows."""
     return {
         "id": _card_id(sheet),
         "number": sheet.number,
@@ -79,7 +82,7 @@ def _card_id(sheet: CutSheet) -> str:
 
 
 def _facts(sheet: CutSheet, units: Units) -> Iterator[tuple[str, str]]:
-    """What to load, each with its word."""
+    """List what to load, each with its word."""
     stock = sheet.stock
     yield "board", f"{'offcut of ' if stock.offcut else ''}{stock.board}"
     yield "size", write_sizes((stock.length_mm, stock.width_mm), units)

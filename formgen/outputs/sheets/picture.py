@@ -49,7 +49,7 @@ def sheet_picture(sheet: CutSheet, sheets: Sheets, wide_mm: float, hatches: Mapp
 
 
 def sheet_drawing(sheet: CutSheet, scale: float, hatches: Mapping[str, int], units: Units) -> Iterator[Svg]:
-    """What is drawn of a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
+    """Draw a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
     wide, high = sheet.stock.length_mm * scale, sheet.stock.width_mm * scale
     board = tag("rect", width=wide, height=high, stroke_width=THICK_MM, **paint(fill="sheet", stroke="ink"))
     on_it = (*_rests(sheet, scale), *_pieces(sheet, scale, hatches), *_numbers(sheet, scale))
@@ -72,13 +72,13 @@ def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator
     yield text(-off - 1.0, -ARROW - 1.4, "y", size, **letters)
     for middle, down, turned, length in (
         (wide / 2, off + 2.6, None, sheet.stock.length_mm),
-        (high / 2, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
+        (0.6 * high, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),
     ):
         yield text(middle, down, write_sizes([length], units), size, text_anchor="middle", transform=turned, **letters)
 
 
 def _rests(sheet: CutSheet, scale: float) -> Iterator[Svg]:
-    """What is left and worth keeping."""
+    """Draw what is left and worth keeping."""
     for rest in sheet.rests:
         x, y = rest.x_mm * scale, (sheet.stock.width_mm - rest.y_mm - rest.width_mm) * scale
         wide, high = rest.length_mm * scale, rest.width_mm * scale
@@ -100,10 +100,10 @@ def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterat
         rules = {"fill_rule": "evenodd", "clip_rule": "evenodd"}
         yield tag("path", id=_piece_id(sheet, number), d=path, **rules, **paint(fill="wood", stroke="ink"))
     middle = at((sheet.stock.length_mm / 2, sheet.stock.width_mm / 2))
-    for form, pieces in grouped(sheet).items():
+    for which, (form, pieces) in enumerate(grouped(sheet).items(), 1):
         lines = tuple(hatch(hatches[form], math.hypot(*middle)))
         if lines:
-            name = f"sheet-{sheet.number}-hatch-{hatches[form]}"
+            name = f"sheet-{sheet.number}-form-{which}"
             edges = (tag("use", href=f"#{_piece_id(sheet, number)}") for number, _ in pieces)
             yield tag("clipPath", *edges, id=name)
             over = tag("g", *lines, transform=f"translate({middle[0]:.2f} {middle[1]:.2f})")
@@ -111,7 +111,7 @@ def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterat
 
 
 def _piece_id(sheet: CutSheet, number: int) -> str:
-    """What a piece is called in a picture: a page holds several."""
+    """The name of a piece in a picture: a page holds several."""
     return f"sheet-{sheet.number}-piece-{number}"
 
 

@@ -6,13 +6,13 @@ place on the board beside it. All in mm of the sheet.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
 
 from formgen.fixed import fixed
-from formgen.geometry.distance import distances_mm
+from formgen.geometry.distance import Array, distances_mm
 from formgen.geometry.outline import Outline, Point
 from formgen.sheets.model import CutSheet, Placement
 
@@ -22,7 +22,7 @@ GRID = 80
 
 @fixed
 class Place:
-    """Where a number stands.
+    """The place of a number.
 
     Args:
         inside: a point of the piece, as far from its edges as there is one.
@@ -46,17 +46,25 @@ def places_on(sheet: CutSheet, needs_mm: Sequence[float]) -> tuple[Place, ...]:
     narrow = [i for i, place in enumerate(found) if place.clear_mm < needs_mm[i]]
     if narrow:
         need_mm = max(needs_mm)
-        free = _free(sheet, need_mm)
-        for i in narrow:
-            inside = found[i].inside
-            if len(free):
-                at = free[int(np.argmin(np.hypot(*(free - inside).T)))]
-                free = free[np.hypot(*(free - at).T) >= 2 * need_mm]
-                found[i] = Place(inside=inside, clear_mm=found[i].clear_mm, beside=(float(at[0]), float(at[1])))
+        for i, at in _beside([found[i].inside for i in narrow], _free(sheet, need_mm), 2 * need_mm):
+            place = found[narrow[i]]
+            found[narrow[i]] = Place(inside=place.inside, clear_mm=place.clear_mm, beside=at)
     return tuple(found)
 
 
-def _free(sheet: CutSheet, need_mm: float) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+def _beside(points: Sequence[Point], free: Array, apart_mm: float) -> Iterator[tuple[int, Point]]:
+    """Give each point a free place, the nearest pair first, and all places so far apart; points are left if none is."""
+    far = np.hypot(*(np.array(points)[:, None] - free[None]).transpose(2, 0, 1))
+    for _ in points:
+        if not np.isfinite(far).any():
+            return
+        i, j = (int(n) for n in np.unravel_index(np.argmin(far), far.shape))
+        yield i, (float(free[j][0]), float(free[j][1]))
+        far[i] = np.inf
+        far[:, np.hypot(*(free - free[j]).T) < apart_mm] = np.inf
+
+
+def _free(sheet: CutSheet, need_mm: float) -> Array:
     """Points of the board, (n, 2), with so much clear ground round them."""
     length, width = sheet.stock.length_mm, sheet.stock.width_mm
     step = length / GRID
