@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from formgen.outputs.html.look import paint
+from formgen.outputs.html.paint import paint
 from formgen.outputs.svg import HATCH_MM, THIN_MM, Attribute, Svg, tag
 from formgen.sheets.model import CutSheet, Sheets
 
