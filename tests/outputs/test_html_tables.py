@@ -42,12 +42,12 @@ def test_rows_are_read_once_and_markup_is_kept() -> None:
     held = Columns("", ("file", "size"), iter([("a.dxf", marked)]), whole=("file",))
     assert held.columns[0].kind == "whole"
     assert [[cell for _, cell in row] for row in held.cells] == [["a.dxf", marked]]
-    assert held.columns[0].attributes == ' class="whole" data-label="file"'
+    assert [attributes for row in held.cells for attributes, _ in row] == [' class="whole"', ' data-label="size"']
 
 
 def test_a_head_is_escaped_where_a_card_repeats_it() -> None:
     held = Columns("", ('a"<b>',), [("x",)])
-    assert held.columns[0].attributes == ' data-label="a&quot;&lt;b&gt;"'
+    assert held.columns[0].labelled == ' data-label="a&quot;&lt;b&gt;"'
 
 
 def test_keys_break_after_dots_and_low_lines_only() -> None:

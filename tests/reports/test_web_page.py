@@ -17,7 +17,8 @@ from pathlib import Path
 import pytest
 
 from formgen.answers import HEADS
-from formgen.findings import Severity, finding
+from formgen.findings import Severity
+from formgen.findings import finding as found_of
 from formgen.form.model import Form
 from formgen.lengths import write_length
 from formgen.outputs.folder.verify import verify
@@ -177,6 +178,9 @@ def test_the_page_speaks_one_system_of_units(shipped: Form) -> None:
     said = said.replace(f" of {write_length(recipe.shop.dowel.diameter_mm, recipe.shop.units)}", "")
     assert UNITS[recipe.units].search(said)
     assert UNITS["mm" if recipe.units == "in" else "in"].findall(said) == []
+    heads = [f"1 {unit}" for unit in re.findall(r'<th scope="col"[^>]*>[^<]*, ([^<,]+)</th>', page)]
+    assert f"1 {recipe.units}" in heads
+    assert not [head for head in heads if UNITS["mm" if recipe.units == "in" else "in"].search(head)]
     assert "≈" not in said
     assert said.count("Lengths to the nearest") == 1
 
@@ -193,7 +197,7 @@ def test_all_but_the_front_and_the_warnings_is_folded(shipped: Form) -> None:
 
 
 def test_a_limit_is_said_once_and_on_its_side() -> None:
-    found = finding("form.heavy", "mm", value=30.0, limit=23.0, figure_source="a book")
+    found = found_of("form.heavy", "mm", value=30.0, limit=23.0, figure_source="a book")
     assert beyond_text(found, "mm") == "At most 23 kg."
     assert beyond_text(replace(found, message="It weighs 30 kg; 23 kg is the most."), "mm") == ""
     assert beyond_text(replace(found, value=20.0), "mm") == "At least 23 kg."

@@ -26,11 +26,12 @@ from formgen.outputs.templates import asset, filled
 FOLDING = "outputs/html/folding.js"
 #: A number, or two with a sign between them, and its unit: `36 3/4 in`, `0.98 %`, `12 × 8 mm`.
 _NUMBER = re.compile(r"[-\u2212]?\d[\d./]*(?: \d+/\d+)?(?: × \d[\d./]*(?: \d+/\d+)?)*(?: (\D{1,6}))?")
+_DIGIT = re.compile(r"\d")
 
 
 @fixed
 class Column:
-    """How a column of a table is set.
+    """A column of a table, as it is set.
 
     Args:
         head: what it holds, with the unit that all of its numbers have.
@@ -43,10 +44,14 @@ class Column:
     unit: str
 
     @cached_property
-    def attributes(self) -> Svg:
-        """Return what the tags of its cells hold beside their names: its kind, and its head for a card."""
-        label = f' data-label="{escape(self.head)}"'
-        return Svg(f' class="{self.kind}"{label}' if self.kind else label)
+    def named(self) -> Svg:
+        """Return what the tags of its cells hold beside their names where no card repeats its head."""
+        return Svg(f' class="{self.kind}"' if self.kind else "")
+
+    @cached_property
+    def labelled(self) -> Svg:
+        """The same, with its head for a card."""
+        return Svg(f'{self.named} data-label="{escape(self.head)}"')
 
     def written(self, cell: object) -> object:
         """A cell as it is written: figures without the unit, and with a true minus."""
@@ -81,24 +86,33 @@ class Columns:
 
     @cached_property
     def columns(self) -> list[Column]:
-        """How each column is set."""
+        """The columns, each as it is set."""
         held = zip(*self.held, strict=True) if self.held else ([] for _ in self.header)
         return [self._column(head, cells) for head, cells in zip(self.header, held, strict=True)]
 
     @property
     def cells(self) -> Iterator[list[tuple[Svg, object]]]:
-        """The rows: of each cell the attributes of its tag, and what stands in it."""
+        """The rows: of each cell the attributes of its tag, and what stands in it. A name needs no head."""
+        if not self.columns:
+            return
+        first, *others = self.columns
+        tags = [first.labelled if first.kind == "n" else first.named, *(column.labelled for column in others)]
         for row in self.held:
-            yield [(column.attributes, column.written(cell)) for column, cell in zip(self.columns, row, strict=True)]
+            yield [(told, column.written(cell)) for told, column, cell in zip(tags, self.columns, row, strict=True)]
 
     def _column(self, head: str, cells: Iterable[object]) -> Column:
-        said = [cell for cell in cells if cell not in ("", None)]
-        numbers = [_NUMBER.fullmatch(str(cell)) for cell in said if any(c.isdigit() for c in str(cell))]
-        if head in self.whole or not numbers or not all(numbers):
-            return Column(head=head, kind="whole" if head in self.whole else "", unit="")
-        units = {number[1] or "" for number in numbers if number}
-        unit = units.pop() if len(units) == 1 else ""
-        return Column(head=f"{head}, {unit}" if unit else head, kind="n", unit=unit)
+        if head in self.whole:
+            return Column(head=head, kind="whole", unit="")
+        units = set()
+        for cell in cells:
+            said = "" if cell is None else str(cell)
+            number = _NUMBER.fullmatch(said)
+            if number is not None:
+                units.add(number[1] or "")
+            elif _DIGIT.search(said):
+                return Column(head=head, kind="", unit="")
+        unit = next(iter(units)) if len(units) == 1 else ""
+        return Column(head=f"{head}, {unit}" if unit else head, kind="n" if units else "", unit=unit)
 
 
 def rows_joined(rows: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
