@@ -21,7 +21,7 @@ from formgen.form.stack import Layer, Piece
 from formgen.geometry.outline import Edge, Outline, Point
 from formgen.holding.do_not_press import mark_lines
 from formgen.lengths import write_sizes
-from formgen.outputs.html.look import LETTERED, alone, paint
+from formgen.outputs.html.paint import LETTERED, alone, paint
 from formgen.outputs.svg import CAPITAL, Svg, picture, run, tag, text, traced
 from formgen.outputs.templates import asset
 from formgen.verdict import MARK

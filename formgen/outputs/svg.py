@@ -1,7 +1,7 @@
 """Stage `outputs`: SVG, in the one place that writes it: elements with their attributes, and a picture on paper.
 
 In: names, attributes, texts. Out: markup that a page takes as it is; every text and attribute in it is escaped once.
-Colours come from `formgen/outputs/html/look.py`, so that a picture is dark where its page is.
+Colours come from `formgen/outputs/html/paint.py`, so that a picture is dark where its page is.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ from shapely.affinity import affine_transform
 
 from formgen.form.model import Form
 from formgen.lengths import write_sizes
-from formgen.outputs.html.look import by_day
+from formgen.outputs.html.paint import by_day
 from formgen.outputs.picture import TILT, TURN, picture_file, svg
 from tests.conftest import RECIPES
 from tests.outputs.svg_paths import polygons

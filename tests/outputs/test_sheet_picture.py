@@ -15,7 +15,8 @@ import shapely
 
 from formgen.drafting import paper
 from formgen.outputs import svg
-from formgen.outputs.html.look import by_day, look
+from formgen.outputs.html.look import look
+from formgen.outputs.html.paint import by_day
 from formgen.outputs.sheets import wall
 from formgen.outputs.sheets.hatches import COUNT, forms_on, hatches_of
 from formgen.outputs.sheets.picture import ASIDE, RIM, sheet_picture

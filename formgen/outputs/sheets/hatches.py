@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from formgen.drafting.paper import HATCH_MM, THIN_MM
-from formgen.outputs.html.look import paint
+from formgen.outputs.html.paint import paint
 from formgen.outputs.svg import Attribute, Svg, tag
 from formgen.sheets.model import CutSheet, Sheets
 

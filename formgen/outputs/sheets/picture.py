@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from formgen.drafting.paper import HATCH_MM, TEXT_MM, THICK_MM, THIN_MM
 from formgen.geometry.outline import Point
 from formgen.lengths import Units, write_sizes
-from formgen.outputs.html.look import LETTERED, paint
+from formgen.outputs.html.paint import LETTERED, paint
 from formgen.outputs.sheets.hatches import KEPT, forms_on, hatch, hatches_of
 from formgen.outputs.sheets.places import Place, places_on
 from formgen.outputs.svg import CAPITAL, Svg, run, tag, text, traced

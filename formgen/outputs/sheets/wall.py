@@ -12,7 +12,8 @@ from collections.abc import Iterator, Mapping
 from formgen.drafting.paper import FINE_MM, HEAD_MM, TEXT_MM, THICK_MM
 from formgen.fixed import fixed
 from formgen.lengths import Units, write_fine, write_sizes
-from formgen.outputs.html.look import LETTERED, alone, look, paint
+from formgen.outputs.html.look import look
+from formgen.outputs.html.paint import LETTERED, alone, paint
 from formgen.outputs.sheets.hatches import hatches_of, sample
 from formgen.outputs.sheets.picture import ASIDE, RIM, grouped, rest_text, sheet_drawing
 from formgen.outputs.svg import CAPITAL, Attribute, Svg, tag, text
