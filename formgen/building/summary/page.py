@@ -39,8 +39,8 @@ _SECTIONS = {
     "answers": "What is wrong", "forms": "Forms and who shares them", "sheets": "Sheets", "press-days": "Press days",
     "totals": "Totals", "openings": "Openings",
 }  # fmt: skip
-#: Width of a sheet's picture, in mm of its letters, which are then 16 px high on a page.
-ON_PAGE_MM = 86.0
+#: Width of a sheet's picture, in mm of its letters, which are then some 13 px high on a page.
+ON_PAGE_MM = 100.0
 #: More remarks than this are told by kind first, each with so many of its openings.
 MOST_AT_FIRST, MARKS_NAMED = 10, 12
 

@@ -25,7 +25,7 @@ ASIDE, RIM = 7.0, 0.5
 MOST_MM = 3.5
 #: Width of a figure over its height (common faces; from memory), and white round a number (mm).
 FIGURE, WHITE = 0.8, 0.2
-#: Length of the arrows at the origin, and of their heads (mm).
+#: Most of the length of the arrows at the origin, and that of their heads (mm).
 ARROW, HEAD = 16.0, 2.5
 
 
@@ -62,14 +62,14 @@ def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator
     pen = {**paint(fill="none", stroke="ink"), "stroke_width": THICK_MM}
     yield tag("circle", r="1.3", **{**paint(fill="sheet", stroke="ink"), "stroke_width": THIN_MM})
     yield tag("path", d="M-1.3 0A1.3 1.3 0 0 1 0 -1.3V1.3A1.3 1.3 0 0 0 1.3 0Z", **paint(fill="ink"))
-    off, back = 3.2, ARROW - HEAD
-    yield tag("path", d=f"M0 {off}H{back}M{-off} 0V{-back}", **pen)
-    heads = f"M{ARROW} {off}l-{HEAD} -0.8v1.6zM{-off} -{ARROW}l-0.8 {HEAD}h1.6z"
+    off, long = 3.2, min(ARROW, high / 5)  # clear of the sheet's own sizes
+    yield tag("path", d=f"M0 {off}H{long - HEAD:.2f}M{-off} 0V{HEAD - long:.2f}", **pen)
+    heads = f"M{long:.2f} {off}l-{HEAD} -0.8v1.6zM{-off} {-long:.2f}l-0.8 {HEAD}h1.6z"
     yield tag("path", d=heads, **paint(fill="ink"))
     size = TEXT_MM / CAPITAL
     letters = paint(fill="ink")
-    yield text(ARROW + 1.2, off + 0.9, "x", size, **letters)
-    yield text(-off - 1.0, -ARROW - 1.4, "y", size, **letters)
+    yield text(long + 1.2, off + 0.9, "x", size, **letters)
+    yield text(-off - 1.0, -long - 1.4, "y", size, **letters)
     for middle, down, turned, length in (
         (wide / 2, off + 2.6, None, sheet.stock.length_mm),
         (0.6 * high, -off + 1.0, "rotate(-90)", sheet.stock.width_mm),

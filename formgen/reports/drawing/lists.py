@@ -257,7 +257,8 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
     first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
     lines = "1 glue line" if pressing.glue.lines == 1 else f"{pressing.glue.lines} glue lines"
-    yield "then", f"{first} first, {lines} of {pressing.glue.adhesive or 'glue, not chosen'}"
+    glue = f" of {pressing.glue.adhesive}" if pressing.glue.adhesive else ", glue not chosen"
+    yield "then", f"{first} first, {lines}{glue}"
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
     yield "ends", "centre the plies on the form's lines; trim after release"

@@ -89,7 +89,9 @@ def _that_stay(holding: Holding) -> Figure:
     if not stay and holding.clamps is not None:  # what stays is put on later, from the back of the form
         return Figure(label=("clamps to", "put on"), number=str(len(holding.clamps.places)), unit="")
     said = ", ".join(map(str, stay))
-    return Figure(label=("clamps", "that stay"), number=said if len(said) <= LONGEST else str(len(stay)), unit="")
+    if len(said) > LONGEST:
+        return Figure(label=("how many", "clamps stay"), number=str(len(stay)), unit="")
+    return Figure(label=("clamps", "that stay"), number=said, unit="")
 
 
 def _clamped(holding: Holding) -> Iterable[Figure]:
