@@ -56,7 +56,7 @@ def _counted(run: Run) -> str:
 
 
 def _card(sheets: Sheets, sheet: CutSheet, hatches: Mapping[str, int], name: str, content: bytes) -> dict[str, Any]:
-    """What the card of one sheet shows."""
+    """The card of one sheet, as its template takes it."""
     return {
         "id": _card_id(sheet),
         "number": sheet.number,
@@ -82,7 +82,7 @@ def _card_id(sheet: CutSheet) -> str:
 
 
 def _facts(sheet: CutSheet, units: Units) -> Iterator[tuple[str, str]]:
-    """What to load, each with its word."""
+    """The board to load: its name, size and thickness, each with its word."""
     stock = sheet.stock
     yield "board", f"{'offcut of ' if stock.offcut else ''}{stock.board}"
     yield "size", write_sizes((stock.length_mm, stock.width_mm), units)

@@ -48,7 +48,7 @@ def sheet_picture(sheet: CutSheet, sheets: Sheets, wide_mm: float, hatches: Mapp
 
 
 def sheet_drawing(sheet: CutSheet, scale: float, hatches: Mapping[str, int], units: Units) -> Iterator[Svg]:
-    """What is drawn of a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
+    """Draw a sheet: the board with its pieces, its origin and its sizes; y runs down the paper."""
     wide, high = sheet.stock.length_mm * scale, sheet.stock.width_mm * scale
     board = tag("rect", width=wide, height=high, stroke_width=THICK_MM, **paint(fill="sheet", stroke="ink"))
     on_it = (*_rests(sheet, scale), *_pieces(sheet, scale, hatches), *_numbers(sheet, scale))
@@ -77,7 +77,7 @@ def _origin(wide: float, high: float, sheet: CutSheet, units: Units) -> Iterator
 
 
 def _rests(sheet: CutSheet, scale: float) -> Iterator[Svg]:
-    """What is left and worth keeping."""
+    """Draw the rests that are worth keeping."""
     for rest in sheet.rests:
         x, y = rest.x_mm * scale, (sheet.stock.width_mm - rest.y_mm - rest.width_mm) * scale
         wide, high = rest.length_mm * scale, rest.width_mm * scale
@@ -110,7 +110,7 @@ def _pieces(sheet: CutSheet, scale: float, hatches: Mapping[str, int]) -> Iterat
 
 
 def _piece_id(sheet: CutSheet, number: int) -> str:
-    """What a piece is called in a picture: a page holds several."""
+    """Name of a piece in a picture: a page holds several pictures."""
     return f"sheet-{sheet.number}-piece-{number}"
 
 

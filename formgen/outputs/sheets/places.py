@@ -22,7 +22,7 @@ GRID = 80
 
 @fixed
 class Place:
-    """Where a number stands.
+    """The place of a number.
 
     Args:
         inside: a point of the piece, as far from its edges as there is one.
