@@ -111,3 +111,14 @@ def arrows_of(form: Form) -> Iterator[tuple[tuple[float, float], tuple[float, fl
 def strokes_on(form: Form) -> int:
     """How often the engraver goes down for all labels of a form."""
     return sum(len(label.strokes) for _, piece in form.pieces for label in piece.labels)
+
+
+def test_the_names_of_a_pieces_lines_have_one_height(changed: Callable[..., Form]) -> None:
+    """Each where it had room in letters of its own: the smallest gives the height of all."""
+    form = changed("porch-door-jamb", shop=(LONG,))
+    several = 0
+    for _, piece in form.pieces:
+        names = [label.height_mm for label in piece.labels if label.text in ("SPRINGING", "CENTRE LINE", "TRIM", "BAR")]
+        assert len(set(names)) <= 1
+        several += len(names) > 1
+    assert several

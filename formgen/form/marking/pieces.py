@@ -97,7 +97,22 @@ class Writer:
                 taken.extend(text_ground([label]))
             if label is not None or not mark.openings:  # of several trim lines none is drawn that says not whose it is
                 drawn.append(mark)
-        return spot, tuple(drawn), tuple(names)
+        least = min((name.height_mm for name in names), default=height)
+        return spot, tuple(drawn), tuple(_shrunk(name, least) for name in names)
+
+
+def _shrunk(label: Label, height_mm: float) -> Label:
+    """The label about its own middle in letters of a height: all names on a piece have that of the smallest."""
+    if label.height_mm <= height_mm:
+        return label
+    xs, ys = zip(*(p for stroke in label.strokes for p in stroke), strict=True)
+    x, y, share = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2, height_mm / label.height_mm
+
+    def nearer(p: Point) -> Point:
+        return x + share * (p[0] - x), y + share * (p[1] - y)
+
+    strokes = tuple(tuple(nearer(p) for p in stroke) for stroke in label.strokes)
+    return Label(text=label.text, origin=nearer(label.origin), height_mm=height_mm, strokes=strokes)
 
 
 def _ground(groove: Groove) -> Capsule:
