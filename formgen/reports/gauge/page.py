@@ -29,7 +29,7 @@ from formgen.reports.stamp import stamp
 #: Heights of a row that are tried (mm), and most of the room under the head that the drawing may take.
 ROWS_MM, DRAWING_SHARE = (9.0, 8.2, 7.2), 0.5
 #: The drawing is at least this high (mm), and at most so many times smaller than it could be beside no table.
-LEAST_MM, SMALLER = 24.0, 3.0
+LEAST_MM, SMALLER = 24.0, 4.0
 #: White below the drawing, and below its scale (mm).
 BELOW_MM = 5.0
 #: A part that reaches past A and B by more than so many thicknesses bulges.

@@ -58,7 +58,7 @@ def _part_bagged(holding: Holding) -> list[tuple[str, str, Draw]]:
         ("glue", "stack and mark", pictures.stack_and_mark),
         ("bag", "bag and breather, just snug", pictures.bag_section),
         ("form", "over the form", pictures.over_the_form),
-        ("clamps", "clamps on, labelled side", pictures.clamps_on),
+        ("clamps", "clamps, labelled side", pictures.clamps_on),
     ]
     if facts.comes_off(holding):
         return [
@@ -87,7 +87,7 @@ def _clamped(_holding: Holding) -> list[tuple[str, str, Draw]]:
     return [
         ("glue", "stack and mark", pictures.stack_and_mark),
         ("form", "over the form", pictures.over_the_form),
-        ("clamps", "clamps on, labelled side; all stay", pictures.clamps_on),
+        ("clamps", "clamps, labelled side; all stay", pictures.clamps_on),
     ]
 
 
