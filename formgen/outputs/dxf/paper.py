@@ -28,7 +28,7 @@ from formgen.drafting.ink import (
     box,
     moved,
 )
-from formgen.drafting.paper import FACES, FILES
+from formgen.drafting.paper import FACES, FILES, TEXT_MM
 from formgen.drafting.text import squeezed, wide
 from formgen.geometry.outline import Point
 from formgen.lengths import Units
@@ -43,8 +43,6 @@ if TYPE_CHECKING:
 APART_MM = 30.0
 #: Text styles; each names the file of its face, and a program without it takes one of its own.
 STYLES: dict[Face, str] = {"plain": "LETTERS", "narrow": "LETTERS NARROW", "leaning": "LETTERS LEANING"}
-#: Height of a size's text in the dimension style; a size in smaller letters has its own (mm on paper).
-TEXT_MM = 2.5
 #: Kinds of DIMENSION: along an axis, of a radius; each with a picture of its own and its text where it found room.
 LINEAR, RADIUS = 0 + 32 + 128, 4 + 32 + 128
 #: How a text hangs on a point: by an end or by its middle; or between two, drawn out to reach from one to the other.

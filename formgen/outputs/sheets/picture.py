@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 
-from formgen.drafting.paper import HATCH_MM, TEXT_MM, THICK_MM, THIN_MM
+from formgen.drafting.paper import HATCH_MM, HEAD_MM, TEXT_MM, THICK_MM, THIN_MM
 from formgen.geometry.outline import Point
 from formgen.lengths import Units, write_sizes
 from formgen.outputs.html.paint import LETTERED, paint
@@ -22,7 +22,7 @@ from formgen.sheets.model import CutSheet, Placement, Rest, Sheets
 #: Room on the paper left of the sheet and below it, for its origin and sizes, and at the other sides (mm).
 ASIDE, RIM = 7.0, 0.5
 #: Capitals of the numbers are at most so high (mm); at least `TEXT_MM`.
-MOST_MM = 3.5
+MOST_MM = HEAD_MM
 #: Width of a figure over its height (common faces; from memory), and white round a number (mm).
 FIGURE, WHITE = 0.8, 0.2
 #: Most of the length of the arrows at the origin, and that of their heads (mm).

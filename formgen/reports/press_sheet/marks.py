@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from formgen.drafting.paper import HATCH_MM, THIN_MM
 from formgen.geometry.arcspline import ArcSpline
 from formgen.geometry.pose import Pose
 from formgen.holding.clamps import ClampPlace
 from formgen.holding.on_form.model import StayingClamp
 from formgen.reports.press_sheet import facts
 from formgen.reports.press_sheet.prepare import middles_meet
-from formgen.reports.press_sheet.scene import FINE_MM, HEAVY_MM, LINE_MM, Point, Scene, bounds_of
+from formgen.reports.press_sheet.scene import HEAVY_MM, Point, Scene, bounds_of
 from formgen.reports.press_sheet.shapes import Shapes, beside, plies, ring
 
 #: Greys of form, wood and what is pointed out; dashes of bag, spring line and mesh (mm).
@@ -30,13 +31,13 @@ def part_band(shapes: Shapes, scene: Scene, curve: ArcSpline, *, bag: bool) -> N
     """The band of plies along a curve, told apart where the scale allows, in its bag or bare."""
     if bag:
         scene.line(
-            ring(curve, shapes.half_mm + BAG_MM * scene.scale, 1.6 * scene.scale), FINE_MM, close=True, dash=BAG_DASH
+            ring(curve, shapes.half_mm + BAG_MM * scene.scale, 1.6 * scene.scale), HATCH_MM, close=True, dash=BAG_DASH
         )
-    scene.line(ring(curve, shapes.half_mm), LINE_MM, close=True, fill=WOOD_GREY)
+    scene.line(ring(curve, shapes.half_mm), THIN_MM, close=True, fill=WOOD_GREY)
     least = min(p.thickness_mm for p in shapes.holding.laminate.plies)
     if least / scene.scale >= LEAST_PLY_MM:
         for line in plies(shapes.holding, curve):
-            scene.line(line, FINE_MM)
+            scene.line(line, HATCH_MM)
 
 
 def placed_clamp(shapes: Shapes, scene: Scene, place: ClampPlace) -> None:
@@ -65,11 +66,11 @@ def clamp(shapes: Shapes, scene: Scene, at: Point, left: Point, jaw: Point | Non
         cx, cy = x + out[0] * far, y + out[1] * far
         scene.line(
             [(cx - ahead[0] * half, cy - ahead[1] * half), (cx + ahead[0] * half, cy + ahead[1] * half)],
-            HEAVY_MM if far == foot else LINE_MM,
+            HEAVY_MM if far == foot else THIN_MM,
             paper=True,
         )
     if jaw is not None:
-        scene.line([scene.at(jaw), (x + out[0] * foot, y + out[1] * foot)], FINE_MM, paper=True)
+        scene.line([scene.at(jaw), (x + out[0] * foot, y + out[1] * foot)], HATCH_MM, paper=True)
     scene.keep_clear([(x, y), (x + out[0] * head, y + out[1] * head)])
 
 
@@ -122,10 +123,10 @@ def clamp_on_block(shapes: Shapes, scene: Scene, station_mm: float) -> None:
         (x + a * half * ahead[0] + b * out[0], y + a * half * ahead[1] + b * out[1])
         for a, b in ((-1, 0.0), (1, 0.0), (1, 2.0), (-1, 2.0))
     ]
-    scene.line(corners, LINE_MM, close=True, fill=WOOD_GREY, paper=True)
+    scene.line(corners, THIN_MM, close=True, fill=WOOD_GREY, paper=True)
     scene.line([(x + 2.0 * out[0], y + 2.0 * out[1]), (x + 6.0 * out[0], y + 6.0 * out[1])], 3 * HEAVY_MM, paper=True)
     inner = further(pose.beside(-sign * shapes.half_mm), -sign * 30.0 * scene.scale)
-    scene.line([scene.at(inner), (x, y)], FINE_MM, dash=SPRING_DASH, paper=True)
+    scene.line([scene.at(inner), (x, y)], HATCH_MM, dash=SPRING_DASH, paper=True)
 
 
 def datum_mm(shapes: Shapes, stay: StayingClamp) -> float:

@@ -8,20 +8,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from formgen.drafting.paper import HATCH_MM, TEXT_MM, THIN_MM
 from formgen.geometry.pose import Pose
 from formgen.reports.press_sheet import facts, marks, told
 from formgen.reports.press_sheet.prepare import middles_meet
-from formgen.reports.press_sheet.scene import (
-    FINE_MM,
-    HEAVY_MM,
-    LETTER_MM,
-    LINE_MM,
-    Box,
-    Point,
-    Scene,
-    bounds_of,
-    corners_of,
-)
+from formgen.reports.press_sheet.scene import HEAVY_MM, Box, Point, Scene, bounds_of, corners_of
 from formgen.reports.press_sheet.shapes import Shapes, beside, hull, ring
 
 #: White round a whole view for clamps and numbers (left, below, right, above; mm).
@@ -44,7 +35,7 @@ def stack_and_mark(shapes: Shapes, canvas: Any, cell: Box) -> None:
         begin = (longest - ply.length_mm) / 2 if middle else longest - ply.length_mm
         x0, x1 = scene.at((begin, 0.0))[0], scene.at((begin + ply.length_mm, 0.0))[0]
         y0, y1 = base + i * pitch, base + (i + 1) * pitch
-        told_apart = LINE_MM if pitch >= marks.LEAST_PLY_MM else 0.0
+        told_apart = THIN_MM if pitch >= marks.LEAST_PLY_MM else 0.0
         scene.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], told_apart, close=True, fill=marks.WOOD_GREY, paper=True)
     x = scene.at((longest / 2 if middle else longest - shapes.before_mm, 0.0))[0]
     scene.line([(x, base - 2.0), (x, base + high + 4.4)], HEAVY_MM, paper=True)
@@ -64,12 +55,12 @@ def bag_section(shapes: Shapes, canvas: Any, cell: Box) -> None:
     scene = Scene.of(canvas, cell, (-deep / 2, -shapes.half_mm, deep / 2, shapes.half_mm), (15.0, 8.0, 15.0, 13.0))
     x0, y0 = scene.at((-deep / 2, -shapes.half_mm))
     x1, y1 = scene.at((deep / 2, shapes.half_mm))
-    scene.line(corners_of((x0, y0, x1, y1)), LINE_MM, close=True, fill=marks.WOOD_GREY, paper=True)
+    scene.line(corners_of((x0, y0, x1, y1)), THIN_MM, close=True, fill=marks.WOOD_GREY, paper=True)
     down = y1
     for ply in (laminate.plies if pressing.side == "female" else laminate.plies[::-1])[:-1]:
         down -= ply.thickness_mm / scene.scale
         if ply.thickness_mm / scene.scale >= marks.LEAST_PLY_MM:
-            scene.line([(x0, down), (x1, down)], FINE_MM, paper=True)
+            scene.line([(x0, down), (x1, down)], HATCH_MM, paper=True)
     over, between = ({name for name, _ in held} & {"mesh", "breather"} for held in (pressing.over, pressing.between))
     if over or between:
         under = not over
@@ -78,10 +69,10 @@ def bag_section(shapes: Shapes, canvas: Any, cell: Box) -> None:
         tip = lap[2]
         scene.words("mesh or breather,", (x1 + 4.0, y1 + 10.6 if not under else y0 - 6.6), anchor="end")
         scene.words("lapped over both edges", (x1 + 4.0, y1 + 6.0 if not under else y0 - 11.0), anchor="end")
-        scene.line([(tip[0], tip[1]), (tip[0], tip[1] + (1.6 if not under else -1.6))], FINE_MM, paper=True)
+        scene.line([(tip[0], tip[1]), (tip[0], tip[1] + (1.6 if not under else -1.6))], HATCH_MM, paper=True)
     loose = 2.6
     slack = hull(corners_of((x0 - loose, y0 - loose, x1 + loose, y1 + loose)), 0.8)
-    scene.line(slack, LINE_MM, close=True, dash=marks.BAG_DASH, paper=True)
+    scene.line(slack, THIN_MM, close=True, dash=marks.BAG_DASH, paper=True)
     scene.words("bag", (x0 - loose - 2.0, (y0 + y1) / 2), anchor="end")
     scene.words("form's side", ((x0 + x1) / 2 - 6.0, y0 - loose - 3.2))
 
@@ -98,7 +89,7 @@ def over_the_form(shapes: Shapes, canvas: Any, cell: Box) -> None:
     bent = shapes.half_bent
     band = ring(bent, shapes.half_mm)
     scene = Scene.of(canvas, cell, bounds_of([*shapes.form, *band]), (4.0, 2.0, 4.0, 9.0))
-    scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
+    scene.line(shapes.form, THIN_MM, close=True, fill=marks.FORM_GREY)
     marks.part_band(shapes, scene, bent, bag=facts.way(shapes.holding) == "part-bagged")
     for begin in (True, False):
         station = 0.0 if begin else bent.length_mm
@@ -131,7 +122,7 @@ def clamps_on(shapes: Shapes, canvas: Any, cell: Box) -> None:
     marks.outward_arrows(shapes, scene)
     for place in marks.most_telling(plan.places if plan is not None else ()):
         marks.number(shapes, scene, place.station_mm, str(place.number))
-    low = cell[1] + LETTER_MM
+    low = cell[1] + TEXT_MM
     scene.words("left", (cell[0] + 1.0, low), anchor="start", only_if_free=True)
     scene.words("right", (cell[2] - 1.0, low), anchor="end", only_if_free=True)
 
@@ -161,7 +152,7 @@ def measured_off(shapes: Shapes, canvas: Any, cell: Box) -> None:
     laminate = shapes.holding.laminate
     ends = [laminate.pressed.pose(s).beside(shapes.half_mm) for s in laminate.springing_mm]
     a, b = (scene.at((p.x_mm, p.y_mm)) for p in ends)
-    scene.arrow(a, b, LINE_MM, both=True)
+    scene.arrow(a, b, THIN_MM, both=True)
     first, last = facts.looks_again_min(shapes.holding)
     over = scene.at((0.0, bounds_of(band)[3]))[1] + 4.0
     scene.words(f"at once, {first:g}, {last:g} min", ((a[0] + b[0]) / 2, over))
@@ -175,18 +166,18 @@ def pair_close_up(shapes: Shapes, canvas: Any, cell: Box) -> None:
     pose, datum = shapes.blank.pose(station), shapes.blank.pose(spring + shapes.before_mm)
     scene = _close_scene(shapes, canvas, cell, datum, pose)
     scene.windowed = True
-    scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
+    scene.line(shapes.form, THIN_MM, close=True, fill=marks.FORM_GREY)
     marks.part_band(shapes, scene, shapes.blank, bag=True)
     across = [datum.beside(s * (shapes.half_mm + 4.0 * scene.scale)) for s in (-1.0, 1.0)]
-    scene.line([(p.x_mm, p.y_mm) for p in across], LINE_MM, dash=marks.SPRING_DASH)
+    scene.line([(p.x_mm, p.y_mm) for p in across], THIN_MM, dash=marks.SPRING_DASH)
     marks.clamp_on_block(shapes, scene, station)
     out = shapes.away * (shapes.half_mm + DIMENSION_MM * scene.scale)
     a, b = (scene.at(marks.further(p, out)) for p in (datum, pose))
     side, shift = ("start", 1.8) if shapes.away * pose.left[0] > 0 else ("end", -1.8)
     if abs(stay.station_mm - spring) > 0.5:
         for p, q in ((a, datum), (b, pose)):
-            scene.line([scene.at(marks.further(q, out - shapes.away * 5.0 * scene.scale)), p], FINE_MM, paper=True)
-        scene.arrow(a, b, LINE_MM, both=True)
+            scene.line([scene.at(marks.further(q, out - shapes.away * 5.0 * scene.scale)), p], HATCH_MM, paper=True)
+        scene.arrow(a, b, THIN_MM, both=True)
         middle = ((a[0] + b[0]) / 2 + shift, (a[1] + b[1]) / 2)
         scene.words(told.distance(shapes.holding, stay), middle, anchor=side, letter_mm=3.5)
     name = "trim line" if stay.trim_line else "spring line"
@@ -209,8 +200,8 @@ def form_and_bag(shapes: Shapes, canvas: Any, cell: Box) -> None:
     """Form and part in one bag, drawn slack."""
     band = ring(shapes.blank, shapes.half_mm)
     scene = Scene.of(canvas, cell, bounds_of([*shapes.form, *band]), (9.0, 8.0, 9.0, 6.0))
-    scene.line(hull([*shapes.form, *band], 3.0 * scene.scale), LINE_MM, close=True, dash=marks.BAG_DASH)
-    scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
+    scene.line(hull([*shapes.form, *band], 3.0 * scene.scale), THIN_MM, close=True, dash=marks.BAG_DASH)
+    scene.line(shapes.form, THIN_MM, close=True, fill=marks.FORM_GREY)
     marks.part_band(shapes, scene, shapes.blank, bag=False)
     x = (cell[0] + cell[2]) / 2
     low = scene.at((0.0, bounds_of([*shapes.form, *band])[1]))[1]
@@ -221,18 +212,18 @@ def drawn_down(shapes: Shapes, canvas: Any, cell: Box) -> None:
     """Form and part under full vacuum: the air presses the part on the form from outside."""
     band = ring(shapes.blank, shapes.half_mm)
     scene = Scene.of(canvas, cell, bounds_of([*shapes.form, *band]), (9.0, 6.5, 9.0, 7.0))
-    scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
+    scene.line(shapes.form, THIN_MM, close=True, fill=marks.FORM_GREY)
     marks.part_band(shapes, scene, shapes.blank, bag=False)
     under = shapes.blank.extended(2.0 * scene.scale, 2.0 * scene.scale)
     off = shapes.away * (shapes.half_mm + marks.BAG_MM * scene.scale)
-    scene.line(beside(under, off), LINE_MM, dash=marks.BAG_DASH)
+    scene.line(beside(under, off), THIN_MM, dash=marks.BAG_DASH)
     for i in range(1, 8):
         pose = shapes.blank.pose(i * shapes.blank.length_mm / 8)
         tail, tip = (
             scene.at(marks.further(pose.beside(shapes.away * shapes.half_mm), shapes.away * far * scene.scale))
             for far in (6.5, 1.6)
         )
-        scene.arrow(tail, tip, LINE_MM)
+        scene.arrow(tail, tip, THIN_MM)
     marks.bar_across(shapes, scene)
 
 
@@ -242,7 +233,7 @@ def _on_the_form(shapes: Shapes, canvas: Any, cell: Box, *, with_bar: bool = Fal
     below = 6.5 if with_bar and facts.bar(shapes.holding) is not None else below
     room = (left, below, right, above) if shapes.away < 0 else (4.0, below, 4.0, 5.0)
     scene = Scene.of(canvas, cell, bounds_of([*shapes.form, *band]), room)
-    scene.line(shapes.form, LINE_MM, close=True, fill=marks.FORM_GREY)
+    scene.line(shapes.form, THIN_MM, close=True, fill=marks.FORM_GREY)
     for x, y in shapes.reliefs:
         scene.dot((x, y), 0.8, fill=1.0)
     marks.part_band(shapes, scene, shapes.blank, bag=facts.way(shapes.holding) == "part-bagged")

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from formgen.drafting.paper import PLAIN, face_size
+from formgen.drafting.paper import HATCH_MM, PLAIN, TEXT_MM, THIN_MM, face_size
 from formgen.drafting.text import showable, wide
 
 
@@ -81,10 +81,8 @@ def _between(a: Point, b: Point, share: float) -> Point:
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 
-#: Height of the letters in a picture, white round them, length and width of an arrow's head (mm).
-LETTER_MM, CLEAR_MM, ARROW_MM, ARROW_WIDE_MM = 2.5, 0.6, 2.2, 1.1
-#: Pens (mm).
-FINE_MM, LINE_MM, HEAVY_MM = 0.18, 0.25, 0.6
+#: White round letters in a picture, length and width of an arrow's head, and the pen of what is under load (mm).
+CLEAR_MM, ARROW_MM, ARROW_WIDE_MM, HEAVY_MM = 0.6, 2.2, 1.1, 0.6
 
 
 def bounds_of(points: Iterable[Point]) -> Box:
@@ -141,7 +139,7 @@ class Scene:
     def line(
         self,
         points: Sequence[Point],
-        pen_mm: float = LINE_MM,
+        pen_mm: float = THIN_MM,
         *,
         close: bool = False,
         fill: float | None = None,
@@ -173,7 +171,7 @@ class Scene:
             path.close()
         if fill is not None:
             self.canvas.setFillGray(fill)
-        self.canvas.setLineWidth(pen_mm or FINE_MM)
+        self.canvas.setLineWidth(pen_mm or HATCH_MM)
         self.canvas.setDash(list(dash))
         self.canvas.drawPath(path, stroke=1 if pen_mm else 0, fill=0 if fill is None else 1)
         self.canvas.setDash([])
@@ -182,12 +180,12 @@ class Scene:
     def dot(self, at: Point, radius_mm: float, fill: float | None = None) -> None:
         """A circle, its radius in mm of paper."""
         x, y = self.at(at)
-        self.canvas.setLineWidth(LINE_MM)
+        self.canvas.setLineWidth(THIN_MM)
         self.canvas.setFillGray(0.0 if fill is None else fill)
         self.canvas.circle(x, y, radius_mm, stroke=1, fill=0 if fill is None else 1)
         self.canvas.setFillGray(0.0)
 
-    def arrow(self, tail: Point, tip: Point, pen_mm: float = LINE_MM, *, both: bool = False) -> None:
+    def arrow(self, tail: Point, tip: Point, pen_mm: float = THIN_MM, *, both: bool = False) -> None:
         """A line with a head, between points of the page; with a head at either end."""
         self.line([tail, tip], pen_mm, paper=True)
         self._head(tail, tip)
@@ -203,7 +201,7 @@ class Scene:
         )
 
     def words(
-        self, text: str, at: Point, *, anchor: str = "middle", letter_mm: float = LETTER_MM, only_if_free: bool = False
+        self, text: str, at: Point, *, anchor: str = "middle", letter_mm: float = TEXT_MM, only_if_free: bool = False
     ) -> bool:
         """A line of text on the page, white under it, `at` its middle height; false where it found no room."""
         shown = showable(text)
