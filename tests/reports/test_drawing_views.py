@@ -288,3 +288,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Drawn]:
         return held[name]
 
     return find
+
+
+def test_a_name_too_long_for_the_section_is_cut_at_its_comma(made: Callable[[str], Drawn]) -> None:
+    """A panel whose name is cut after "face" reads as a face of that thickness."""
+    texts = [ink.text for ink in made("stair-corner").section.paper.inks if isinstance(ink, Words)]
+    assert "plies 1–2: bending plywood 0.197" in texts, texts

@@ -13,14 +13,16 @@ from itertools import groupby
 from formgen.drafting.numbers import fine, said, size
 from formgen.drafting.table import Table
 from formgen.geometry.arcspline import ArcSpline
-from formgen.geometry.outline import Outline, Point, whole_circle
+from formgen.geometry.outline import Point, whole_circle
 from formgen.holding.model import Holding
 from formgen.lengths import Units
 from formgen.makes.model import Made
 from formgen.reports.drawing.front import MOST_ARCS
+from formgen.reports.drawing.names import relief_text
 from formgen.reports.drawing.part import drawn_part
 from formgen.reports.drawing.shapes import arcs, bounds, passing_x
-from formgen.reports.drawing.subject import Subject, dowel_name, half_width, middle
+from formgen.reports.drawing.subject import Subject, dowel_name, middle
+from formgen.reports.press_sheet.lay_up import at_the_mark
 from formgen.reports.rows.makes import is_shared, makes_columns
 
 #: Steps of a list of ordinates (mm), and the most rows in it.
@@ -131,24 +133,18 @@ def _holes_said(subject: Subject, units: Units) -> str:
     told = []
     if subject.reliefs:
         numbers = _from_to("1", str(len(subject.reliefs)))
-        told.append(f"Reliefs {numbers}: {_relief(subject.reliefs[0].outline, units)}.")
+        first = subject.reliefs[0].outline
+        along = "" if whole_circle(first) else " along the face"
+        told.append(f"Reliefs {numbers}: {relief_text(first, units)}{along}.")
     if subject.dowels:
         shop, wide = subject.recipe.shop.units, subject.recipe.shop.dowel.diameter_mm
         names = _from_to(dowel_name(0), dowel_name(len(subject.dowels) - 1))
-        told.append(f"Dowels {names}: ⌀ {size(wide, units) if shop == units else said(wide, shop)}.")
+        told.append(f"Dowels {names}: ⌀{size(wide, units) if shop == units else said(wide, shop)}.")
     return " ".join((*told, "All go right through."))
 
 
 def _from_to(first: str, last: str) -> str:
     return first if first == last else f"{first}–{last}"
-
-
-def _relief(outline: Outline, units: Units) -> str:
-    r = half_width(outline)
-    if whole_circle(outline):
-        return f"⌀ {size(2 * r, units)}"
-    length = max(e.length_mm for e in outline.edges if not e.bulge) + 2 * r
-    return f"slots {size(2 * r, units)} × {size(length, units)} along the face"
 
 
 def _joints(subject: Subject, units: Units) -> Iterator[tuple[str, ...]]:
@@ -189,7 +185,7 @@ def part_lists(form: Holding) -> tuple[Table, ...]:
 
 def lay_up(form: Holding) -> Table:
     """List how the plies are laid up: the last list."""
-    return Table(title="Lay-up", rows=tuple(_lay_up(form, form.recipe.units)))
+    return Table(title="Lay-up", rows=tuple(_lay_up(form)))
 
 
 def _openings(form: Holding) -> Iterator[Table]:
@@ -252,7 +248,7 @@ def _plies(part: Made, of: str, units: Units) -> Table:
     )  # fmt: skip
 
 
-def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
+def _lay_up(form: Holding) -> Iterator[tuple[str, str]]:
     pressing = form.pressing
     yield "on the form", ", ".join(name for name, _ in reversed(pressing.between)) or "nothing"
     first = "ply 1" if pressing.side == "male" else f"ply {len(pressing.laminate.plies)}"
@@ -261,9 +257,10 @@ def _lay_up(form: Holding, units: Units) -> Iterator[tuple[str, str]]:
     yield "then", f"{first} first, {lines}{glue}"
     if pressing.over:
         yield "over it", ", ".join(name for name, _ in pressing.over)
-    yield "ends", "centre the plies on the form's lines; trim after release"
+    yield "plies", at_the_mark(form)
+    yield "ends", "trim after release"
     if form.bar_setting is not None:
-        yield "bar", f"{form.bar_setting.action} to {size(form.bar_setting.jaw_to_jaw_mm, units)} jaw to jaw, bag on"
+        yield "bar", f"{form.bar_setting.action} to {form.bar_setting.tape} jaw to jaw, bag on"
     if form.clamps is not None and form.clamps.release:
         order = "; ".join(" and ".join(str(n) for n in step) for step in form.clamps.release)
         yield "release", f"clamps {order}"

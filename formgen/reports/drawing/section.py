@@ -20,7 +20,8 @@ from formgen.reports.drawing.front import LEAST_APART_MM
 
 #: Width of the section, of the form's strip in it, height of its rows of text, most height of the stack (mm on paper).
 WIDE_MM, FORM_MM, ROW_MM, MOST_MM = 24.0, 9.0, 5.0, 42.0
-#: Room for a name: of a longer one the first words stand here, and all of it in the list of plies (mm on paper).
+#: Room for a name (mm on paper): of a longer one stands here what comes before its comma, else its first words; all of
+#: it stands in the list of plies.
 NAME_MM = 40.0
 #: Grain of a ply: length of a dash, gap, least white between two rows, and round a ply's number (mm on paper).
 DASH_MM, GAP_MM, GRAIN_MM, NUMBER_MM = 3.6, 1.4, 1.3, 0.8
@@ -86,7 +87,8 @@ def _groups(spans: list[tuple[_Band, float, float]]) -> list[tuple[list[_Band], 
 
 def _said(held: list[_Band], units: Units) -> str:
     thick = fine(held[0].thickness_mm, units)
-    name = broken(held[0].name, NAME_MM, TEXT_MM)[0]
+    name = next((n for n in (held[0].name, held[0].name.partition(",")[0]) if wide(n, TEXT_MM) <= NAME_MM), "")
+    name = name or broken(held[0].name, NAME_MM, TEXT_MM)[0]
     if not held[0].ply:
         return f"{name} {thick}"
     numbers = f"ply {held[0].ply}" if len(held) == 1 else f"plies {held[0].ply}–{held[-1].ply}"

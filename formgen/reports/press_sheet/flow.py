@@ -62,7 +62,7 @@ class _Column(Frame):  # type: ignore[misc]
         self.room = room
         self.blank: dict[int, float] = {}
 
-    def add(self, flowable: Any, canvas: Any, trySplit: int = 0) -> int:  # noqa: N803: as the library names it
+    def add(self, flowable: Any, canvas: Any, trySplit: int = 0) -> int:
         """Put it below what is there, if it fits."""
         first = self._atTop
         fitted = int(super().add(flowable, canvas, trySplit))
