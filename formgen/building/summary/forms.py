@@ -11,7 +11,7 @@ from typing import Any
 
 from formgen.answers import recorded_rows
 from formgen.building.model import Member, SharedForm
-from formgen.building.summary.kept import listed, share_bar
+from formgen.building.summary.kept import kept, listed, share_bar
 from formgen.building.summary.remarks import Remark, verdict_on
 from formgen.findings import Severity
 from formgen.lengths import Units, write_length
@@ -43,7 +43,7 @@ def form_card(form: SharedForm, job: Mapping[str, Any], found: Sequence[Remark])
     return {
         "name": form.name,
         "off": listed(_times(member) for member in form.members),
-        "kind": f"{pressings[0].side}, {_KINDS[form.kind]}, {form.layers} layers of {form.recipe.sheet_name}",
+        "kind": kept(f"{pressings[0].side}, {_KINDS[form.kind]}, {form.layers} layers of {form.recipe.sheet_name}"),
         "verdict": verdict,
         "warned": "" if not warned else "1 warning" if warned == 1 else f"{warned} warnings",
         "figure": shared_figure(form.name, pressings),

@@ -37,7 +37,8 @@ def steps_of(holding: Holding, *, brief: bool = False) -> tuple[Step, ...]:
 
     Args:
         holding: the form and what holds the part to it.
-        brief: sums up the lengths of like plies, and measures spans at the feet alone; no warning is left out.
+        brief: sums up the lengths of like plies, measures spans at the feet alone, and leaves what a warning's number
+            was computed from to the report; no warning is left out, and no law.
     """
     middle = {"part-bagged": _part_bagged, "form-bagged": _form_bagged, "clamped": _clamped}[facts.way(holding)]
     steps: list[Named] = [
@@ -52,7 +53,7 @@ def steps_of(holding: Holding, *, brief: bool = False) -> tuple[Step, ...]:
     ]
     made = ((key, title, tuple(items)) for key, title, items in steps)
     return tuple(
-        Step(key=key, title=title, items=items, cautions=tuple(care_of(holding, key)))
+        Step(key=key, title=title, items=items, cautions=tuple(care_of(holding, key, brief=brief)))
         for key, title, items in made
         if items
     )
@@ -98,7 +99,7 @@ def heading(holding: Holding) -> tuple[str, tuple[str, ...]]:
     return asked.name, (f"Code {code_text(holding)}. {capital(what)}", capital(how), HOW_ROUNDED[units])
 
 
-def care_of(holding: Holding, key: str) -> Iterable[Care]:
+def care_of(holding: Holding, key: str, *, brief: bool = False) -> Iterable[Care]:
     """The cautions that stand before a step."""
     for name in _named(holding):
         caution = cautions()[name]
@@ -106,7 +107,7 @@ def care_of(holding: Holding, key: str) -> Iterable[Care]:
             yield _care(caution.said(facts.units(holding)), caution.source)
     for finding in holding.all_findings:
         if key in _steps_of(finding):
-            yield _care(finding.message, finding.source.replace("_", " "))
+            yield _care(finding.message, "" if brief else finding.source.replace("_", " "))
 
 
 def _care(text: str, source: str) -> Care:
