@@ -101,14 +101,15 @@ def test_the_drawing_names_its_pieces_in_letters_that_can_be_read_with_the_whole
         notes = [
             (text, shapely.from_wkb(at))
             for text, layer, at in zip(texts, layers, geometry, strict=True)
-            if layer == "SHEET NOTES" and text
+            if layer == "SHEET NOTES" and text and not text.isdigit()  # which stand on the pieces
         ]
         said = " ".join(text for text, _ in notes)
         assert all(f"{i}: {p.part.name}" in said for i, p in enumerate(sheet.placements, 1))
         assert " in " not in said.replace("drawing units", "")
         assert all(at.y < 0 for _, at in notes)
     document = ezdxf.readfile(out / "sheets/sheet-01.dxf")
-    heights = {entity.dxf.height for entity in document.modelspace().query("TEXT")}
+    listed = [entity for entity in document.modelspace().query("TEXT") if not entity.dxf.text.isdigit()]
+    heights = {entity.dxf.height for entity in listed}
     assert heights == {sheets.sheets[0].stock.length_mm / SHEET_LETTERS}
 
 
@@ -198,3 +199,24 @@ def test_outlines_on_the_sheet_are_turned_pieces_of_the_form(laid: Laid) -> None
             mine: Outline = p.outline
             assert mine.area_mm2 == pytest.approx(p.part.piece.outline.area_mm2, rel=1e-12)
             assert mine.length_mm == pytest.approx(p.part.piece.outline.length_mm, rel=1e-12)
+
+
+def test_every_piece_bears_its_number_of_the_list_upright_and_inside(laid: Laid) -> None:
+    """Engraved labels turn with the piece; who reads the sheet finds each piece by its number in the list below."""
+    out, _form, sheets = laid
+    for sheet in sheets.sheets:
+        texts = ezdxf.readfile(out / f"sheets/sheet-{sheet.number:02d}.dxf").modelspace().query("TEXT")
+        numbers = {text.dxf.text: text for text in texts if text.dxf.text.isdigit()}
+        assert sorted(map(int, numbers)) == list(range(1, len(sheet.placements) + 1))
+        listed = {text.dxf.text.partition(":")[0]: text.dxf.text for text in texts if ": " in text.dxf.text}
+        for i, placement in enumerate(sheet.placements, 1):
+            text = numbers[str(i)]
+            assert placement.part.name in listed[str(i)]
+            assert text.dxf.rotation == 0.0
+            assert text.dxf.layer == "SHEET NOTES"
+            x, y, high = text.dxf.insert.x, text.dxf.insert.y, text.dxf.height
+            ring = shapely.Polygon(placement.outline.flattened(0.05))
+            cut = [shapely.Point(*h.centre).buffer(h.diameter_mm / 2) for h in placement.piece.holes]
+            middle = shapely.Point(x + 0.4 * high * len(str(i)), y + 0.5 * high)
+            assert ring.contains(middle.buffer(0.5 * high))
+            assert not any(hole.contains(middle) for hole in cut)

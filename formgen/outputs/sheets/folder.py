@@ -30,6 +30,7 @@ from formgen.outputs.record.job import fingerprint_plain, write_job
 from formgen.outputs.record.reader import RecordError, read_record
 from formgen.outputs.sheets.map import FORMAT, map_record, map_table, sheets_from_record
 from formgen.outputs.sheets.names import MAP_FILE, RECORD_FILE, SHEETS_FOLDER, TABLE_FILE, all_sheet_files, sheet_file
+from formgen.outputs.sheets.places import numbers_on
 from formgen.outputs.sheets.wall import sheets_svg
 from formgen.quoted import escaped
 from formgen.sheets.gate import check_layout
@@ -53,6 +54,8 @@ def write_sheet(sheets: Sheets, sheet: CutSheet, path: Path) -> None:
             draw_piece(pen, placement.piece, names)
         height_mm = max(router.label_height_mm, sheet.stock.length_mm / SHEET_LETTERS)
         write_notes(pen, sheet_texts(sheets, sheet), (0.0, 0.0), height_mm, names.sheet_notes)
+        for number in numbers_on(sheet, height_mm):
+            pen.note(number.text, number.at, number.height_mm, names.sheet_notes)
 
 
 def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:
@@ -60,7 +63,8 @@ def _check_sheet(path: Path, sheets: Sheets, sheet: CutSheet) -> Iterator[str]:
     names = _names(sheets, sheet)
     edge = shape(_edge(sheet), names.sheet_notes, "edge of the sheet")
     pieces = [d for p in sheet.placements for d in piece_drawing(p.piece, names)]
-    notes = notes_drawing(sheet_texts(sheets, sheet), names.sheet_notes)
+    numbers = [str(i) for i in range(1, len(sheet.placements) + 1)]
+    notes = notes_drawing((*sheet_texts(sheets, sheet), *numbers), names.sheet_notes)
     return check_drawing(path, [edge, *pieces, *notes], sheets.router, sheets.units, names=names)
 
 
@@ -74,6 +78,7 @@ def sheet_texts(sheets: Sheets, sheet: CutSheet) -> tuple[str, ...]:
         f"as measured {write_fine(stock.thickness_mm, units)} thick",
         f"drawing units: {IN_WORDS[units]}; cutter {write_fine(sheets.rules.cutter_mm, units)}",
         "origin: lower left corner; this side up: labels, grooves",
+        "numbers on the pieces are those of this list, not cut; engraved labels are upright on the form",
         *(f"{i}: {p.part.name}{_for(p.part.openings)}" for i, p in enumerate(sheet.placements, 1)),
         *_marks(sheet),
     )

@@ -15,7 +15,7 @@ from formgen.geometry.outline import Point
 from formgen.lengths import Units, write_sizes
 from formgen.outputs.html.paint import LETTERED, paint
 from formgen.outputs.sheets.hatches import KEPT, forms_on, hatch, hatches_of
-from formgen.outputs.sheets.places import Place, places_on
+from formgen.outputs.sheets.places import FIGURE, Place, places_on
 from formgen.outputs.svg import CAPITAL, Svg, run, tag, text, traced
 from formgen.sheets.model import CutSheet, Placement, Rest, Sheets
 
@@ -23,8 +23,8 @@ from formgen.sheets.model import CutSheet, Placement, Rest, Sheets
 ASIDE, RIM = 7.0, 0.5
 #: Capitals of the numbers are at most so high (mm); at least `TEXT_MM`.
 MOST_MM = HEAD_MM
-#: Width of a figure over its height (common faces; from memory), and white round a number (mm).
-FIGURE, WHITE = 0.8, 0.2
+#: White round a number (mm).
+WHITE = 0.2
 #: Most of the length of the arrows at the origin, and that of their heads (mm).
 ARROW, HEAD = 16.0, 2.5
 

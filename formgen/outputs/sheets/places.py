@@ -6,6 +6,7 @@ place on the board beside it. All in mm of the sheet.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
@@ -16,6 +17,8 @@ from formgen.geometry.distance import Array, distances_mm
 from formgen.geometry.outline import Outline, Point
 from formgen.sheets.model import CutSheet, Placement
 
+#: Width of a figure over its height (common faces; from memory).
+FIGURE = 0.8
 #: Places beside a narrow piece are tried on a grid of so many columns.
 GRID = 80
 
@@ -33,6 +36,37 @@ class Place:
     inside: Point
     clear_mm: float
     beside: Point | None = None
+
+
+@fixed
+class Number:
+    """The number of a piece, upright inside it.
+
+    Args:
+        text: the number.
+        at: lower left corner of it.
+        height_mm: of its figures.
+    """
+
+    text: str
+    at: Point
+    height_mm: float
+
+
+def numbers_on(sheet: CutSheet, most_mm: float) -> tuple[Number, ...]:
+    """The numbers of a sheet's pieces, each at the clearest point of its piece and no higher than fits there.
+
+    Args:
+        sheet: with its pieces.
+        most_mm: height of the figures where there is room.
+    """
+    found = []
+    for number, placement in enumerate(sheet.placements, 1):
+        place, wide = _inside(placement), FIGURE * len(str(number))
+        high = min(most_mm, 0.9 * place.clear_mm / (math.hypot(wide, 1.0) / 2))
+        x, y = place.inside
+        found.append(Number(text=str(number), at=(x - wide * high / 2, y - high / 2), height_mm=high))
+    return tuple(found)
 
 
 def places_on(sheet: CutSheet, needs_mm: Sequence[float]) -> tuple[Place, ...]:
