@@ -8,7 +8,7 @@ import pytest
 
 from tests.robustness.sweep import swept
 
-#: `python -m tests.robustness.sweep` takes thousands, and builds twice as many of them whole; here 60, some 40 s of work.
+#: `python -m tests.robustness.sweep` takes thousands, and builds twice as many of them whole; here sixty.
 FIRST, COUNT, AT_A_TIME, WHOLE = 1000, 60, 6, 20
 #: Found by thousands: a block of 1.2 m³, whose height is rounded to what the mesh's numbers hold; and, once its own
 #: cure is taken, a band that turns back so far that the run-out of an air port cut its other leg; a channel layer
